@@ -1,0 +1,21 @@
+//! Downspouts, buried lines and tank inlets as a validated graph.
+//!
+//! A [`Network`] in hand is valid: its ids exist, lengths and bores are positive and finite,
+//! and every downspout has a way to a tank. Nobody checks again.
+
+pub mod catalogue;
+mod id;
+mod parts;
+mod problem;
+mod network;
+mod topology;
+mod validate;
+
+pub use id::{DownspoutId, LineId, PointId, TankId};
+pub use network::Network;
+pub use parts::{
+    Downspout, End, FittingUse, Junction, JunctionKind, Line, LineEnd, Overflow, Parts, Pipe,
+    Point, Station, Tank,
+};
+pub use problem::Problem;
+pub use topology::{CutPiece, Piece};

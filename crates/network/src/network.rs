@@ -1,0 +1,81 @@
+//! The validated network, and the only door to it.
+
+use crate::id::{DownspoutId, LineId, PointId, TankId};
+use crate::parts::{Downspout, End, Line, Parts, Point, Tank};
+use crate::problem::Problem;
+
+/// A network that holds: every id exists, lengths and bores are positive and finite, every
+/// downspout has a way to a tank. Items keep the order of the file.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Network {
+    parts: Parts,
+}
+
+impl Network {
+    /// Makes a network of `parts`.
+    ///
+    /// # Errors
+    /// Every [`Problem`] found, in the order of the parts.
+    pub fn build(parts: Parts) -> Result<Self, Vec<Problem>> {
+        let problems = crate::validate::problems(&parts);
+        if problems.is_empty() {
+            Ok(Self { parts })
+        } else {
+            Err(problems)
+        }
+    }
+
+    /// The plain parts, to change and build anew.
+    pub fn to_parts(&self) -> Parts {
+        self.parts.clone()
+    }
+
+    /// Downspouts in file order.
+    pub fn downspouts(&self) -> &[Downspout] {
+        &self.parts.downspouts
+    }
+
+    /// Points in file order.
+    pub fn points(&self) -> &[Point] {
+        &self.parts.points
+    }
+
+    /// Lines in file order.
+    pub fn lines(&self) -> &[Line] {
+        &self.parts.lines
+    }
+
+    /// Tanks in file order.
+    pub fn tanks(&self) -> &[Tank] {
+        &self.parts.tanks
+    }
+
+    /// The downspout of an id.
+    pub fn downspout(&self, id: DownspoutId) -> &Downspout {
+        &self.parts.downspouts[id.index()]
+    }
+
+    /// The point of an id.
+    pub fn point(&self, id: PointId) -> &Point {
+        &self.parts.points[id.index()]
+    }
+
+    /// The line of an id.
+    pub fn line(&self, id: LineId) -> &Line {
+        &self.parts.lines[id.index()]
+    }
+
+    /// The tank of an id.
+    pub fn tank(&self, id: TankId) -> &Tank {
+        &self.parts.tanks[id.index()]
+    }
+
+    /// The tag of what a line's end is joined to.
+    pub fn end_tag(&self, end: End) -> &str {
+        match end {
+            End::Downspout(id) => &self.downspout(id).tag,
+            End::Point(id) => &self.point(id).tag,
+            End::Tank(id) => &self.tank(id).tag,
+        }
+    }
+}

@@ -1,0 +1,59 @@
+//! Why a set of parts is not a network: facts with tags, each readable as one sentence.
+
+use thiserror::Error;
+
+/// A reason why [`crate::Network::build`] refuses its parts.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[non_exhaustive]
+pub enum Problem {
+    /// No route leads from a downspout to a tank.
+    #[error("downspout `{tag}` has no way to a tank")]
+    NoWayToTank {
+        /// The downspout.
+        tag: String,
+    },
+    /// A line joins a tag to itself.
+    #[error("line `{tag}` runs from `{end}` to itself")]
+    SelfLoop {
+        /// The line.
+        tag: String,
+        /// The tag at both its ends.
+        end: String,
+    },
+    /// Overflows lead round in a circle.
+    #[error("the overflows run in a circle: {}", tags.join(" -> "))]
+    OverflowCircle {
+        /// The tanks on the circle, in order.
+        tags: Vec<String>,
+    },
+    /// A quantity that must be positive and finite is not.
+    #[error("{what} of `{tag}` must be a positive number")]
+    NotPositive {
+        /// The item.
+        tag: String,
+        /// Which quantity.
+        what: &'static str,
+    },
+    /// A level is not a number, or levels stand in the wrong order.
+    #[error("`{tag}`: {what}")]
+    Level {
+        /// The item.
+        tag: String,
+        /// What is wrong, in words.
+        what: &'static str,
+    },
+    /// An id points at nothing.
+    #[error("`{tag}` refers to something that does not exist")]
+    Dangling {
+        /// The item that holds the reference.
+        tag: String,
+    },
+    /// A wye or tee that does not join exactly three lines, its branch among them.
+    #[error("point `{tag}` is a {kind}: it needs exactly three lines, its branch one of them")]
+    Junction {
+        /// The point.
+        tag: String,
+        /// `wye` or `tee`.
+        kind: &'static str,
+    },
+}

@@ -1,0 +1,148 @@
+//! What makes a set of parts a network: each requirement, checked once.
+
+use crate::parts::{End, Parts};
+use crate::problem::Problem;
+
+/// Every reason why `parts` is not a network; empty where it is one.
+pub(crate) fn problems(parts: &Parts) -> Vec<Problem> {
+    let mut found = Vec::new();
+    ids(parts, &mut found);
+    if !found.is_empty() {
+        return found; // the rest follows references
+    }
+    sizes(parts, &mut found);
+    junctions(parts, &mut found);
+    overflows(parts, &mut found);
+    ways_to_tanks(parts, &mut found);
+    found
+}
+
+fn exists(parts: &Parts, end: End) -> bool {
+    match end {
+        End::Downspout(id) => id.index() < parts.downspouts.len(),
+        End::Point(id) => id.index() < parts.points.len(),
+        End::Tank(id) => id.index() < parts.tanks.len(),
+    }
+}
+
+fn ids(parts: &Parts, found: &mut Vec<Problem>) {
+    for line in &parts.lines {
+        if !exists(parts, line.from) || !exists(parts, line.to) {
+            found.push(Problem::Dangling { tag: line.tag.clone() });
+        }
+    }
+    for point in &parts.points {
+        if point.fitting.is_some_and(|j| j.branch.index() >= parts.lines.len()) {
+            found.push(Problem::Dangling { tag: point.tag.clone() });
+        }
+    }
+    for tank in &parts.tanks {
+        let to = tank.overflow.as_ref().and_then(|o| o.to);
+        if to.is_some_and(|to| to.index() >= parts.tanks.len()) {
+            found.push(Problem::Dangling { tag: tank.tag.clone() });
+        }
+    }
+}
+
+fn sizes(parts: &Parts, found: &mut Vec<Problem>) {
+    let mut positive = |value: f64, tag: &str, what: &'static str| {
+        if !(value.is_finite() && value > 0.0) {
+            found.push(Problem::NotPositive { tag: tag.to_owned(), what });
+        }
+    };
+    for line in &parts.lines {
+        positive(line.length.to_m(), &line.tag, "the length");
+        positive(line.pipe.inside.to_m(), &line.tag, "the bore");
+    }
+    for downspout in &parts.downspouts {
+        positive(downspout.pipe.inside.to_m(), &downspout.tag, "the bore");
+    }
+    for tank in &parts.tanks {
+        if let Some(pipe) = tank.overflow.as_ref().and_then(|o| o.pipe.as_ref()) {
+            positive(pipe.inside.to_m(), &tank.tag, "the overflow's bore");
+        }
+    }
+    for d in &parts.downspouts {
+        let wrong = |what| Problem::Level { tag: d.tag.clone(), what };
+        let levels = [d.outlet, d.lip, d.foot, d.opening()];
+        if levels.iter().any(|l| !l.to_m().is_finite()) {
+            found.push(wrong("a level is not a finite number"));
+        } else if d.foot > d.opening() {
+            found.push(wrong("the foot stands above the opening"));
+        } else if d.lip < d.outlet {
+            found.push(wrong("the lip stands below the outlet"));
+        } else if d.leaf_head.is_some_and(|rim| rim > d.outlet) {
+            found.push(wrong("the leaf head stands above the outlet"));
+        }
+    }
+    for line in &parts.lines {
+        if line.profile.len() < 2 || line.profile.iter().any(|s| !s.level.to_m().is_finite()) {
+            found.push(Problem::Level {
+                tag: line.tag.clone(),
+                what: "the profile needs two finite levels at least",
+            });
+        }
+    }
+}
+
+fn junctions(parts: &Parts, found: &mut Vec<Problem>) {
+    for (index, point) in parts.points.iter().enumerate() {
+        let Some(junction) = point.fitting else { continue };
+        let here = End::Point(crate::PointId::new(index));
+        let joined = parts.lines.iter().filter(|l| l.from == here || l.to == here).count();
+        let branch = &parts.lines[junction.branch.index()];
+        if joined != 3 || (branch.from != here && branch.to != here) {
+            let kind = match junction.kind {
+                crate::JunctionKind::Wye => "wye",
+                crate::JunctionKind::Tee => "tee",
+            };
+            found.push(Problem::Junction { tag: point.tag.clone(), kind });
+        }
+    }
+}
+
+fn overflows(parts: &Parts, found: &mut Vec<Problem>) {
+    // Each tank overflows into one other at the most: follow the pointers, colouring as we go.
+    let next = |t: usize| parts.tanks[t].overflow.as_ref().and_then(|o| o.to).map(|t| t.index());
+    let mut seen_in = vec![usize::MAX; parts.tanks.len()];
+    for start in 0..parts.tanks.len() {
+        let mut at = start;
+        while seen_in[at] == usize::MAX {
+            seen_in[at] = start;
+            match next(at) {
+                Some(to) => at = to,
+                None => break,
+            }
+        }
+        if seen_in[at] == start && next(at).is_some() {
+            let mut circle = vec![at];
+            let mut to = next(at);
+            while let Some(tank) = to.filter(|&t| t != at) {
+                circle.push(tank);
+                to = next(tank);
+            }
+            if to.is_some() {
+                circle.push(at);
+                let tags = circle.iter().map(|&t| parts.tanks[t].tag.clone()).collect();
+                found.push(Problem::OverflowCircle { tags });
+            }
+        }
+    }
+}
+
+fn ways_to_tanks(parts: &Parts, found: &mut Vec<Problem>) {
+    for line in parts.lines.iter().filter(|l| l.from == l.to) {
+        let end = match line.from {
+            End::Downspout(id) => &parts.downspouts[id.index()].tag,
+            End::Point(id) => &parts.points[id.index()].tag,
+            End::Tank(id) => &parts.tanks[id.index()].tag,
+        };
+        found.push(Problem::SelfLoop { tag: line.tag.clone(), end: end.clone() });
+    }
+    let reached = crate::topology::reach_a_tank(parts);
+    for (downspout, reached) in parts.downspouts.iter().zip(reached) {
+        if !reached {
+            found.push(Problem::NoWayToTank { tag: downspout.tag.clone() });
+        }
+    }
+}

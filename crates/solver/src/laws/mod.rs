@@ -1,0 +1,1 @@
+//! The laws: pure functions, each with its equation, range and source.

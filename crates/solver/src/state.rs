@@ -1,0 +1,109 @@
+//! The solved state: levels and flows that travel with their residuals.
+
+use thiserror::Error;
+use wetrun_network::{LineId, TankId};
+use wetrun_units::{Flow, Length, Speed};
+
+/// A steady state. Everything is in file order, as in the network it was solved for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Steady {
+    /// One for each downspout.
+    pub downspouts: Vec<DownspoutState>,
+    /// One for each line.
+    pub lines: Vec<LineState>,
+    /// One for each point.
+    pub points: Vec<PointState>,
+    /// One for each tank.
+    pub tanks: Vec<TankLevels>,
+    /// How closely the equations hold.
+    pub residuals: Residuals,
+}
+
+/// A downspout in the steady state.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DownspoutState {
+    /// Rain that falls on its roofs.
+    pub demand: Flow,
+    /// What it takes; negative where water comes out of it.
+    pub admitted: Flow,
+    /// Demand less admitted.
+    pub spilled: Flow,
+    /// Level of a still surface in it.
+    pub standing_level: Length,
+    /// Opening (gutter outlet or leaf head) less standing level.
+    pub headroom: Length,
+    /// Total head at its foot.
+    pub foot_head: Length,
+    /// Head lost to friction between the standing level and the foot.
+    pub friction_loss: Length,
+    /// Head lost in its fittings.
+    pub fitting_loss: Length,
+    /// Lines from the foot to a tank, following the most water.
+    pub route: Vec<LineId>,
+    /// The tank at the route's end.
+    pub route_tank: Option<TankId>,
+}
+
+/// A line in the steady state. Signed quantities are positive from `from` to `to`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LineState {
+    /// Flow.
+    pub flow: Flow,
+    /// Mean speed over the full bore.
+    pub velocity: Speed,
+    /// Reynolds number, never negative.
+    pub reynolds: f64,
+    /// Head lost to friction (over the full stretches only, where the line is broken).
+    pub friction_loss: Length,
+    /// Head lost in fittings, the combining loss of a wye or tee at its end included.
+    pub fitting_loss: Length,
+    /// Total head at the start.
+    pub from_head: Length,
+    /// Total head at the finish.
+    pub to_head: Length,
+    /// Whether a high invert breaks the full pipe somewhere along it.
+    pub broken: bool,
+}
+
+/// A point in the steady state.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PointState {
+    /// Total head.
+    pub head: Length,
+    /// Level at which water stands between storms; `None` where the point is dry then.
+    pub rest_level: Option<Length>,
+}
+
+/// A tank in the steady state.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TankLevels {
+    /// Net flow of its lines plus what overflows into it; negative where it feeds a line.
+    pub inflow: Flow,
+    /// What leaves through its overflow.
+    pub overflow: Flow,
+    /// Water level; `None` where the tank stands empty.
+    pub water_level: Option<Length>,
+}
+
+/// How closely the equations hold in a solved state.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Residuals {
+    /// Newton steps taken.
+    pub iterations: u32,
+    /// Largest imbalance at any point, as a fraction of the total demand.
+    pub continuity: f64,
+    /// Largest error of any head equation.
+    pub head: Length,
+}
+
+/// The search for a steady state ended without one; there is no number to report.
+#[derive(Clone, Debug, PartialEq, Error)]
+#[error("no steady state found in {iterations} steps: the worst equation is at `{tag}` (off by {worst_m:.3e} m of head)")]
+pub struct NotSolved {
+    /// The point, downspout, tank or line whose equation is furthest off.
+    pub tag: String,
+    /// How far off, in metres of head.
+    pub worst_m: f64,
+    /// Steps taken.
+    pub iterations: u32,
+}
