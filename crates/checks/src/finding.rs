@@ -1,0 +1,120 @@
+//! A finding: what one rule says of one place, with the numbers it went by.
+
+use wetrun_units::{Area, Flow, Fraction, Intensity, Length, Slope, Speed, Volume};
+
+/// What a rule concluded of a place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Outcome {
+    /// The place conforms.
+    Pass,
+    /// The place does not conform.
+    Fail,
+    /// It conforms, or cannot be judged by number, but somebody should look at it.
+    Caution,
+    /// The site file lacks what the rule needs.
+    NotShown,
+    /// A person must decide.
+    NeedsDecision,
+    /// The rule has nothing to judge here.
+    NotApplicable,
+}
+
+impl Outcome {
+    /// The word in the JSON result.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Pass => "pass",
+            Self::Fail => "fail",
+            Self::Caution => "caution",
+            Self::NotShown => "not-shown",
+            Self::NeedsDecision => "needs-decision",
+            Self::NotApplicable => "not-applicable",
+        }
+    }
+}
+
+/// A number of a finding, in its quantity.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Amount {
+    /// A length, a size, a level or a difference of levels.
+    Length(Length),
+    /// An area.
+    Area(Area),
+    /// A volume.
+    Volume(Volume),
+    /// A flow.
+    Flow(Flow),
+    /// A rain intensity.
+    Intensity(Intensity),
+    /// A speed of water.
+    Speed(Speed),
+    /// A slope.
+    Slope(Slope),
+    /// A fraction of a whole.
+    Fraction(Fraction),
+    /// A count, or a ratio without unit.
+    Number(f64),
+    /// A time, in seconds.
+    Seconds(f64),
+    /// A pressure, in pascals.
+    Pascals(f64),
+}
+
+impl Amount {
+    /// The number in the SI unit that [`Amount::unit`] names.
+    pub const fn si(self) -> f64 {
+        match self {
+            Self::Length(x) => x.to_m(),
+            Self::Area(x) => x.to_m2(),
+            Self::Volume(x) => x.to_m3(),
+            Self::Flow(x) => x.to_m3_per_s(),
+            Self::Intensity(x) => x.to_m_per_s(),
+            Self::Speed(x) => x.to_m_per_s(),
+            Self::Slope(x) => x.to_ratio(),
+            Self::Fraction(x) => x.to_ratio(),
+            Self::Number(x) | Self::Seconds(x) | Self::Pascals(x) => x,
+        }
+    }
+
+    /// The SI unit as the JSON result writes it; `1` for a number without unit.
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Self::Length(_) => "m",
+            Self::Area(_) => "m2",
+            Self::Volume(_) => "m3",
+            Self::Flow(_) => "m3/s",
+            Self::Intensity(_) | Self::Speed(_) => "m/s",
+            Self::Slope(_) | Self::Fraction(_) | Self::Number(_) => "1",
+            Self::Seconds(_) => "s",
+            Self::Pascals(_) => "Pa",
+        }
+    }
+}
+
+/// What one rule says of one place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// The rule's stable name.
+    pub rule: &'static str,
+    /// What it concluded.
+    pub outcome: Outcome,
+    /// The tag of the place, or `site` where it is about the whole drawing.
+    pub at: String,
+    /// The number judged, where there is one.
+    pub value: Option<Amount>,
+    /// The threshold it was held against, where there is one.
+    pub limit: Option<Amount>,
+    /// The finding in words, in the units of the site file.
+    pub message: String,
+    /// Where the threshold comes from, and how well that source is known.
+    pub basis: String,
+    /// What would mend it, where something would.
+    pub mend: Option<String>,
+}
+
+impl Finding {
+    /// The SI unit of the value and the limit; empty where there is neither.
+    pub fn unit(&self) -> &'static str {
+        self.value.or(self.limit).map_or("", Amount::unit)
+    }
+}
