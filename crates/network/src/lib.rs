@@ -18,4 +18,4 @@ pub use parts::{
     Point, Station, Tank,
 };
 pub use problem::Problem;
-pub use topology::{CutPiece, Piece};
+pub use topology::{CutPiece, CutPieces, Group, Piece, Route, ShortestRoutes, Topology};
