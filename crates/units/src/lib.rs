@@ -2,7 +2,31 @@
 //!
 //! A bare `f64` never crosses a crate border: it travels in one of these types, made and
 //! read through a name that says its unit.
+//!
+//! ```
+//! use wetrun_units::UnitSystem;
+//!
+//! let level = UnitSystem::Us.read_level("13'-6 1/2\"")?;
+//! assert!((level.to_m() - 162.5 * 0.0254).abs() < 1e-12);
+//! assert_eq!(UnitSystem::Us.show_level(level).to_string(), "13.54 ft");
+//! # Ok::<(), wetrun_units::ValueError>(())
+//! ```
 
+mod error;
+mod kind;
+mod nearest;
+mod parse;
+mod print;
 mod quantity;
+mod scan;
+mod system;
+mod table;
 
-pub use quantity::{Area, Flow, Fraction, Intensity, Length, Slope, Speed, Temperature, Volume};
+pub use error::{Fault, ValueError};
+pub use kind::Kind;
+pub use nearest::nearest;
+pub use print::{Shown, decimal, feet_inches};
+pub use quantity::{
+    Area, Flow, Fraction, Intensity, Length, Pressure, Slope, Speed, Temperature, Volume,
+};
+pub use system::UnitSystem;

@@ -80,3 +80,7 @@ quantity!(
     /// A temperature, in degrees Celsius (as on a thermometer, not a difference).
     Temperature, celsius, to_celsius
 );
+quantity!(
+    /// A pressure, in pascals.
+    Pressure, pa, to_pa
+);
