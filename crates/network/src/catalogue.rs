@@ -1,12 +1,13 @@
 //! The catalogue of pipes and fittings: data files of the repository, read once.
 
+mod read;
+
 use crate::parts::Pipe;
+use read::catalogue;
 use serde::Deserialize;
-use serde_yaml::Mapping;
 use std::fmt;
-use std::sync::OnceLock;
 use thiserror::Error;
-use wetrun_units::Length;
+use wetrun_units::{Length, UnitSystem, nearest};
 
 /// A type of pipe: its wall, its joints, and the sizes it is made in.
 #[derive(Clone, Debug, PartialEq)]
@@ -137,7 +138,7 @@ pub fn pipe_type(kind: &str) -> Result<&'static PipeType, NotFound> {
     let types = pipe_types();
     types.iter().find(|t| t.name == kind).ok_or_else(|| NotFound::Type {
         name: kind.to_owned(),
-        nearest: nearest(kind, types.iter().map(|t| t.name.as_str())),
+        nearest: nearest(kind, types.iter().map(|t| t.name.as_str())).map(str::to_owned),
     })
 }
 
@@ -149,15 +150,15 @@ pub fn sizes(kind: &str) -> Result<&'static [PipeSize], NotFound> {
     pipe_type(kind).map(|t| t.sizes.as_slice())
 }
 
-/// The pipe of a type and a nominal size written as the catalogue writes it (`4 in`, `110 mm`).
+/// The pipe of a type and a nominal size written with its unit (`4 in`, `110 mm`).
 ///
 /// # Errors
 /// [`NotFound`], naming what is near.
 pub fn pipe(kind: &str, size: &str) -> Result<Pipe, NotFound> {
     let sort = pipe_type(kind)?;
-    match length(size) {
-        Some(nominal) => sort.pipe(nominal, size),
-        None => Err(sort.no_size(size, None)),
+    match UnitSystem::Si.read_size(size) {
+        Ok(nominal) => sort.pipe(nominal, size),
+        Err(_) => Err(sort.no_size(size, None)),
     }
 }
 
@@ -173,16 +174,6 @@ pub fn pipe_of_size(kind: &str, nominal: Length) -> Result<Pipe, NotFound> {
 /// The fitting of a name.
 pub fn fitting(name: &str) -> Option<&'static Fitting> {
     fittings().iter().find(|f| f.name == name)
-}
-
-/// The name among `names` that lies nearest to `name`, where one is near: at most one letter
-/// in three changed.
-pub fn nearest<'a>(name: &str, names: impl Iterator<Item = &'a str>) -> Option<String> {
-    names
-        .map(|candidate| (distance(name, candidate), candidate))
-        .min()
-        .filter(|(changes, candidate)| changes * 3 <= candidate.chars().count().max(3))
-        .map(|(_, candidate)| candidate.to_owned())
 }
 
 impl PipeType {
@@ -229,158 +220,13 @@ impl PipeType {
     }
 }
 
-#[derive(Debug, Default)]
-struct Catalogue {
-    pipes: Vec<PipeType>,
-    fittings: Vec<Fitting>,
-}
-
-/// The data files are part of the program, and a test reads them without a fault; a program
-/// whose files were broken all the same would have an empty catalogue.
-fn catalogue() -> &'static Catalogue {
-    static CATALOGUE: OnceLock<Catalogue> = OnceLock::new();
-    CATALOGUE.get_or_init(|| read().unwrap_or_default())
-}
-
-fn read() -> Result<Catalogue, String> {
-    Ok(Catalogue {
-        pipes: each(include_str!("../catalogue/pipes.yaml"), pipe_type_of)?,
-        fittings: each(include_str!("../catalogue/fittings.yaml"), fitting_of)?,
-    })
-}
-
-/// Reads a mapping of rows in the order of the file.
-fn each<Row, T>(text: &str, make: fn(String, Row) -> Result<T, String>) -> Result<Vec<T>, String>
-where
-    Row: for<'de> Deserialize<'de>,
-{
-    let rows: Mapping = serde_yaml::from_str(text).map_err(|e| e.to_string())?;
-    rows.into_iter()
-        .map(|(key, value)| {
-            let name: String = serde_yaml::from_value(key).map_err(|e| e.to_string())?;
-            let row = serde_yaml::from_value(value).map_err(|e| format!("{name}: {e}"))?;
-            make(name, row)
-        })
-        .collect()
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct TypeRow {
-    title: String,
-    standard: String,
-    roughness: String,
-    roughness_source: String,
-    c: f64,
-    c_source: String,
-    joint: String,
-    source: String,
-    confidence: Confidence,
-    sizes: Mapping,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct SizeRow {
-    outside: String,
-    wall: String,
-    source: Option<String>,
-    confidence: Option<Confidence>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct FittingRow {
-    what: String,
-    k: f64,
-    published: String,
-    source: String,
-    confidence: Confidence,
-}
-
-fn pipe_type_of(name: String, row: TypeRow) -> Result<PipeType, String> {
-    let mut sizes = Vec::with_capacity(row.sizes.len());
-    for (key, value) in row.sizes {
-        let size: String = serde_yaml::from_value(key).map_err(|e| e.to_string())?;
-        let own: SizeRow = serde_yaml::from_value(value).map_err(|e| format!("{name}: {e}"))?;
-        sizes.push(PipeSize {
-            nominal: known(&size)?,
-            size,
-            outside: known(&own.outside)?,
-            wall: known(&own.wall)?,
-            source: own.source.unwrap_or_else(|| row.source.clone()),
-            confidence: own.confidence.unwrap_or(row.confidence),
-        });
-    }
-    Ok(PipeType {
-        roughness: known(&row.roughness)?,
-        name,
-        title: row.title,
-        standard: row.standard,
-        roughness_source: row.roughness_source,
-        c: row.c,
-        c_source: row.c_source,
-        joint: row.joint,
-        sizes,
-    })
-}
-
-fn fitting_of(name: String, row: FittingRow) -> Result<Fitting, String> {
-    Ok(Fitting {
-        name,
-        what: row.what,
-        k: row.k,
-        published: row.published,
-        source: row.source,
-        confidence: row.confidence,
-    })
-}
-
-fn known(text: &str) -> Result<Length, String> {
-    length(text).ok_or_else(|| format!("`{text}` is not a length in in or mm"))
-}
-
-/// A size as the catalogue writes it: `4 in`, `1 1/2 in`, `110 mm`.
-fn length(text: &str) -> Option<Length> {
-    let text = text.trim();
-    let (number, unit_m) = text
-        .strip_suffix("mm")
-        .map(|n| (n, 0.001))
-        .or_else(|| text.strip_suffix("in").map(|n| (n, 0.0254)))
-        .or_else(|| text.strip_suffix('"').map(|n| (n, 0.0254)))?;
-    let mut sum = 0.0;
-    for word in number.split_whitespace() {
-        sum += match word.split_once('/') {
-            Some((over, under)) => over.parse::<f64>().ok()? / under.parse::<f64>().ok()?,
-            None => word.parse().ok()?,
-        };
-    }
-    (sum.is_finite() && sum > 0.0).then(|| Length::m(sum * unit_m))
-}
-
-/// Letters to insert, delete or change on the way from `a` to `b`.
-fn distance(a: &str, b: &str) -> usize {
-    let b: Vec<char> = b.chars().collect();
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, from) in a.chars().enumerate() {
-        let mut diagonal = row[0];
-        row[0] = i + 1;
-        for (j, to) in b.iter().enumerate() {
-            let change = diagonal + usize::from(from != *to);
-            diagonal = row[j + 1];
-            row[j + 1] = change.min(row[j] + 1).min(row[j + 1] + 1);
-        }
-    }
-    row[b.len()]
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn the_data_files_read_without_a_fault() {
-        let catalogue = read().unwrap();
+        let catalogue = super::read::read().unwrap();
         assert!(catalogue.pipes.len() >= 8 && catalogue.fittings.len() >= 20);
         for sort in &catalogue.pipes {
             let rising = sort.sizes.windows(2).all(|w| w[0].nominal < w[1].nominal);

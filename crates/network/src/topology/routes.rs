@@ -62,10 +62,8 @@ impl Topology<'_> {
         let mut settled = vec![false; self.nodes()];
         // Lengths are positive and finite, and such numbers sort as their bits do.
         let mut queue = BinaryHeap::new();
-        for tank in self.first_tank()..self.nodes() {
-            away_m[tank] = 0.0;
-            queue.push(Reverse((0.0_f64.to_bits(), tank)));
-        }
+        away_m[self.first_tank()..].fill(0.0);
+        queue.extend((self.first_tank()..self.nodes()).map(|tank| Reverse((0_u64, tank))));
         while let Some(Reverse((_, nearest))) = queue.pop() {
             if std::mem::replace(&mut settled[nearest], true) {
                 continue;
