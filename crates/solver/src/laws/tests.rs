@@ -49,11 +49,15 @@ fn critical_roundtrip() {
                 let (h, dh) = overflow_head(bore, k, flow);
                 let (q, dq) = overflow_flow(bore, k, h);
                 let e = (q / flow - 1.0).abs();
-                if e > 1e-12 { println!("{bore} {flow:e} {k} {e:e}"); }
+                if e > 1e-12 {
+                    println!("{bore} {flow:e} {k} {e:e}");
+                }
                 worst = worst.max(e);
                 worst_d = worst_d.max((dq * dh - 1.0).abs());
                 let s = 1e-4;
-                let d = (overflow_head(bore, k, flow * (1.0 + s)).0 - overflow_head(bore, k, flow * (1.0 - s)).0) / (2.0 * s * flow);
+                let d = (overflow_head(bore, k, flow * (1.0 + s)).0
+                    - overflow_head(bore, k, flow * (1.0 - s)).0)
+                    / (2.0 * s * flow);
                 assert!((d / dh - 1.0).abs() < 1e-6, "{bore} {flow:e} {k} {d:e} {dh:e}");
             }
             let (q, _) = flow_at_energy(bore, c.energy_m);
@@ -75,7 +79,13 @@ fn slopes() {
     for law in [FrictionLaw::DarcyWeisbach, FrictionLaw::HazenWilliams] {
         for rough in [0.0, 1.5e-6, 1e-3] {
             let f = Friction::new(law, 0.1, rough, 150.0, 1.30629e-6);
-            println!("{:?} {:?} {:?} {:?}", f.slope(0.0), f.slope(1e-300), f.slope(0.005), f.slope(1e6));
+            println!(
+                "{:?} {:?} {:?} {:?}",
+                f.slope(0.0),
+                f.slope(1e-300),
+                f.slope(0.005),
+                f.slope(1e6)
+            );
             for i in 0..2000 {
                 let q = 1e-6 * 10f64.powf(f64::from(i) / 2000.0 * 7.0);
                 let (s, d) = f.slope(q);
@@ -89,13 +99,32 @@ fn slopes() {
     let n = 3_000_000;
     let t = std::time::Instant::now();
     let mut sum = 0.0;
-    for i in 0..n { let (a, b) = f.slope(0.004 + 1e-9 * f64::from(i)); sum += a + b; }
+    for i in 0..n {
+        let (a, b) = f.slope(0.004 + 1e-9 * f64::from(i));
+        sum += a + b;
+    }
     println!("slope {:?} ns {sum}", t.elapsed().as_nanos() as f64 / f64::from(n));
     let n = 300_000;
     let t = std::time::Instant::now();
-    for i in 0..n { sum += energy(0.1, 0.004 + 1e-8 * f64::from(i)).energy_m; }
+    for i in 0..n {
+        sum += energy(0.1, 0.004 + 1e-8 * f64::from(i)).energy_m;
+    }
     println!("energy {:?} ns {sum}", t.elapsed().as_nanos() as f64 / f64::from(n));
     let t = std::time::Instant::now();
-    for i in 0..n { sum += flow_at_energy(0.1, 0.04 + 1e-6 * f64::from(i)).0; }
+    for i in 0..n {
+        sum += flow_at_energy(0.1, 0.04 + 1e-6 * f64::from(i)).0;
+    }
     println!("inverse {:?} ns {sum}", t.elapsed().as_nanos() as f64 / f64::from(n));
+}
+
+#[test]
+fn water() {
+    for t in [0.01, 4.0, 10.0, 40.0] {
+        println!(
+            "{} {} {:e}",
+            t,
+            super::water::density_kg_per_m3(t),
+            super::water::viscosity_m2_per_s(t)
+        );
+    }
 }
