@@ -1,7 +1,7 @@
 //! The solved state: levels and flows that travel with their residuals.
 
+use crate::routes::Routes;
 use thiserror::Error;
-use wetrun_network::{LineId, TankId};
 use wetrun_units::{Flow, Length, Speed};
 
 /// A steady state. Everything is in file order, as in the network it was solved for.
@@ -15,6 +15,8 @@ pub struct Steady {
     pub points: Vec<PointState>,
     /// One for each tank.
     pub tanks: Vec<TankLevels>,
+    /// The way to a tank from every downspout.
+    pub routes: Routes,
     /// How closely the equations hold.
     pub residuals: Residuals,
 }
@@ -38,10 +40,6 @@ pub struct DownspoutState {
     pub friction_loss: Length,
     /// Head lost in its fittings.
     pub fitting_loss: Length,
-    /// Lines from the foot to a tank, following the most water.
-    pub route: Vec<LineId>,
-    /// The tank at the route's end.
-    pub route_tank: Option<TankId>,
 }
 
 /// A line in the steady state. Signed quantities are positive from `from` to `to`.

@@ -1,0 +1,99 @@
+//! One downspout: what it takes for the head at its foot, and where the water stands in it.
+
+use crate::laws::friction::Friction;
+use crate::line::MIN_RESISTANCE;
+
+/// A downspout prepared for solving; its node has the same number.
+#[derive(Clone, Debug)]
+pub(crate) struct DownspoutModel {
+    pub(crate) friction: Friction,
+    /// Head lost in fittings over the square of the flow, s²/m⁵.
+    pub(crate) fitting_s2_m5: f64,
+    /// Level at which water leaves: the leaf head's rim or the lip.
+    pub(crate) lip_m: f64,
+    pub(crate) foot_m: f64,
+    pub(crate) demand: f64,
+}
+
+/// Loss between a surface at the lip and the foot, and its derivative.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct LipLoss {
+    pub(crate) head_m: f64,
+    pub(crate) d_flow: f64,
+}
+
+impl DownspoutModel {
+    /// The loss of `admitted` (either sign) from the lip to the foot.
+    pub(crate) fn lip_loss(&self, admitted: f64) -> LipLoss {
+        let size = admitted.abs();
+        let (slope, d_slope) = self.friction.slope(size);
+        let wetted_m = self.lip_m - self.foot_m;
+        let head_m = slope * wetted_m + self.fitting_s2_m5 * size * size;
+        let d_flow = d_slope * wetted_m + 2.0 * self.fitting_s2_m5 * size;
+        LipLoss { head_m: head_m.copysign(admitted), d_flow }
+    }
+
+    /// The head at the foot up to which the downspout takes its whole demand.
+    pub(crate) fn spill_head(&self) -> f64 {
+        self.lip_m - self.lip_loss(self.demand).head_m
+    }
+
+    /// What it takes with this head at its foot, and the derivative; `near` starts the search.
+    pub(crate) fn admits(&self, foot_head_m: f64, near: f64) -> (f64, f64) {
+        if foot_head_m <= self.spill_head() {
+            return (self.demand, 0.0);
+        }
+        let drop = self.lip_m - foot_head_m;
+        let target = drop.abs();
+        if target == 0.0 {
+            return (0.0, -1.0 / self.lip_loss(0.0).d_flow.max(MIN_RESISTANCE));
+        }
+        // The loss is convex in the flow's root as in the flow: Newton from above, with a bracket.
+        let mut root = if near * drop > 0.0 { near.abs() } else { self.demand.max(1e-6) }.sqrt();
+        let (mut low, mut high) = (0.0_f64, f64::INFINITY);
+        let mut loss = self.lip_loss(root * root);
+        for _ in 0..200 {
+            let miss = loss.head_m - target;
+            if miss > 0.0 { high = high.min(root) } else { low = low.max(root) }
+            let mut next = root - miss / (2.0 * root * loss.d_flow);
+            if !next.is_finite() || next <= low || next >= high {
+                next = if high.is_finite() { 0.5 * (low + high) } else { 4.0 * root };
+            }
+            let moved = (next - root).abs();
+            root = next;
+            loss = self.lip_loss(root * root);
+            if moved <= 4e-16 * root || miss == 0.0 {
+                break;
+            }
+        }
+        ((root * root).copysign(drop), -1.0 / loss.d_flow.max(MIN_RESISTANCE))
+    }
+
+    /// The level of a still surface over a downspout that takes its whole demand, with the
+    /// friction and the fitting loss in it; never above the lip.
+    pub(crate) fn standing(&self, admitted: f64, foot_head_m: f64) -> Standing {
+        let fitting_m = (self.fitting_s2_m5 * admitted * admitted).copysign(admitted);
+        if admitted != self.demand {
+            let friction_m = self.lip_loss(admitted).head_m - fitting_m;
+            return Standing { level_m: self.lip_m, friction_m, fitting_m };
+        }
+        let slope = self.friction.slope(admitted).0;
+        let over_foot = foot_head_m + fitting_m - self.foot_m;
+        let level = if over_foot <= 0.0 {
+            foot_head_m + fitting_m
+        } else if slope < 1.0 {
+            (self.foot_m + over_foot / (1.0 - slope)).min(self.lip_m)
+        } else {
+            self.lip_m
+        };
+        Standing { level_m: level, friction_m: level - foot_head_m - fitting_m, fitting_m }
+    }
+}
+
+/// Where water stands in a downspout, and what its way down to the foot costs.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Standing {
+    pub(crate) level_m: f64,
+    pub(crate) friction_m: f64,
+    pub(crate) fitting_m: f64,
+}

@@ -1,0 +1,141 @@
+//! The linear system of one Newton step: conductances between nodes, factored sparse or dense.
+
+use faer::linalg::solvers::Solve;
+use faer::sparse::linalg::solvers::{Llt, Lu, SymbolicLlt, SymbolicLu};
+use faer::sparse::{Argsort, Pair, SparseColMat, SymbolicSparseColMat};
+use faer::{Mat, Side};
+use nalgebra::{DMatrix, DVector};
+
+/// Up to this many unknowns a dense factorisation is quicker than a sparse one.
+const DENSE_UP_TO: usize = 24;
+
+/// A matrix over the nodes with entries on the diagonal and for each joined pair, kept in one
+/// pattern so that its ordering is worked out once.
+pub(crate) struct Conductances {
+    nodes: usize,
+    pairs: Vec<(usize, usize)>,
+    /// Diagonal, then for each pair the two off-diagonal entries `(a, b)` and `(b, a)`.
+    diagonal: Vec<f64>,
+    off: Vec<[f64; 2]>,
+    symmetric: Option<Sparse<SymbolicLlt<usize>>>,
+    general: Option<Sparse<SymbolicLu<usize>>>,
+}
+
+struct Sparse<S> {
+    pattern: SymbolicSparseColMat<usize>,
+    order: Argsort<usize>,
+    symbolic: S,
+}
+
+impl Conductances {
+    /// A matrix over `nodes` nodes, joined by `pairs`.
+    pub(crate) fn new(nodes: usize, pairs: Vec<(usize, usize)>) -> Self {
+        let off = vec![[0.0; 2]; pairs.len()];
+        Self { nodes, pairs, diagonal: vec![0.0; nodes], off, symmetric: None, general: None }
+    }
+
+    /// Sets every entry to zero.
+    pub(crate) fn clear(&mut self) {
+        self.diagonal.fill(0.0);
+        self.off.fill([0.0; 2]);
+    }
+
+    /// Adds to the diagonal entry of a node.
+    pub(crate) fn add(&mut self, node: usize, value: f64) {
+        self.diagonal[node] += value;
+    }
+
+    /// Adds to the entries `(a, b)` and `(b, a)` of a pair.
+    pub(crate) fn add_pair(&mut self, pair: usize, ab: f64, ba: f64) {
+        self.off[pair][0] += ab;
+        self.off[pair][1] += ba;
+    }
+
+    /// Solves for the right-hand side; `None` where the matrix has no stable factor.
+    /// `damping` is added to every diagonal entry.
+    pub(crate) fn solve(&mut self, right: &[f64], damping: f64) -> Option<Vec<f64>> {
+        if self.nodes == 0 {
+            return Some(Vec::new());
+        }
+        let symmetric = self.off.iter().all(|[ab, ba]| ab == ba);
+        let solution = if self.nodes <= DENSE_UP_TO {
+            self.solve_dense(right, damping, symmetric)
+        } else if symmetric {
+            self.solve_symmetric(right, damping)
+        } else {
+            self.solve_general(right, damping)
+        };
+        solution.filter(|x| x.iter().all(|v| v.is_finite()))
+    }
+
+    fn solve_dense(&self, right: &[f64], damping: f64, symmetric: bool) -> Option<Vec<f64>> {
+        let mut matrix = DMatrix::zeros(self.nodes, self.nodes);
+        for (node, value) in self.diagonal.iter().enumerate() {
+            matrix[(node, node)] = value + damping;
+        }
+        for (&(a, b), [ab, ba]) in self.pairs.iter().zip(&self.off) {
+            matrix[(a, b)] += ab;
+            matrix[(b, a)] += ba;
+        }
+        let right = DVector::from_column_slice(right);
+        let solution = if symmetric {
+            matrix.cholesky().map(|factor| factor.solve(&right))
+        } else {
+            matrix.lu().solve(&right)
+        };
+        solution.map(|x| x.as_slice().to_vec())
+    }
+
+    fn solve_symmetric(&mut self, right: &[f64], damping: f64) -> Option<Vec<f64>> {
+        if self.symmetric.is_none() {
+            let (pattern, order) = self.pattern(false)?;
+            let symbolic = SymbolicLlt::try_new(pattern.as_ref(), Side::Lower).ok()?;
+            self.symmetric = Some(Sparse { pattern, order, symbolic });
+        }
+        let sparse = self.symmetric.as_ref()?;
+        let values: Vec<f64> = (self.diagonal.iter().map(|d| d + damping))
+            .chain(self.off.iter().map(|[ab, _]| *ab))
+            .collect();
+        let matrix =
+            SparseColMat::new_from_argsort(sparse.pattern.clone(), &sparse.order, &values).ok()?;
+        let factor =
+            Llt::try_new_with_symbolic(sparse.symbolic.clone(), matrix.as_ref(), Side::Lower)
+                .ok()?;
+        Some(column(&factor.solve(Mat::from_fn(self.nodes, 1, |i, _| right[i]))))
+    }
+
+    fn solve_general(&mut self, right: &[f64], damping: f64) -> Option<Vec<f64>> {
+        if self.general.is_none() {
+            let (pattern, order) = self.pattern(true)?;
+            let symbolic = SymbolicLu::try_new(pattern.as_ref()).ok()?;
+            self.general = Some(Sparse { pattern, order, symbolic });
+        }
+        let sparse = self.general.as_ref()?;
+        let values: Vec<f64> = (self.diagonal.iter().map(|d| d + damping))
+            .chain(self.off.iter().flatten().copied())
+            .collect();
+        let matrix =
+            SparseColMat::new_from_argsort(sparse.pattern.clone(), &sparse.order, &values).ok()?;
+        let factor = Lu::try_new_with_symbolic(sparse.symbolic.clone(), matrix.as_ref()).ok()?;
+        Some(column(&factor.solve(Mat::from_fn(self.nodes, 1, |i, _| right[i]))))
+    }
+
+    /// The places of all entries: both halves, or the lower one alone.
+    fn pattern(&self, both: bool) -> Option<(SymbolicSparseColMat<usize>, Argsort<usize>)> {
+        let mut places: Vec<Pair<usize, usize>> =
+            (0..self.nodes).map(|n| Pair { row: n, col: n }).collect();
+        for &(a, b) in &self.pairs {
+            if both {
+                places.push(Pair { row: a, col: b });
+                places.push(Pair { row: b, col: a });
+            } else {
+                places.push(Pair { row: a.max(b), col: a.min(b) });
+            }
+        }
+        SymbolicSparseColMat::try_new_from_indices(self.nodes, self.nodes, &places).ok()
+    }
+}
+
+fn column(x: &Mat<f64>) -> Vec<f64> {
+    (0..x.nrows()).map(|i| x[(i, 0)]).collect()
+}

@@ -1,0 +1,227 @@
+//! A network and a scenario prepared for solving: bare numbers in SI above one reference level.
+
+use crate::downspout::DownspoutModel;
+use crate::junction::JunctionModel;
+use crate::laws::friction::G as GRAVITY;
+use crate::laws::friction::Friction;
+use crate::laws::water;
+use crate::line::{Far, Invert, Joint, LineModel};
+use crate::scenario::{Scenario, TankState};
+use wetrun_network::{End, Network, Pipe};
+
+/// A tank prepared for solving.
+#[derive(Clone, Debug)]
+pub(crate) struct TankModel {
+    /// Level of the overflow where the tank stands full, else `None`.
+    pub(crate) full_m: Option<f64>,
+    /// Bore and entrance loss coefficient of the overflow's pipe.
+    pub(crate) pipe: Option<(f64, f64)>,
+    /// The tank it overflows into.
+    pub(crate) to: Option<usize>,
+}
+
+/// Everything the equations need.
+#[derive(Clone, Debug)]
+pub(crate) struct Model {
+    /// Downspout feet first, then points.
+    pub(crate) nodes: usize,
+    pub(crate) lines: Vec<LineModel>,
+    pub(crate) downspouts: Vec<DownspoutModel>,
+    pub(crate) tanks: Vec<TankModel>,
+    /// Tanks in the order in which they overflow.
+    pub(crate) cascade: Vec<usize>,
+    pub(crate) junctions: Vec<JunctionModel>,
+    /// Lines at each node with the end that is there.
+    pub(crate) at_node: Vec<Vec<(usize, usize)>>,
+    /// The level that every number here is measured from.
+    pub(crate) reference_m: f64,
+    /// A flow of the size of the problem's: the total demand, or a trickle where there is none.
+    pub(crate) scale: f64,
+}
+
+/// The unknowns, as far as they are known.
+#[derive(Clone, Debug)]
+pub(crate) struct Iterate {
+    /// Total head at each node.
+    pub(crate) head: Vec<f64>,
+    /// Flow of each line, positive from its first end.
+    pub(crate) flow: Vec<f64>,
+    /// What each downspout takes.
+    pub(crate) admitted: Vec<f64>,
+    /// Water level of each tank, where it has one.
+    pub(crate) water: Vec<Option<f64>>,
+    /// What a wye or tee adds to the node's head as each end of a line sees it.
+    pub(crate) offset: Vec<[f64; 2]>,
+}
+
+impl Model {
+    /// Prepares a network for a scenario.
+    pub(crate) fn new(network: &Network, scenario: &Scenario) -> Self {
+        let viscosity_m2_per_s = water::viscosity_m2_per_s(scenario.temperature.to_celsius());
+        let reference_m =
+            network.tanks().iter().map(|t| t.inlet.to_m()).fold(f64::INFINITY, f64::min);
+        let reference_m = if reference_m.is_finite() { reference_m } else { 0.0 };
+        let friction = |pipe: &Pipe| {
+            Friction::new(
+                scenario.law,
+                pipe.inside.to_m(),
+                pipe.roughness.map_or(0.0, |r| r.to_m()),
+                pipe.c.unwrap_or(f64::NAN),
+                viscosity_m2_per_s,
+            )
+        };
+        let fitting = |k: f64, area: f64| k / (2.0 * GRAVITY * area * area);
+        let first_point = network.downspouts().len();
+        let joint = |end: End| match end {
+            End::Downspout(id) => Joint::Node(id.index()),
+            End::Point(id) => Joint::Node(first_point + id.index()),
+            End::Tank(id) => Joint::Tank(id.index()),
+        };
+        let downspouts: Vec<_> = network
+            .downspouts()
+            .iter()
+            .map(|d| {
+                let friction = friction(&d.pipe);
+                DownspoutModel {
+                    friction,
+                    fitting_s2_m5: fitting(d.total_k(), friction.area_m2()),
+                    lip_m: d.spill_level().to_m() - reference_m,
+                    foot_m: d.foot.to_m() - reference_m,
+                    demand: d.catchment.to_m2() * scenario.intensity.to_m_per_s(),
+                }
+            })
+            .collect();
+        let lines: Vec<_> = network
+            .lines()
+            .iter()
+            .map(|l| {
+                let friction = friction(&l.pipe);
+                LineModel {
+                    ends: [joint(l.from), joint(l.to)],
+                    friction,
+                    bore_m: l.pipe.inside.to_m(),
+                    area_m2: friction.area_m2(),
+                    length_m: l.length.to_m(),
+                    fitting_s2_m5: fitting(l.total_k(), friction.area_m2()),
+                    inverts: (l.profile.iter())
+                        .map(|s| Invert { at_m: s.at.to_m(), level_m: s.level.to_m() - reference_m })
+                        .collect(),
+                }
+            })
+            .collect();
+        let full = scenario.tanks == TankState::Full;
+        let tanks: Vec<_> = network
+            .tanks()
+            .iter()
+            .map(|t| {
+                let overflow = t.overflow.as_ref().filter(|_| full);
+                TankModel {
+                    full_m: overflow.map(|o| o.level.to_m() - reference_m),
+                    pipe: overflow.and_then(|o| Some((o.pipe.as_ref()?.inside.to_m(), o.k))),
+                    to: overflow.and_then(|o| Some(o.to?.index())),
+                }
+            })
+            .collect();
+        let nodes = first_point + network.points().len();
+        let mut at_node = vec![Vec::new(); nodes];
+        for (index, line) in lines.iter().enumerate() {
+            for (side, end) in line.ends.iter().enumerate() {
+                if let Joint::Node(node) = *end {
+                    at_node[node].push((index, side));
+                }
+            }
+        }
+        let junctions = network
+            .points()
+            .iter()
+            .enumerate()
+            .filter_map(|(index, point)| {
+                let legs = &at_node[first_point + index];
+                JunctionModel::new(point.fitting?, legs, &lines)
+            })
+            .collect();
+        let total: f64 = downspouts.iter().map(|d| d.demand).sum();
+        Self {
+            nodes,
+            cascade: cascade(&tanks),
+            downspouts,
+            lines,
+            tanks,
+            junctions,
+            at_node,
+            reference_m,
+            scale: if total > 0.0 { total } else { 1e-4 },
+        }
+    }
+
+    /// A first guess: nothing flows, full tanks stand at their overflows.
+    pub(crate) fn still(&self) -> Iterate {
+        Iterate {
+            head: vec![0.0; self.nodes],
+            flow: vec![0.0; self.lines.len()],
+            admitted: self.downspouts.iter().map(|d| d.demand).collect(),
+            water: self.tanks.iter().map(|t| t.full_m).collect(),
+            offset: vec![[0.0; 2]; self.lines.len()],
+        }
+    }
+
+    /// What stands at an end of a line.
+    pub(crate) fn far(&self, at: &Iterate, line: usize, side: usize) -> Far {
+        match self.lines[line].ends[side] {
+            Joint::Node(node) => Far::Node(at.head[node] + at.offset[line][side]),
+            Joint::Tank(tank) => Far::Tank(at.water[tank]),
+        }
+    }
+
+    /// Net inflow of each tank, what overflows into it included. A full tank passes on all it receives.
+    pub(crate) fn receipts(&self, flow: &[f64]) -> Vec<f64> {
+        let mut net = vec![0.0; self.tanks.len()];
+        for (line, flow) in self.lines.iter().zip(flow) {
+            for (side, end) in line.ends.iter().enumerate() {
+                if let Joint::Tank(tank) = *end {
+                    net[tank] += if side == 1 { *flow } else { -*flow };
+                }
+            }
+        }
+        for &tank in &self.cascade {
+            if let (Some(_), Some(to)) = (self.tanks[tank].full_m, self.tanks[tank].to) {
+                net[to] += net[tank].max(0.0);
+            }
+        }
+        net
+    }
+
+    /// Inflow less outflow at each node.
+    pub(crate) fn imbalance(&self, at: &Iterate) -> Vec<f64> {
+        let mut net = vec![0.0; self.nodes];
+        net[..self.downspouts.len()].copy_from_slice(&at.admitted);
+        for (line, flow) in self.lines.iter().zip(&at.flow) {
+            for (side, end) in line.ends.iter().enumerate() {
+                if let Joint::Node(node) = *end {
+                    net[node] += if side == 1 { *flow } else { -*flow };
+                }
+            }
+        }
+        net
+    }
+}
+
+/// Tanks ordered so that each comes before the one it overflows into.
+fn cascade(tanks: &[TankModel]) -> Vec<usize> {
+    let mut waiting = vec![0_usize; tanks.len()];
+    for to in tanks.iter().filter_map(|t| t.to) {
+        waiting[to] += 1;
+    }
+    let mut order: Vec<usize> = (0..tanks.len()).filter(|&t| waiting[t] == 0).collect();
+    let mut next = 0;
+    while let Some(&tank) = order.get(next) {
+        next += 1;
+        if let Some(to) = tanks[tank].to {
+            waiting[to] -= 1;
+            if waiting[to] == 0 {
+                order.push(to);
+            }
+        }
+    }
+    order
+}

@@ -1,0 +1,270 @@
+//! The search on heads and flows together: Newton steps that keep continuity to the last digit.
+//!
+//! Where a line loses almost nothing, its flow cannot be read off the difference of two heads.
+//! Here every line keeps its flow as an unknown of its own, linearised about itself, so flows
+//! balance to rounding while heads settle.
+
+use crate::line::{Far, Joint};
+use crate::model::{Iterate, Model};
+use crate::newton::Assembly;
+
+/// How far a state is from solving the equations.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Gap {
+    /// Largest imbalance of a node over the problem's scale.
+    pub(crate) continuity: f64,
+    /// Largest error of a head equation or of a one-sided condition, in metres.
+    pub(crate) head_m: f64,
+    /// Where that is.
+    pub(crate) worst: Worst,
+}
+
+/// The equation that is furthest off.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Worst {
+    /// A line's head equation.
+    Line(usize),
+    /// A downspout's.
+    Downspout(usize),
+    /// A node's continuity.
+    Node(usize),
+}
+
+/// How far a line's equation is from holding: the head that its upstream end has beyond what the
+/// flow needs, or for a still line the head by which either end overtops it.
+fn line_gap(model: &Model, at: &Iterate, line: usize) -> f64 {
+    let this = &model.lines[line];
+    let flow = at.flow[line];
+    let ends = [model.far(at, line, 0), model.far(at, line, 1)];
+    if flow == 0.0 {
+        return (0..2)
+            .map(|from| match ends[from] {
+                Far::Node(head) => head - this.threshold(from, ends[1 - from]),
+                Far::Tank(water @ Some(level)) if this.feed_limit(from, water) > 0.0 => {
+                    level - this.threshold(from, ends[1 - from])
+                }
+                Far::Tank(_) => f64::NEG_INFINITY,
+            })
+            .fold(0.0, f64::max);
+    }
+    let from = usize::from(flow < 0.0);
+    let rise = this.rise(flow.abs(), from, ends[1 - from]);
+    match ends[from] {
+        Far::Node(head) => (head - rise.head_m).abs(),
+        Far::Tank(water) => {
+            let limit = this.feed_limit(from, water);
+            let level = water.unwrap_or(f64::NEG_INFINITY);
+            if flow.abs() > limit * (1.0 + 1e-12) {
+                f64::INFINITY
+            } else if flow.abs() >= limit * (1.0 - 1e-12) {
+                (rise.head_m - level).max(0.0)
+            } else {
+                (level - rise.head_m).abs()
+            }
+        }
+    }
+}
+
+/// How far a downspout's condition is from holding.
+fn downspout_gap(model: &Model, at: &Iterate, d: usize) -> f64 {
+    let this = &model.downspouts[d];
+    let (admitted, head) = (at.admitted[d], at.head[d]);
+    if admitted > this.demand {
+        f64::INFINITY
+    } else if admitted == this.demand {
+        (head - this.spill_head()).max(0.0)
+    } else {
+        (head + this.lip_loss(admitted).head_m - this.lip_m).abs()
+    }
+}
+
+/// Measures a state against every equation.
+pub(crate) fn gap(model: &Model, at: &Iterate) -> Gap {
+    let mut gap = Gap { continuity: 0.0, head_m: 0.0, worst: Worst::Node(0) };
+    for line in 0..model.lines.len() {
+        let miss = line_gap(model, at, line);
+        if !(miss <= gap.head_m) {
+            (gap.head_m, gap.worst) = (miss, Worst::Line(line));
+        }
+    }
+    for d in 0..model.downspouts.len() {
+        let miss = downspout_gap(model, at, d);
+        if !(miss <= gap.head_m) {
+            (gap.head_m, gap.worst) = (miss, Worst::Downspout(d));
+        }
+    }
+    for (node, net) in model.imbalance(at).iter().enumerate() {
+        let share = net.abs() / model.scale;
+        if !(share <= gap.continuity) {
+            gap.continuity = share;
+            if !(share <= CONTINUITY) && gap.head_m <= HEAD_M {
+                gap.worst = Worst::Node(node);
+            }
+        }
+    }
+    gap
+}
+
+/// What the contract asks of continuity, as a share of the total demand.
+pub(crate) const CONTINUITY: f64 = 1e-9;
+/// What the contract asks of every head equation, in metres.
+pub(crate) const HEAD_M: f64 = 1e-7;
+/// What a search strives for before it is content with the above.
+const FINE: (f64, f64) = (1e-13, 1e-11);
+
+impl Gap {
+    /// Whether the state answers the contract.
+    pub(crate) fn closed(&self) -> bool {
+        self.continuity <= CONTINUITY && self.head_m <= HEAD_M
+    }
+
+    fn fine(&self) -> bool {
+        self.continuity <= FINE.0 && self.head_m <= FINE.1
+    }
+
+    fn size(&self) -> f64 {
+        (self.continuity / FINE.0).max(self.head_m / FINE.1)
+    }
+}
+
+/// One line's part in a step: `flow = base + Σ d_end · change of its ends`.
+#[derive(Clone, Copy, Debug, Default)]
+struct Part {
+    base: f64,
+    d_end: [f64; 2],
+}
+
+fn line_part(model: &Model, at: &Iterate, line: usize, trickle: f64) -> Part {
+    let this = &model.lines[line];
+    let ends = [model.far(at, line, 0), model.far(at, line, 1)];
+    let flow = at.flow[line];
+    // A still line is asked which end would drive it; flow starts where a threshold is overtopped.
+    let from = if flow == 0.0 {
+        let over = [0, 1].map(|from| match ends[from] {
+            Far::Node(head) => head - this.threshold(from, ends[1 - from]),
+            Far::Tank(water @ Some(level)) if this.feed_limit(from, water) > 0.0 => {
+                level - this.threshold(from, ends[1 - from])
+            }
+            Far::Tank(_) => f64::NEG_INFINITY,
+        });
+        let from = usize::from(over[1] > over[0]);
+        if over[from] < 0.0 {
+            return Part::default();
+        }
+        from
+    } else {
+        usize::from(flow < 0.0)
+    };
+    let size = flow.abs();
+    let rise = this.rise(size, from, ends[1 - from]);
+    let source = match ends[from] {
+        Far::Node(head) => head,
+        Far::Tank(water) => {
+            let limit = this.feed_limit(from, water);
+            let level = water.unwrap_or(f64::NEG_INFINITY);
+            if size >= limit && rise.head_m <= level {
+                let sign = if from == 0 { 1.0 } else { -1.0 };
+                return Part { base: sign * limit, d_end: [0.0; 2] };
+            }
+            level
+        }
+    };
+    // Near no flow the slope of a law may vanish or grow without bound: a secant stands in.
+    let resistance = if size > trickle {
+        rise.d_flow
+    } else {
+        (this.rise(size + trickle, from, ends[1 - from]).head_m - rise.head_m) / trickle
+    };
+    let conductance = 1.0 / resistance.max(1e-12);
+    let sign = if from == 0 { 1.0 } else { -1.0 };
+    let mut d_end = [0.0; 2];
+    d_end[from] = sign * conductance;
+    d_end[1 - from] = -sign * conductance * rise.d_far;
+    Part { base: flow + sign * conductance * (source - rise.head_m), d_end }
+}
+
+/// Takes Newton steps on flows and heads while they close the gap. Returns the best state seen,
+/// its gap and the steps taken.
+pub(crate) fn polish(
+    model: &Model,
+    assembly: &mut Assembly,
+    start: Iterate,
+    most_steps: u32,
+) -> (Iterate, Gap, u32) {
+    let mut at = start;
+    let mut best = (at.clone(), gap(model, &at));
+    let mut steps = 0;
+    let mut idle = 0;
+    while steps < most_steps && !best.1.fine() && idle < 12 {
+        let trickle = model.scale * 0.1_f64.powi(steps.min(9) as i32 + 1);
+        steps += 1;
+        let parts: Vec<Part> =
+            (0..model.lines.len()).map(|line| line_part(model, &at, line, trickle)).collect();
+        let takes: Vec<(f64, f64)> = (0..model.downspouts.len())
+            .map(|d| {
+                let this = &model.downspouts[d];
+                let head = at.head[d];
+                if at.admitted[d] >= this.demand && head <= this.spill_head() {
+                    return (this.demand, 0.0);
+                }
+                let loss = this.lip_loss(at.admitted[d]);
+                let resistance = loss.d_flow.max(this.lip_loss(trickle).d_flow * 1e-3);
+                let conductance = 1.0 / resistance.max(1e-12);
+                (at.admitted[d] + conductance * (this.lip_m - loss.head_m - head), -conductance)
+            })
+            .collect();
+        assembly.matrix.clear();
+        let mut right = vec![0.0; model.nodes];
+        for (line, part) in parts.iter().enumerate() {
+            assembly.add_line(model, line, part.d_end);
+            for (side, end) in model.lines[line].ends.iter().enumerate() {
+                if let Joint::Node(node) = *end {
+                    right[node] += if side == 1 { part.base } else { -part.base };
+                }
+            }
+        }
+        for (d, (base, slope)) in takes.iter().enumerate() {
+            assembly.matrix.add(d, -slope);
+            right[d] += base;
+        }
+        let Some(step) = assembly.matrix.solve(&right, 1e-12 * model.scale) else { break };
+        for (line, part) in parts.iter().enumerate() {
+            let this = &model.lines[line];
+            let mut flow = part.base;
+            for (side, end) in this.ends.iter().enumerate() {
+                if let Joint::Node(node) = *end {
+                    flow += part.d_end[side] * step[node];
+                }
+            }
+            // A flow may turn round only where the full line lets it.
+            for (side, end) in this.ends.iter().enumerate() {
+                if let Joint::Tank(tank) = *end {
+                    let out = if side == 0 { flow } else { -flow };
+                    let limit = this.feed_limit(side, at.water[tank]);
+                    if out > limit {
+                        flow = if side == 0 { limit } else { -limit };
+                    }
+                }
+            }
+            at.flow[line] = flow;
+        }
+        for (d, (base, slope)) in takes.iter().enumerate() {
+            let taken = base + slope * step[d];
+            at.admitted[d] = taken.min(model.downspouts[d].demand);
+        }
+        for (head, step) in at.head.iter_mut().zip(&step) {
+            *head += step;
+        }
+        let now = gap(model, &at);
+        if !now.head_m.is_finite() && !now.continuity.is_finite() {
+            break;
+        }
+        if now.size() < best.1.size() {
+            idle = if now.size() < 0.5 * best.1.size() { 0 } else { idle + 1 };
+            best = (at.clone(), now);
+        } else {
+            idle += 1;
+        }
+    }
+    (best.0, best.1, steps)
+}

@@ -1,0 +1,166 @@
+//! A solved set of unknowns told in the words of the network.
+
+use crate::coupling::water_levels;
+use crate::line::{Far, Joint};
+use crate::model::{Iterate, Model};
+use crate::polish::Worst;
+use crate::routes::Routes;
+use crate::state::{
+    DownspoutState, LineState, NotSolved, PointState, Residuals, Steady, TankLevels,
+};
+use crate::steady::{Failed, Solved};
+use crate::still;
+use wetrun_network::Network;
+use wetrun_units::{Flow, Length, Speed};
+
+/// The steady state of a solved model.
+pub(crate) fn steady(network: &Network, model: &Model, solved: &Solved) -> Steady {
+    let at = &solved.at;
+    let lines: Vec<LineState> = (0..model.lines.len()).map(|l| line(model, at, l)).collect();
+    let flows: Vec<Flow> = lines.iter().map(|l| l.flow).collect();
+    Steady {
+        downspouts: (0..model.downspouts.len()).map(|d| downspout(network, model, at, d)).collect(),
+        points: points(network, model, at),
+        tanks: tanks(model, at),
+        routes: Routes::new(network, &flows),
+        lines,
+        residuals: Residuals {
+            iterations: solved.steps,
+            continuity: solved.gap.continuity,
+            head: Length::m(solved.gap.head_m),
+        },
+    }
+}
+
+/// Why no steady state was found, naming the equation that is furthest off.
+pub(crate) fn failed(network: &Network, failed: &Failed) -> NotSolved {
+    let first_point = network.downspouts().len();
+    let tag = match failed.worst {
+        Worst::Line(line) => network.lines().get(line).map(|l| &l.tag),
+        Worst::Downspout(d) => network.downspouts().get(d).map(|d| &d.tag),
+        Worst::Node(node) if node < first_point => network.downspouts().get(node).map(|d| &d.tag),
+        Worst::Node(node) => network.points().get(node - first_point).map(|p| &p.tag),
+    };
+    NotSolved {
+        tag: tag.cloned().unwrap_or_default(),
+        worst_m: failed.worst_m,
+        iterations: failed.steps,
+    }
+}
+
+fn downspout(network: &Network, model: &Model, at: &Iterate, d: usize) -> DownspoutState {
+    let this = &model.downspouts[d];
+    let level = |above_reference_m: f64| Length::m(above_reference_m + model.reference_m);
+    let standing = this.standing(at.admitted[d], at.head[d]);
+    let standing_level = level(standing.level_m);
+    DownspoutState {
+        demand: Flow::m3_per_s(this.demand),
+        admitted: Flow::m3_per_s(at.admitted[d]),
+        spilled: Flow::m3_per_s(this.demand - at.admitted[d]),
+        standing_level,
+        headroom: network.downspouts()[d].opening() - standing_level,
+        foot_head: level(at.head[d]),
+        friction_loss: Length::m(standing.friction_m),
+        fitting_loss: Length::m(standing.fitting_m),
+    }
+}
+
+fn line(model: &Model, at: &Iterate, index: usize) -> LineState {
+    let this = &model.lines[index];
+    let flow = at.flow[index];
+    let level = |above_reference_m: f64| Length::m(above_reference_m + model.reference_m);
+    let (from_head_m, to_head_m, friction_m, fitting_m, broken);
+    if flow == 0.0 {
+        (friction_m, fitting_m, broken) = (0.0, 0.0, false);
+        [from_head_m, to_head_m] = still_heads(model, at, index);
+    } else {
+        let from = usize::from(flow < 0.0);
+        let far = model.far(at, index, 1 - from);
+        let rise = this.rise(flow.abs(), from, far);
+        let full = rise.full_m / this.length_m;
+        let sign = flow.signum();
+        // A wye or tee takes its loss at the ends: it is part of what the fittings cost.
+        let here = |side: usize| match this.ends[side] {
+            Joint::Node(_) => at.offset[index][side],
+            Joint::Tank(_) => 0.0,
+        };
+        let junctions_m = here(1 - from) - here(from);
+        friction_m = sign * this.friction.slope(flow.abs()).0 * rise.full_m;
+        fitting_m = sign * (this.fitting_s2_m5 * flow * flow * full + junctions_m);
+        let upstream = rise.head_m - here(from);
+        let downstream = rise.end_head_m - here(1 - from);
+        [from_head_m, to_head_m] =
+            if from == 0 { [upstream, downstream] } else { [downstream, upstream] };
+        broken = rise.broken;
+    }
+    LineState {
+        flow: Flow::m3_per_s(flow),
+        velocity: Speed::m_per_s(flow / this.area_m2),
+        reynolds: this.friction.reynolds(flow.abs()),
+        friction_loss: Length::m(friction_m),
+        fitting_loss: Length::m(fitting_m),
+        from_head: level(from_head_m),
+        to_head: level(to_head_m),
+        broken,
+    }
+}
+
+/// The heads at the ends of a line in which nothing flows: at a tank the water level where that
+/// covers the inlet, else the line's own.
+fn still_heads(model: &Model, at: &Iterate, index: usize) -> [f64; 2] {
+    let this = &model.lines[index];
+    let own = |side: usize| match model.far(at, index, side) {
+        Far::Node(_) => match this.ends[side] {
+            Joint::Node(node) => Some(at.head[node]),
+            Joint::Tank(_) => None,
+        },
+        Far::Tank(water) => water.filter(|level| *level > this.end_level(side)),
+    };
+    let across = |side: usize| {
+        // What stands at the other end reaches this one unless an invert holds it back.
+        let spill = this.end_level(side);
+        match own(1 - side) {
+            Some(head) => {
+                let crest = this.inverts.iter().map(|s| s.level_m);
+                let held = crest.clone().enumerate().any(|(i, level)| {
+                    let here = i == if side == 0 { 0 } else { this.inverts.len() - 1 };
+                    !here && level > head
+                });
+                if held { spill } else { head }
+            }
+            None => spill,
+        }
+    };
+    [0, 1].map(|side| own(side).unwrap_or_else(|| across(side)))
+}
+
+fn points(network: &Network, model: &Model, at: &Iterate) -> Vec<PointState> {
+    let first = network.downspouts().len();
+    let mut own_level = vec![f64::NEG_INFINITY; model.nodes];
+    for (index, point) in network.points().iter().enumerate() {
+        own_level[first + index] = point.level.to_m() - model.reference_m;
+    }
+    let rest = still::rest_levels(model, &own_level);
+    (network.points().iter().enumerate())
+        .map(|(index, point)| PointState {
+            head: if model.at_node[first + index].is_empty() {
+                point.level
+            } else {
+                Length::m(at.head[first + index] + model.reference_m)
+            },
+            rest_level: rest[first + index].map(|r| Length::m(r + model.reference_m)),
+        })
+        .collect()
+}
+
+fn tanks(model: &Model, at: &Iterate) -> Vec<TankLevels> {
+    let receipts = model.receipts(&at.flow);
+    let levels = water_levels(model, &at.flow);
+    (receipts.iter().zip(levels))
+        .map(|(received, level)| TankLevels {
+            inflow: Flow::m3_per_s(*received),
+            overflow: Flow::m3_per_s(if level.is_some() { received.max(0.0) } else { 0.0 }),
+            water_level: level.map(|l| Length::m(l + model.reference_m)),
+        })
+        .collect()
+}

@@ -1,0 +1,112 @@
+//! The steady state: the tree's own flows where they answer, a search where they do not.
+
+use crate::coupling;
+use crate::model::{Iterate, Model};
+use crate::newton::{Assembly, search};
+use crate::polish::{Gap, Worst, gap, polish};
+use crate::still;
+use crate::tree::Forest;
+
+/// A solved set of unknowns with its gap and the steps it took.
+pub(crate) struct Solved {
+    pub(crate) at: Iterate,
+    pub(crate) gap: Gap,
+    pub(crate) steps: u32,
+}
+
+/// A search that ended without an answer.
+pub(crate) struct Failed {
+    pub(crate) worst: Worst,
+    pub(crate) worst_m: f64,
+    pub(crate) steps: u32,
+}
+
+/// A model with what can be worked out once for all its solves.
+pub(crate) struct Solver {
+    pub(crate) model: Model,
+    forest: Forest,
+    assembly: Assembly,
+}
+
+impl Solver {
+    pub(crate) fn new(model: Model) -> Self {
+        let forest = Forest::new(&model);
+        let assembly = Assembly::new(&model);
+        Self { model, forest, assembly }
+    }
+
+    /// Solves, starting from `near` where a state close by is known.
+    pub(crate) fn solve(&mut self, near: Option<&Iterate>) -> Result<Solved, Failed> {
+        if let Some(solved) = self.tree() {
+            return Ok(solved);
+        }
+        let start = near.map_or_else(|| self.guess(), |at| self.adapt(at));
+        let mut solved = coupling::settle(self, start)?;
+        still::settle(&self.model, &mut solved.at);
+        solved.gap = gap(&self.model, &solved.at);
+        Ok(solved)
+    }
+
+    /// The answer where the lines form a forest with one tank a tree and nothing spills: the
+    /// demands are the flows, and the heads follow from the tanks upward.
+    fn tree(&self) -> Option<Solved> {
+        if !self.forest.exact {
+            return None;
+        }
+        let model = &self.model;
+        let mut at = model.still();
+        self.forest.set_flows(model, &mut at);
+        coupling::set_water(model, &mut at);
+        coupling::set_offsets(model, &mut at);
+        self.forest.set_heads(model, &mut at);
+        still::settle(model, &mut at);
+        let gap = gap(model, &at);
+        gap.closed().then_some(Solved { at, gap, steps: 0 })
+    }
+
+    /// A first guess: the forest's flows, with no head above the highest lip.
+    fn guess(&self) -> Iterate {
+        let model = &self.model;
+        let mut at = model.still();
+        self.forest.set_flows(model, &mut at);
+        self.forest.set_heads(model, &mut at);
+        let top = model.downspouts.iter().map(|d| d.lip_m).fold(0.0, f64::max) + 1.0;
+        for head in &mut at.head {
+            *head = head.min(top);
+        }
+        at
+    }
+
+    /// A state of the same network under another rain, as a start.
+    fn adapt(&self, near: &Iterate) -> Iterate {
+        let mut at = near.clone();
+        for (admitted, downspout) in at.admitted.iter_mut().zip(&self.model.downspouts) {
+            *admitted = admitted.min(downspout.demand);
+        }
+        at
+    }
+
+    /// Solves with the tanks' levels and the junctions' offsets held as they are.
+    pub(crate) fn inner(&mut self, start: Iterate) -> Result<Solved, Failed> {
+        let (mut best, mut gap, mut steps) = polish(&self.model, &mut self.assembly, start, 30);
+        let mut enough = 1e-2;
+        for _round in 0..14 {
+            if gap.closed() {
+                break;
+            }
+            let (at, _, more) =
+                search(&self.model, &mut self.assembly, best.clone(), enough, 200);
+            steps += more;
+            let (at, now, more) = polish(&self.model, &mut self.assembly, at, 40);
+            steps += more;
+            (best, gap) = (at, now);
+            enough *= 0.1;
+        }
+        if gap.closed() {
+            Ok(Solved { at: best, gap, steps })
+        } else {
+            let worst_m = if gap.head_m.is_finite() { gap.head_m } else { f64::MAX };
+            Err(Failed { worst: gap.worst, worst_m, steps })
+        }
+    }
+}

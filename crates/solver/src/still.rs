@@ -1,0 +1,136 @@
+//! Water that does not move: the level at which it stands between tanks, crests and moving water.
+
+use crate::line::{Far, Joint};
+use crate::model::{Iterate, Model};
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+/// Flows below this share of the problem's scale are none.
+const NO_FLOW: f64 = 1e-12;
+
+/// Sets flows that are none to zero, and gives the nodes that nothing passes the level at which
+/// a trickle would stand there.
+pub(crate) fn settle(model: &Model, at: &mut Iterate) {
+    let none = NO_FLOW * model.scale;
+    for flow in &mut at.flow {
+        if flow.abs() <= none {
+            *flow = 0.0;
+        }
+    }
+    let mut still = vec![true; model.nodes];
+    for (node, lines) in model.at_node.iter().enumerate() {
+        let takes = at.admitted.get(node).copied().unwrap_or(0.0);
+        still[node] = takes == 0.0 && lines.iter().all(|&(line, _)| at.flow[line] == 0.0);
+    }
+    if !still.contains(&true) {
+        return;
+    }
+    let moving = (0..model.nodes).filter(|&n| !still[n]).map(|n| (n, at.head[n])).collect();
+    for (node, level) in levels(model, moving, &at.water, &at.offset).into_iter().enumerate() {
+        if still[node] && level.is_finite() {
+            at.head[node] = level;
+        }
+    }
+}
+
+/// The lowest level at which each node can spill to a tank or into water that stands at a known
+/// level, over every invert on the way; infinite where there is no way.
+fn levels(
+    model: &Model,
+    known: Vec<(usize, f64)>,
+    water: &[Option<f64>],
+    offset: &[[f64; 2]],
+) -> Vec<f64> {
+    let mut level = vec![f64::INFINITY; model.nodes];
+    let mut queue = BinaryHeap::new();
+    for (node, head) in known {
+        queue.push(Reached { level: head, node });
+    }
+    for line in &model.lines {
+        for side in [0, 1] {
+            if let (Joint::Node(node), Joint::Tank(tank)) = (line.ends[side], line.ends[1 - side]) {
+                queue.push(Reached { level: line.threshold(side, Far::Tank(water[tank])), node });
+            }
+        }
+    }
+    while let Some(Reached { level: reached, node }) = queue.pop() {
+        if level[node].is_finite() {
+            continue;
+        }
+        level[node] = reached;
+        for &(line, side) in &model.at_node[node] {
+            if let Joint::Node(next) = model.lines[line].ends[1 - side]
+                && level[next].is_infinite()
+            {
+                let far = Far::Node(reached + offset[line][side]);
+                queue.push(Reached { level: model.lines[line].threshold(1 - side, far), node: next });
+            }
+        }
+    }
+    level
+}
+
+/// For each node the level at which water stands there between storms; `None` where `level_m`
+/// of the node is above it.
+pub(crate) fn rest_levels(model: &Model, level_m: &[f64]) -> Vec<Option<f64>> {
+    let water: Vec<Option<f64>> = model.tanks.iter().map(|t| t.full_m).collect();
+    let none = vec![[0.0; 2]; model.lines.len()];
+    let held = levels(model, Vec::new(), &water, &none);
+    (0..model.nodes)
+        .map(|node| {
+            // A node's own invert holds no water over itself: only what stands higher does.
+            let rest = (model.at_node[node].iter())
+                .map(|&(line, side)| {
+                    let this = &model.lines[line];
+                    let far = match this.ends[1 - side] {
+                        Joint::Node(next) => held[next],
+                        Joint::Tank(tank) => {
+                            this.end_level(1 - side).max(water[tank].unwrap_or(f64::NEG_INFINITY))
+                        }
+                    };
+                    let last = this.inverts.len() - 1;
+                    let tank_end = matches!(this.ends[1 - side], Joint::Tank(_));
+                    this.inverts.iter().enumerate().fold(far, |high, (i, station)| {
+                        let here = i == if side == 0 { 0 } else { last };
+                        let there = i == if side == 0 { last } else { 0 };
+                        if (here && station.level_m <= level_m[node] + SAME_M) || (there && tank_end) {
+                            high
+                        } else {
+                            high.max(station.level_m)
+                        }
+                    })
+                })
+                .fold(f64::INFINITY, f64::min);
+            (rest.is_finite() && rest >= level_m[node] - SAME_M).then_some(rest)
+        })
+        .collect()
+}
+
+/// Levels closer than this are one.
+const SAME_M: f64 = 1e-9;
+
+struct Reached {
+    level: f64,
+    node: usize,
+}
+
+impl Ord for Reached {
+    /// The lowest level first, then the lowest node, so that the order never depends on chance.
+    fn cmp(&self, other: &Self) -> Ordering {
+        other.level.total_cmp(&self.level).then(other.node.cmp(&self.node))
+    }
+}
+
+impl PartialOrd for Reached {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for Reached {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Reached {}

@@ -1,0 +1,80 @@
+//! The spanning forest that hangs from the tanks, and the flows and heads it gives at once.
+
+use crate::line::{Far, Joint};
+use crate::model::{Iterate, Model};
+use std::collections::VecDeque;
+
+/// A spanning forest rooted at the tanks.
+pub(crate) struct Forest {
+    /// Nodes from the tanks outward.
+    order: Vec<usize>,
+    /// For each node the line towards its tank, and the end of that line at the node.
+    parent: Vec<Option<(usize, usize)>>,
+    /// Whether no line is left over and each tree has one tank: the flows follow from the demands.
+    pub(crate) exact: bool,
+}
+
+impl Forest {
+    /// Grows the forest breadth first from all tanks, wider lines before narrower.
+    pub(crate) fn new(model: &Model) -> Self {
+        let mut parent = vec![None; model.nodes];
+        let mut order = Vec::with_capacity(model.nodes);
+        let mut queue = VecDeque::new();
+        let mut used = vec![false; model.lines.len()];
+        let mut from_tanks: Vec<(usize, usize)> = Vec::new();
+        for (index, line) in model.lines.iter().enumerate() {
+            for side in [0, 1] {
+                if matches!(line.ends[side], Joint::Tank(_)) {
+                    from_tanks.push((index, 1 - side));
+                }
+            }
+        }
+        from_tanks.sort_by(|a, b| model.lines[b.0].bore_m.total_cmp(&model.lines[a.0].bore_m));
+        queue.extend(from_tanks);
+        while let Some((line, side)) = queue.pop_front() {
+            let Joint::Node(node) = model.lines[line].ends[side] else { continue };
+            if parent[node].is_some() {
+                continue;
+            }
+            parent[node] = Some((line, side));
+            used[line] = true;
+            order.push(node);
+            for &(next, here) in &model.at_node[node] {
+                if !used[next] {
+                    queue.push_back((next, 1 - here));
+                }
+            }
+        }
+        let exact = used.iter().all(|u| *u);
+        Self { order, parent, exact }
+    }
+
+    /// Sends what the downspouts take down the forest to the tanks; lines off it stand still.
+    pub(crate) fn set_flows(&self, model: &Model, at: &mut Iterate) {
+        let mut gathered = vec![0.0; model.nodes];
+        gathered[..at.admitted.len()].copy_from_slice(&at.admitted);
+        at.flow.fill(0.0);
+        for &node in self.order.iter().rev() {
+            let Some((line, side)) = self.parent[node] else { continue };
+            at.flow[line] = if side == 0 { gathered[node] } else { -gathered[node] };
+            if let Joint::Node(next) = model.lines[line].ends[1 - side] {
+                gathered[next] += gathered[node];
+            }
+        }
+    }
+
+    /// Sets each node's head to what its flow towards the tank needs; flows against the forest's
+    /// direction count as none.
+    pub(crate) fn set_heads(&self, model: &Model, at: &mut Iterate) {
+        for &node in &self.order {
+            let Some((line, side)) = self.parent[node] else { continue };
+            let flow = if side == 0 { at.flow[line] } else { -at.flow[line] };
+            let far = match model.far(at, line, 1 - side) {
+                Far::Tank(water) => Far::Tank(water),
+                node => node,
+            };
+            let rise = model.lines[line].rise(flow.max(0.0), side, far);
+            at.head[node] = rise.head_m - at.offset[line][side];
+        }
+    }
+}
