@@ -1,1 +1,36 @@
-//! Placeholder.
+//! The site file: read with places, every fault collected, lowered to a network.
+//!
+//! [`read`] turns the bytes of a site file into a [`Site`] or into [`Diagnostics`] that name
+//! every independent fault with file, line, column, key path and what was expected.
+
+mod clean;
+mod context;
+mod diagnostic;
+mod document;
+mod fields;
+mod head;
+mod junctions;
+mod lines;
+mod lower;
+mod nodes;
+mod path;
+mod pipes;
+mod read;
+mod render;
+pub mod review_keys;
+mod site;
+mod source;
+mod syntax;
+mod tags;
+mod tree;
+mod values;
+
+pub use clean::clean_text;
+pub use diagnostic::{Code, Diagnostic, Diagnostics, Label, Severity};
+pub use document::Place;
+pub use read::read;
+pub use site::{
+    Benchmark, DownspoutNotes, Gutter, GutterShape, LineNotes, Losses, OpenPipe, OwnFitting,
+    PipeOwner, PlanPoint, PointNotes, Price, Roof, RuleLimit, Share, Site, Storm, TankNotes, Tanks,
+    Targets,
+};

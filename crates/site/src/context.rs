@@ -1,0 +1,57 @@
+//! The reading of one file: its source, its units, and the faults found so far.
+
+use crate::diagnostic::{Code, Diagnostic};
+use crate::fields::Field;
+use crate::source::{Source, Span};
+use wetrun_units::{UnitSystem, nearest};
+
+/// What every reader of a section shares.
+pub(crate) struct Context<'s> {
+    pub(crate) source: &'s Source,
+    pub(crate) units: UnitSystem,
+    pub(crate) faults: Vec<Diagnostic>,
+}
+
+/// No more faults than this are kept of one file: who has a thousand has the wrong file.
+const MOST_FAULTS: usize = 1000;
+
+impl<'s> Context<'s> {
+    pub(crate) fn new(source: &'s Source) -> Self {
+        Self { source, units: UnitSystem::Si, faults: Vec::new() }
+    }
+
+    pub(crate) fn report(&mut self, fault: Diagnostic) {
+        if self.faults.len() < MOST_FAULTS {
+            self.faults.push(fault);
+        }
+    }
+
+    /// Reports a fault of a field's value, with what was expected there.
+    pub(crate) fn fault(
+        &mut self,
+        code: Code,
+        field: &Field<'_>,
+        message: impl Into<String>,
+        expected: impl Into<String>,
+    ) {
+        let fault = Diagnostic::new(code, field.span(), message);
+        self.report(fault.path(&field.path).expected(expected));
+    }
+
+    /// Reports a name that stands for nothing, with the nearest that stands for something.
+    pub(crate) fn unknown<'n>(
+        &mut self,
+        code: Code,
+        at: (Span, &crate::path::Path<'_>),
+        message: String,
+        expected: impl Into<String>,
+        word: &str,
+        known: impl IntoIterator<Item = &'n str>,
+    ) {
+        if self.faults.len() >= MOST_FAULTS {
+            return;
+        }
+        let fault = Diagnostic::new(code, at.0, message).path(at.1).expected(expected);
+        self.report(fault.nearest(nearest(word, known)));
+    }
+}

@@ -1,0 +1,204 @@
+//! The head of the file and its small sections: units, storm, water, targets, gutters, prices,
+//! benchmarks, rules.
+
+use crate::context::Context;
+use crate::diagnostic::Code;
+use crate::fields::{Field, Fields};
+use crate::pipes::Types;
+use crate::review_keys::GutterReview;
+use crate::site::{
+    Benchmark, Gutter, GutterShape, Losses, OwnFitting, Price, RuleLimit, Storm, Tanks, Targets,
+};
+use crate::values::short;
+use wetrun_units::{Length, Slope, Temperature, UnitSystem};
+
+/// The format version this program reads.
+const VERSION: &str = "1";
+/// Freeboard where the file says nothing: 100 mm.
+const FREEBOARD: Length = Length::m(0.1);
+/// Water where the file says nothing.
+const WATER: Temperature = Temperature::celsius(10.0);
+
+/// Whether the file is of the version this program reads; anything else is reported.
+pub(crate) fn version(cx: &mut Context<'_>, root: &Fields<'_>) -> bool {
+    let Some(field) = root.require(cx, "wetrun", "1, the version of the format") else {
+        return true; // the rest can be read all the same
+    };
+    let Some(text) = field.text(cx, "1, the version of the format") else { return true };
+    if text.trim() != VERSION {
+        let message = format!("this program does not read version `{}`", short(text));
+        cx.fault(Code::Value, &field, message, "1, the version of the format");
+    }
+    text.trim() == VERSION
+}
+
+pub(crate) fn units(cx: &mut Context<'_>, root: &Fields<'_>) -> UnitSystem {
+    const WORDS: &[(&str, UnitSystem)] = &[("us", UnitSystem::Us), ("si", UnitSystem::Si)];
+    root.require(cx, "units", "us, or si: how bare numbers are read")
+        .and_then(|field| cx.choice(&field, WORDS))
+        .unwrap_or_default()
+}
+
+pub(crate) fn losses(cx: &mut Context<'_>, root: &Fields<'_>) -> Losses {
+    const WORDS: &[(&str, Losses)] =
+        &[("darcy-weisbach", Losses::DarcyWeisbach), ("hazen-williams", Losses::HazenWilliams)];
+    root.get("losses").and_then(|field| cx.choice(&field, WORDS)).unwrap_or_default()
+}
+
+pub(crate) fn water(cx: &mut Context<'_>, root: &Fields<'_>) -> Temperature {
+    root.get("water")
+        .and_then(|field| {
+            let fields = Fields::open(cx, &field, "`water`", &[&["temperature"]])?;
+            fields.get("temperature").and_then(|field| cx.temperature(&field))
+        })
+        .unwrap_or(WATER)
+}
+
+pub(crate) fn storm(cx: &mut Context<'_>, root: &Fields<'_>) -> Storm {
+    const WORDS: &[(&str, Tanks)] = &[("full", Tanks::Full), ("empty", Tanks::Empty)];
+    let example = match cx.units {
+        UnitSystem::Us => "{ intensity: 5.2 in/h }",
+        UnitSystem::Si => "{ intensity: 130 mm/h }",
+    };
+    let Some(field) = root.require(cx, "storm", example) else { return Storm::default() };
+    let Some(fields) = Fields::open(cx, &field, "`storm`", &[&["intensity", "basis", "tanks"]])
+    else {
+        return Storm::default();
+    };
+    Storm {
+        intensity: fields
+            .require(cx, "intensity", "the peak intensity, such as `5.2 in/h` or `130 mm/h`")
+            .and_then(|field| cx.intensity(&field))
+            .unwrap_or_default(),
+        basis: fields.get("basis").and_then(|field| cx.free_text(&field)),
+        tanks: fields.get("tanks").and_then(|field| cx.choice(&field, WORDS)).unwrap_or_default(),
+    }
+}
+
+pub(crate) fn targets(cx: &mut Context<'_>, root: &Fields<'_>) -> Targets {
+    let given = root.get("targets").and_then(|field| {
+        let fields = Fields::open(cx, &field, "`targets`", &[&["freeboard"]])?;
+        fields.get("freeboard").and_then(|field| cx.height(&field))
+    });
+    Targets { freeboard: given.unwrap_or(FREEBOARD), freeboard_given: given.is_some() }
+}
+
+pub(crate) fn gutters(cx: &mut Context<'_>, root: &Fields<'_>) -> Vec<Gutter> {
+    const KEYS: &[&str] = &["shape", "width", "depth", "slope", "length"];
+    const SHAPES: &[(&str, GutterShape)] = &[
+        ("half-round", GutterShape::HalfRound),
+        ("rectangular", GutterShape::Rectangular),
+        ("trapezoidal", GutterShape::Trapezoidal),
+    ];
+    let mut gutters = Vec::new();
+    let Some(section) = root.get("gutters") else { return gutters };
+    for entry in section.entries(cx, "gutters by tag").unwrap_or_default() {
+        let tag = cx.tag(&entry);
+        // A gutter with a fault keeps its place, so that downspouts can refer to it.
+        let known = &[KEYS, GutterReview::KEYS];
+        let fields = Fields::open(cx, &entry, "a gutter", known);
+        let shape = fields.and_then(|fields| {
+            let field = fields.require(cx, "shape", "half-round, rectangular or trapezoidal")?;
+            cx.choice(&field, SHAPES)
+        });
+        let width = fields.and_then(|fields| {
+            let field = fields.require(cx, "width", "the width across the top, such as `6 in`")?;
+            cx.size(&field)
+        });
+        let depth = fields.and_then(|f| f.get("depth").and_then(|field| cx.size(&field)));
+        let slope = fields.and_then(|f| f.get("slope").and_then(|field| cx.slope(&field)));
+        let length = fields.and_then(|f| f.get("length").and_then(|field| cx.length(&field)));
+        gutters.push(Gutter {
+            tag,
+            shape: shape.unwrap_or(GutterShape::HalfRound),
+            width: width.unwrap_or_default(),
+            depth,
+            slope: slope.unwrap_or(Slope::ZERO),
+            length,
+            review: fields.map(|f| GutterReview::read(cx, &f)).unwrap_or_default(),
+        });
+    }
+    gutters
+}
+
+pub(crate) fn own_fittings(cx: &mut Context<'_>, root: &Fields<'_>) -> Vec<OwnFitting> {
+    const KEYS: &[&str] = &["k", "source", "title", "confidence"];
+    let Some(section) = root.get("fittings") else { return Vec::new() };
+    let entries = section.entries(cx, "fittings by name").unwrap_or_default();
+    let fitting = |entry: &Field<'_>| {
+        let name = cx.tag(entry);
+        let fields = Fields::open(cx, entry, "a fitting", &[KEYS])?;
+        let k = fields.require(cx, "k", "the loss coefficient, such as `1.9`");
+        for key in ["title", "confidence"] {
+            fields.get(key).and_then(|field| cx.free_text(&field));
+        }
+        let source = fields.get("source").and_then(|field| cx.free_text(&field));
+        Some(OwnFitting { name, k: cx.number(&k?, "a loss coefficient")?, source })
+    };
+    entries.iter().filter_map(fitting).collect()
+}
+
+pub(crate) fn prices(cx: &mut Context<'_>, root: &Fields<'_>, types: &Types) -> Vec<Price> {
+    let mut prices = Vec::new();
+    let Some(section) = root.get("prices") else { return prices };
+    let metres = match cx.units {
+        UnitSystem::Us => 0.3048,
+        UnitSystem::Si => 1.0,
+    };
+    for entry in section.entries(cx, "prices by pipe type and size").unwrap_or_default() {
+        let what = "prices by size, such as { 3 in: 4.10, 4 in: 5.60 }";
+        for size in entry.entries(cx, what).unwrap_or_default() {
+            let price = cx.number(&size, "a price");
+            let written = size.path.name();
+            let at_key = Field { node: KEY_ONLY, ..size };
+            let nominal = match cx.units.read_size(written) {
+                Ok(nominal) => nominal,
+                Err(error) => {
+                    let message = format!("`{}` is no pipe size: {error}", short(written));
+                    cx.fault(Code::Value, &at_key, message, "a size, such as `4 in` or `110 mm`");
+                    continue;
+                }
+            };
+            let kind = entry.path.name();
+            let pipe = types.of_size(cx, &at_key, kind, nominal, written);
+            if let (Some(pipe), Some(price)) = (pipe, price) {
+                let per_metre = price / metres;
+                prices.push(Price { kind: pipe.kind, size: pipe.size, per_metre });
+            }
+        }
+    }
+    prices
+}
+
+/// Stands in for a value where the fault is in the key.
+const KEY_ONLY: &crate::tree::Node =
+    &crate::tree::Node { at: crate::source::Span::NOWHERE, value: crate::tree::Value::Nothing };
+
+pub(crate) fn benchmarks(cx: &mut Context<'_>, root: &Fields<'_>) -> Vec<Benchmark> {
+    let Some(section) = root.get("benchmarks") else { return Vec::new() };
+    let entries = section.entries(cx, "benchmarks by tag").unwrap_or_default();
+    let benchmark = |entry: &Field<'_>| {
+        let tag = cx.tag(entry);
+        let fields = Fields::open(cx, entry, "a benchmark", &[&["level", "at"]])?;
+        let level = fields.require(cx, "level", "its level, such as `100.00 ft`");
+        let at = fields.get("at").and_then(|field| cx.free_text(&field));
+        Some(Benchmark { tag, level: cx.level(&level?)?, at })
+    };
+    entries.iter().filter_map(benchmark).collect()
+}
+
+pub(crate) fn rules(cx: &mut Context<'_>, root: &Fields<'_>) -> Vec<RuleLimit> {
+    let Some(section) = root.get("rules") else { return Vec::new() };
+    let entries = section.entries(cx, "rules by name").unwrap_or_default();
+    let rule = |entry: &Field<'_>| {
+        let rule = cx.tag(entry);
+        let fields = Fields::open(cx, entry, "a rule", &[&["limit", "reason", "basis"]])?;
+        let limit = fields.require(cx, "limit", "the limit, with its unit");
+        let reason = fields.require(cx, "reason", "why this job's limit differs");
+        let basis = fields.get("basis").and_then(|field| cx.free_text(&field));
+        let limit = limit.and_then(|field| cx.name(&field));
+        let reason = reason.and_then(|field| cx.free_text(&field));
+        Some(RuleLimit { rule, limit: limit?, reason: reason?, basis })
+    };
+    entries.iter().filter_map(rule).collect()
+}

@@ -1,0 +1,288 @@
+//! Downspouts, points and tanks: the nodes of the network.
+
+use crate::context::Context;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::fields::{Field, Fields};
+use crate::pipes::{Choice, Types, Use};
+use crate::review_keys::{DownspoutReview, PointReview, TankReview};
+use crate::site::{DownspoutNotes, Gutter, Losses, OwnFitting, PlanPoint, PointNotes, TankNotes};
+use crate::tags::{self, Tags};
+use crate::values::short;
+use wetrun_network::{Downspout, FittingUse, JunctionKind, Overflow, Pipe, Point, Tank, catalogue};
+use wetrun_units::{Area, Length, UnitSystem};
+
+/// What the sections share beyond the context.
+pub(crate) struct Shared<'a> {
+    pub(crate) losses: Losses,
+    pub(crate) types: &'a Types,
+    pub(crate) fittings: &'a [OwnFitting],
+    pub(crate) gutters: &'a [Gutter],
+    pub(crate) tags: &'a Tags<'a>,
+}
+
+/// A downspout, what else is said of it, and its pipe if that is open.
+pub(crate) struct ReadDownspout {
+    pub(crate) downspout: Downspout,
+    pub(crate) notes: DownspoutNotes,
+    pub(crate) open: Option<Vec<Pipe>>,
+}
+
+/// A point, what else is said of it, and its junction as far as it is told.
+pub(crate) struct ReadPoint<'p> {
+    pub(crate) point: Point,
+    pub(crate) notes: PointNotes,
+    pub(crate) junction: Option<(JunctionKind, Field<'p>, Option<Field<'p>>)>,
+}
+
+pub(crate) fn downspout(
+    cx: &mut Context<'_>,
+    entry: &Field<'_>,
+    shared: &Shared<'_>,
+) -> Option<ReadDownspout> {
+    const KEYS: &[&str] =
+        &["outlet", "lip", "foot", "pipe", "leaf_head", "gutter", "fittings", "k", "screen", "at"];
+    let tag = cx.tag(entry);
+    let fields = Fields::open(cx, entry, "a downspout", &[KEYS, DownspoutReview::KEYS])?;
+    let outlet = required_level(cx, &fields, "outlet", "the level of the hole in the gutter floor");
+    let foot = required_level(cx, &fields, "foot", "the level where it turns into the buried line");
+    let lip = optional_level(cx, &fields, "lip");
+    let leaf_head = optional_level(cx, &fields, "leaf_head");
+    let above = |cx: &mut Context<'_>, key: &str, upper: &str, message: &str| {
+        let (Some(field), Some(other)) = (fields.get(key), fields.get(upper)) else { return };
+        let fault = Diagnostic::new(Code::Levels, field.span(), message).path(&field.path);
+        cx.report(fault.label(other.span(), format!("the {}", words(upper))));
+    };
+    if let (Some(foot), Some(outlet)) = (foot, outlet)
+        && foot > outlet
+    {
+        above(cx, "foot", "outlet", "the foot stands above the outlet");
+    }
+    if let (Some(lip), Some(outlet)) = (lip, outlet)
+        && lip < outlet
+    {
+        above(cx, "lip", "outlet", "the lip stands below the outlet");
+    }
+    if let (Some(rim), Some(outlet)) = (leaf_head, outlet)
+        && rim > outlet
+    {
+        above(cx, "leaf_head", "outlet", "the leaf head stands above the outlet");
+    }
+    if let (Some(rim), Some(foot)) = (leaf_head, foot)
+        && rim < foot
+        && outlet.is_none_or(|outlet| foot <= outlet)
+    {
+        above(cx, "leaf_head", "foot", "the leaf head stands below the foot");
+    }
+    let choice = fields
+        .require(cx, "pipe", "TYPE SIZE, such as `pvc-sch40 3 in`")
+        .and_then(|field| shared.types.pipe(cx, &field, Use::Friction(shared.losses)));
+    let (pipe, open) = provisional(choice);
+    let screen = fields.get("screen").and_then(|field| {
+        let fields = Fields::open(cx, &field, "a screen", &[&["open"]])?;
+        fields.get("open").and_then(|field| cx.fraction(&field))
+    });
+    let notes = DownspoutNotes {
+        gutter: fields.get("gutter").and_then(|field| gutter(cx, &field, shared.gutters)),
+        screen_open: screen,
+        lip_given: lip.is_some(),
+        at: fields.get("at").and_then(|field| plan_point(cx, &field)),
+        review: DownspoutReview::read(cx, &fields),
+    };
+    let outlet = outlet.unwrap_or_default();
+    let downspout = Downspout {
+        tag,
+        outlet,
+        lip: lip.unwrap_or(outlet),
+        foot: foot.unwrap_or_default(),
+        leaf_head,
+        pipe,
+        fittings: fittings(cx, &fields, shared.fittings),
+        k: coefficient(cx, &fields).unwrap_or(0.0),
+        catchment: Area::ZERO,
+    };
+    Some(ReadDownspout { downspout, notes, open })
+}
+
+pub(crate) fn point<'p>(cx: &mut Context<'_>, entry: &'p Field<'p>) -> Option<ReadPoint<'p>> {
+    const KEYS: &[&str] = &["level", "ground", "fitting", "branch", "drain", "cleanout", "at"];
+    const KINDS: &[(&str, JunctionKind)] =
+        &[("wye", JunctionKind::Wye), ("tee", JunctionKind::Tee)];
+    let tag = cx.tag(entry);
+    let fields = Fields::open(cx, entry, "a point", &[KEYS, PointReview::KEYS])?;
+    let point = Point {
+        tag,
+        level: required_level(cx, &fields, "level", "the invert there").unwrap_or_default(),
+        ground: optional_level(cx, &fields, "ground"),
+        fitting: None,
+        drain: fields.get("drain").and_then(|field| cx.size(&field)),
+        cleanout: fields.get("cleanout").and_then(|field| cx.yes_or_no(&field)).unwrap_or(false),
+    };
+    let notes = PointNotes {
+        at: fields.get("at").and_then(|field| plan_point(cx, &field)),
+        review: PointReview::read(cx, &fields),
+    };
+    let at = |key: &'static str| {
+        entry.node.get(key).map(|found| Field {
+            node: &found.node,
+            key_at: found.key_at,
+            path: entry.path.key(key),
+        })
+    };
+    let branch = at("branch");
+    let junction = match at("fitting") {
+        Some(field) => cx.choice(&field, KINDS).map(|kind| (kind, field, branch)),
+        None => {
+            if let Some(branch) = &branch {
+                let message = "a branch is named, but no fitting";
+                cx.fault(Code::MissingKey, branch, message, "`fitting: wye` or `fitting: tee` too");
+            }
+            None
+        }
+    };
+    Some(ReadPoint { point, notes, junction })
+}
+
+pub(crate) fn tank(
+    cx: &mut Context<'_>,
+    entry: &Field<'_>,
+    shared: &Shared<'_>,
+) -> Option<(Tank, TankNotes)> {
+    const KEYS: &[&str] = &["inlet", "overflow", "floor", "rim", "ground", "volume", "at"];
+    let tag = cx.tag(entry);
+    if tag == GROUND {
+        let message = "a tank cannot have the tag `ground`";
+        let fault = Diagnostic::new(Code::Value, entry.key_at, message).path(&entry.path);
+        cx.report(fault.expected("another tag: an overflow's `to: ground` means the ground"));
+    }
+    let fields = Fields::open(cx, entry, "a tank", &[KEYS, TankReview::KEYS])?;
+    let inlet =
+        required_level(cx, &fields, "inlet", "the invert of the inlet pipe where it enters");
+    let tank = Tank {
+        tag,
+        inlet: inlet.unwrap_or_default(),
+        overflow: fields.get("overflow").and_then(|field| overflow(cx, &field, shared)),
+        floor: optional_level(cx, &fields, "floor"),
+        rim: optional_level(cx, &fields, "rim"),
+        ground: optional_level(cx, &fields, "ground"),
+        volume: fields.get("volume").and_then(|field| cx.volume(&field)),
+    };
+    let notes = TankNotes {
+        at: fields.get("at").and_then(|field| plan_point(cx, &field)),
+        review: TankReview::read(cx, &fields),
+    };
+    Some((tank, notes))
+}
+
+const GROUND: &str = "ground";
+/// Entrance loss of an overflow where the file says nothing.
+const OVERFLOW_K: f64 = 0.5;
+
+fn overflow(cx: &mut Context<'_>, field: &Field<'_>, shared: &Shared<'_>) -> Option<Overflow> {
+    let fields = Fields::open(cx, field, "an overflow", &[&["level", "pipe", "to", "k"]])?;
+    let level = required_level(cx, &fields, "level", "the invert of the overflow");
+    let pipe = fields.get("pipe").and_then(|field| shared.types.pipe(cx, &field, Use::Outfall));
+    let to = fields.get("to").and_then(|field| {
+        let name = field.text(cx, "a tank, or ground")?;
+        if name.trim() == GROUND {
+            return None;
+        }
+        shared.tags.refer(cx, &field, "a tank, or `ground`", tags::tank)
+    });
+    Some(Overflow {
+        level: level.unwrap_or_default(),
+        pipe: pipe.map(|choice| provisional(Some(choice)).0),
+        to,
+        k: coefficient(cx, &fields).unwrap_or(OVERFLOW_K),
+    })
+}
+
+/// The pipe the network is built with, and the choice where it is open: the largest then.
+pub(crate) fn provisional(choice: Option<Choice>) -> (Pipe, Option<Vec<Pipe>>) {
+    match choice {
+        None => (Pipe::default(), None),
+        Some(Choice::Fixed(pipe)) => (pipe, None),
+        Some(Choice::Open(pipes)) => (pipes.last().cloned().unwrap_or_default(), Some(pipes)),
+    }
+}
+
+/// The fittings under a key: names of the job's own or the catalogue's, with counts.
+pub(crate) fn fittings(
+    cx: &mut Context<'_>,
+    fields: &Fields<'_>,
+    own: &[OwnFitting],
+) -> Vec<FittingUse> {
+    let Some(section) = fields.get("fittings") else { return Vec::new() };
+    let mut uses = Vec::new();
+    for entry in section.entries(cx, "fittings with counts: { bend-45: 2 }").unwrap_or_default() {
+        let name = entry.path.name();
+        let count = cx.count(&entry);
+        let k = own.iter().find(|fitting| fitting.name == name).map(|fitting| fitting.k);
+        let k = k.or_else(|| catalogue::fitting(name).map(|fitting| fitting.k));
+        if k.is_none() {
+            let known = own.iter().map(|fitting| fitting.name.as_str());
+            let known = known.chain(catalogue::fittings().iter().map(|f| f.name.as_str()));
+            let message = format!("no fitting `{}`", short(name));
+            let expected = "a fitting of the catalogue (`wetrun list fittings`) or of `fittings:`";
+            let at = (entry.key_at, &entry.path);
+            cx.unknown(Code::Reference, at, message, expected, name, known);
+        }
+        if let (Some(count), Some(k)) = (count, k) {
+            uses.push(FittingUse { name: name.to_owned(), count, k });
+        }
+    }
+    uses
+}
+
+/// The extra loss coefficient under `k`.
+pub(crate) fn coefficient(cx: &mut Context<'_>, fields: &Fields<'_>) -> Option<f64> {
+    fields.get("k").and_then(|field| cx.number(&field, "a loss coefficient"))
+}
+
+pub(crate) fn optional_level(
+    cx: &mut Context<'_>,
+    fields: &Fields<'_>,
+    key: &str,
+) -> Option<Length> {
+    fields.get(key).and_then(|field| cx.level(&field))
+}
+
+fn required_level(
+    cx: &mut Context<'_>,
+    fields: &Fields<'_>,
+    key: &str,
+    what: &str,
+) -> Option<Length> {
+    let example = match cx.units {
+        UnitSystem::Us => "98.60 ft",
+        UnitSystem::Si => "30.05 m",
+    };
+    let field = fields.require(cx, key, &format!("{what}, such as `{example}`"))?;
+    cx.level(&field)
+}
+
+fn gutter(cx: &mut Context<'_>, field: &Field<'_>, gutters: &[Gutter]) -> Option<usize> {
+    let tag = field.text(cx, "the tag of a gutter")?.trim();
+    let found = gutters.iter().position(|gutter| gutter.tag == tag);
+    if found.is_none() {
+        let message = format!("no gutter has the tag `{}`", short(tag));
+        let known = gutters.iter().map(|gutter| gutter.tag.as_str());
+        let at = (field.span(), &field.path);
+        cx.unknown(Code::Reference, at, message, "a tag of `gutters:`", tag, known);
+    }
+    found
+}
+
+fn plan_point(cx: &mut Context<'_>, field: &Field<'_>) -> Option<PlanPoint> {
+    const EXPECTED: &str = "two distances in plan, such as [12 ft, 30 ft]";
+    let items = field.list(cx, EXPECTED)?;
+    let [x, y] = items.as_slice() else {
+        cx.fault(Code::Shape, field, "a place in plan has two coordinates", EXPECTED);
+        return None;
+    };
+    let (x, y) = (cx.level(x), cx.level(y));
+    Some(PlanPoint { x: x?, y: y? })
+}
+
+fn words(key: &str) -> String {
+    key.replace('_', " ")
+}

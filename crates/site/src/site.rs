@@ -1,0 +1,298 @@
+//! What a site file says, in SI: the network, the storm, and all that belongs to the job.
+
+use crate::diagnostic::Diagnostic;
+use crate::document::Document;
+use crate::review_keys::{
+    DownspoutReview, GutterReview, LineReview, PointReview, SiteReview, TankReview,
+};
+use wetrun_network::{DownspoutId, LineId, Network, Pipe};
+use wetrun_units::{Area, Fraction, Intensity, Length, Slope, Temperature, UnitSystem};
+
+/// A site file, read.
+#[derive(Clone, Debug)]
+pub struct Site {
+    /// Name of the job.
+    pub name: String,
+    /// The system bare numbers are in, and reports are written in.
+    pub units: UnitSystem,
+    /// What levels are measured from, in words.
+    pub datum: Option<String>,
+    /// Water temperature, 0 to 40 °C; 10 °C where the file says nothing.
+    pub water_temperature: Temperature,
+    /// The friction law.
+    pub losses: Losses,
+    /// The storm the system must carry.
+    pub storm: Storm,
+    /// What counts as enough.
+    pub targets: Targets,
+    /// Roofs in file order.
+    pub roofs: Vec<Roof>,
+    /// Gutters in file order.
+    pub gutters: Vec<Gutter>,
+    /// The network. Pipes left open stand in it with the largest of their candidates.
+    pub network: Network,
+    /// What the file says of each downspout beyond the network, in the network's order.
+    pub downspouts: Vec<DownspoutNotes>,
+    /// What the file says of each point beyond the network, in the network's order.
+    pub points: Vec<PointNotes>,
+    /// What the file says of each line beyond the network, in the network's order.
+    pub lines: Vec<LineNotes>,
+    /// What the file says of each tank beyond the network, in the network's order.
+    pub tanks: Vec<TankNotes>,
+    /// Pipes whose size is open: downspouts first, then lines, each in file order.
+    pub open_pipes: Vec<OpenPipe>,
+    /// The job's own pipes, one for each type and size.
+    pub own_pipes: Vec<Pipe>,
+    /// The job's own fittings.
+    pub own_fittings: Vec<OwnFitting>,
+    /// Prices of pipes, in the file's order.
+    pub prices: Vec<Price>,
+    /// Benchmarks, in the file's order.
+    pub benchmarks: Vec<Benchmark>,
+    /// Thresholds of the review that the job sets itself.
+    pub rules: Vec<RuleLimit>,
+    /// What the review wants to know of the site as a whole.
+    pub review: SiteReview,
+    /// What is worth a look though the file can be used.
+    pub cautions: Vec<Diagnostic>,
+    pub(crate) document: Document,
+}
+
+/// The friction law of a file.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Losses {
+    /// Darcy-Weisbach with Colebrook-White.
+    #[default]
+    DarcyWeisbach,
+    /// Hazen-Williams.
+    HazenWilliams,
+}
+
+/// The storm of a file.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Storm {
+    /// Peak intensity.
+    pub intensity: Intensity,
+    /// Where the intensity comes from, in words.
+    pub basis: Option<String>,
+    /// How the tanks stand.
+    pub tanks: Tanks,
+}
+
+/// How the tanks stand during the storm.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Tanks {
+    /// Every tank stands at its overflow.
+    #[default]
+    Full,
+    /// Every tank is below every inlet.
+    Empty,
+}
+
+/// What counts as enough.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Targets {
+    /// How far the standing level must stay below the opening.
+    pub freeboard: Length,
+    /// Whether the file gives it; else it is the built-in 100 mm.
+    pub freeboard_given: bool,
+}
+
+/// A roof: plan area that drains to downspouts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Roof {
+    /// Tag.
+    pub tag: String,
+    /// Area in plan.
+    pub area: Area,
+    /// Part of the rain that runs off.
+    pub runoff: Fraction,
+    /// Where it drains to.
+    pub shares: Vec<Share>,
+}
+
+/// A roof's share for one downspout.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Share {
+    /// The downspout.
+    pub to: DownspoutId,
+    /// The part of the roof.
+    pub share: Fraction,
+}
+
+/// The section of a gutter.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum GutterShape {
+    /// Half-round.
+    HalfRound,
+    /// Rectangular.
+    Rectangular,
+    /// Trapezoidal.
+    Trapezoidal,
+}
+
+/// A gutter.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Gutter {
+    /// Tag.
+    pub tag: String,
+    /// Section.
+    pub shape: GutterShape,
+    /// Width across the top.
+    pub width: Length,
+    /// Depth, where given.
+    pub depth: Option<Length>,
+    /// Fall along the gutter; 0 where the file says nothing.
+    pub slope: Slope,
+    /// Length that drains to one outlet, where given.
+    pub length: Option<Length>,
+    /// What the review wants to know of it.
+    pub review: GutterReview,
+}
+
+/// A place in plan, from an origin of the site's own choice.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlanPoint {
+    /// To the right on the sheet.
+    pub x: Length,
+    /// Up the sheet.
+    pub y: Length,
+}
+
+/// What a file says of a downspout beyond the network.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct DownspoutNotes {
+    /// Place of its gutter in [`Site::gutters`].
+    pub gutter: Option<usize>,
+    /// Free area left by a screen at the top.
+    pub screen_open: Option<Fraction>,
+    /// Whether the file gives the lip; else it is the outlet.
+    pub lip_given: bool,
+    /// Place in plan.
+    pub at: Option<PlanPoint>,
+    /// What the review wants to know of it.
+    pub review: DownspoutReview,
+}
+
+/// What a file says of a point beyond the network.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct PointNotes {
+    /// Place in plan.
+    pub at: Option<PlanPoint>,
+    /// What the review wants to know of it.
+    pub review: PointReview,
+}
+
+/// What a file says of a line beyond the network.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct LineNotes {
+    /// Whether the file gives a profile; else the line runs straight between its ends.
+    pub profile_given: bool,
+    /// What the review wants to know of it.
+    pub review: LineReview,
+}
+
+/// What a file says of a tank beyond the network.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct TankNotes {
+    /// Place in plan.
+    pub at: Option<PlanPoint>,
+    /// What the review wants to know of it.
+    pub review: TankReview,
+}
+
+/// Whose pipe is open.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PipeOwner {
+    /// A downspout.
+    Downspout(DownspoutId),
+    /// A line.
+    Line(LineId),
+}
+
+/// A pipe whose size the file leaves open.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OpenPipe {
+    /// Whose it is.
+    pub owner: PipeOwner,
+    /// The tag of its owner.
+    pub tag: String,
+    /// The pipes to choose from, the smallest bore first.
+    pub candidates: Vec<Pipe>,
+}
+
+/// A fitting of the job's own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OwnFitting {
+    /// Name.
+    pub name: String,
+    /// Loss coefficient on the velocity head of the pipe it stands in.
+    pub k: f64,
+    /// Where it comes from.
+    pub source: Option<String>,
+}
+
+/// The price of a pipe.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Price {
+    /// Pipe type.
+    pub kind: String,
+    /// Nominal size as the catalogue writes it.
+    pub size: String,
+    /// Price of a metre, in the file's own currency.
+    pub per_metre: f64,
+}
+
+/// A point of known level.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Benchmark {
+    /// Tag.
+    pub tag: String,
+    /// Its level.
+    pub level: Length,
+    /// What and where it is, in words.
+    pub at: Option<String>,
+}
+
+/// A threshold of the review that the job sets itself.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RuleLimit {
+    /// Name of the rule.
+    pub rule: String,
+    /// The limit, as the file writes it.
+    pub limit: String,
+    /// Why the job's limit differs.
+    pub reason: String,
+    /// What it rests on.
+    pub basis: Option<String>,
+}
+
+impl Site {
+    /// The pipes that the file leaves open; empty where every size is fixed.
+    pub fn open_pipes(&self) -> &[OpenPipe] {
+        &self.open_pipes
+    }
+
+    /// The price of a metre of a pipe, where the file gives one.
+    pub fn price_per_metre(&self, pipe: &Pipe) -> Option<f64> {
+        let own = |price: &&Price| price.kind == pipe.kind && price.size == pipe.size;
+        self.prices.iter().find(own).map(|price| price.per_metre)
+    }
+
+    /// The gutter a downspout hangs on, where the file names one.
+    pub fn gutter_of(&self, downspout: DownspoutId) -> Option<&Gutter> {
+        let notes = self.downspouts.get(downspout.index())?;
+        self.gutters.get(notes.gutter?)
+    }
+
+    /// Where a key stands in the file: for `["lines", "L1", "profile", "1", "level"]` the
+    /// place of that value. List items go by their index.
+    pub fn place(&self, keys: &[&str]) -> Option<crate::Place> {
+        self.document.place(keys)
+    }
+
+    /// The cautions for a reader, as [`crate::Diagnostics::render`] shows errors.
+    pub fn render_cautions(&self, colour: bool) -> String {
+        self.document.render(&self.cautions, colour)
+    }
+}
