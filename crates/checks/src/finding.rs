@@ -1,6 +1,9 @@
 //! A finding: what one rule says of one place, with the numbers it went by.
 
-use wetrun_units::{Area, Flow, Fraction, Intensity, Length, Slope, Speed, Volume};
+use std::time::Duration;
+use wetrun_units::{
+    Area, Flow, Fraction, Intensity, Length, Pressure, Slope, Speed, UnitSystem, Volume,
+};
 
 /// What a rule concluded of a place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -54,15 +57,15 @@ pub enum Amount {
     Fraction(Fraction),
     /// A count, or a ratio without unit.
     Number(f64),
-    /// A time, in seconds.
-    Seconds(f64),
-    /// A pressure, in pascals.
-    Pascals(f64),
+    /// A time.
+    Time(Duration),
+    /// A pressure.
+    Pressure(Pressure),
 }
 
 impl Amount {
     /// The number in the SI unit that [`Amount::unit`] names.
-    pub const fn si(self) -> f64 {
+    pub fn si(self) -> f64 {
         match self {
             Self::Length(x) => x.to_m(),
             Self::Area(x) => x.to_m2(),
@@ -72,7 +75,9 @@ impl Amount {
             Self::Speed(x) => x.to_m_per_s(),
             Self::Slope(x) => x.to_ratio(),
             Self::Fraction(x) => x.to_ratio(),
-            Self::Number(x) | Self::Seconds(x) | Self::Pascals(x) => x,
+            Self::Number(x) => x,
+            Self::Time(x) => x.as_secs_f64(),
+            Self::Pressure(x) => x.to_pa(),
         }
     }
 
@@ -85,9 +90,45 @@ impl Amount {
             Self::Flow(_) => "m3/s",
             Self::Intensity(_) | Self::Speed(_) => "m/s",
             Self::Slope(_) | Self::Fraction(_) | Self::Number(_) => "1",
-            Self::Seconds(_) => "s",
-            Self::Pascals(_) => "Pa",
+            Self::Time(_) => "s",
+            Self::Pressure(_) => "Pa",
         }
+    }
+
+    /// The amount for people, in the units of a site file.
+    pub fn show(self, units: UnitSystem) -> String {
+        match self {
+            Self::Length(x) => height(units, x),
+            Self::Area(x) => units.show_area(x).to_string(),
+            Self::Volume(x) => units.show_volume(x).to_string(),
+            Self::Flow(x) => units.show_flow(x).to_string(),
+            Self::Intensity(x) => units.show_intensity(x).to_string(),
+            Self::Speed(x) => units.show_speed(x).to_string(),
+            Self::Slope(x) => units.show_slope(x).to_string(),
+            Self::Fraction(x) => units.show_fraction(x).to_string(),
+            Self::Number(x) => wetrun_units::decimal(x, 2),
+            Self::Time(x) => time(x),
+            Self::Pressure(x) => units.show_pressure(x).to_string(),
+        }
+    }
+}
+
+/// A difference of levels: small ones in inches or millimetres, large ones in feet or metres.
+fn height(units: UnitSystem, length: Length) -> String {
+    if length.to_m().abs() < 1.0 {
+        units.show_height(length).to_string()
+    } else {
+        units.show_level(length).to_string()
+    }
+}
+
+/// A time in the unit a person would say.
+fn time(time: Duration) -> String {
+    let seconds = time.as_secs_f64();
+    match seconds {
+        s if s < 120.0 => format!("{s:.0} s"),
+        s if s < 7200.0 => format!("{:.0} min", s / 60.0),
+        s => format!("{:.1} h", s / 3600.0),
     }
 }
 

@@ -2,13 +2,26 @@
 //!
 //! A check never changes a result: the rules read a [`Judged`] and return [`Finding`]s.
 
+mod cautions;
 mod facts;
 mod finding;
+mod law;
+mod mend;
+mod pipes;
+mod rule;
 mod rules;
 mod say;
+mod terrain;
+mod volume;
 
-pub use facts::{Facts, Units};
+pub use cautions::CAUTIONS;
+pub use facts::{
+    Benchmark, Documents, DownspoutFacts, DrainOutlet, Facts, FirstFlush, Ground, Gutter,
+    GutterShape, HoldDown, LimitGiven, LineFacts, PointFacts, Roof, Screen, Stated, TankFacts,
+    Tolerances, Vent, WaterTest,
+};
 pub use finding::{Amount, Finding, Outcome};
+pub use rule::{Confidence, Rule, Section, Source};
 
 use wetrun_network::Network;
 use wetrun_solver::{Scenario, Steady};
@@ -30,12 +43,41 @@ pub struct Judged<'a> {
     pub facts: &'a Facts,
 }
 
+impl<'a> Judged<'a> {
+    /// The pipes as a graph, with the levels water rests at.
+    pub(crate) fn pipes(&self) -> pipes::Pipes<'a> {
+        pipes::Pipes::new(self.network, self.scenario.tanks)
+    }
+}
+
+/// Every rule, in the order of the checklist.
+pub fn rules() -> &'static [&'static Rule] {
+    &rules::ALL
+}
+
+/// The rule of a name.
+pub fn rule(name: &str) -> Option<&'static Rule> {
+    rules().iter().find(|rule| rule.name == name).copied()
+}
+
 /// The few rules that decide whether a design holds: freeboard and spill at every downspout,
 /// gutters where they are given, and cautions on overflows and on laws outside their range.
+///
+/// Of the last three only what somebody should look at is returned.
 pub fn check(input: &Judged<'_>) -> Vec<Finding> {
-    let mut found = rules::freeboard::judge(input);
-    found.extend(rules::no_spill::judge(input));
-    found.extend(rules::overflow_cascade::judge(input));
-    found.extend(rules::law_range::judge(input));
+    let worth_saying =
+        |finding: &Finding| !matches!(finding.outcome, Outcome::NotShown | Outcome::NotApplicable);
+    let mut found = rules::freeboard::RULE.judge(input);
+    found.extend(rules::no_spill::RULE.judge(input));
+    found.extend(rules::gutter_capacity::RULE.judge(input).into_iter().filter(worth_saying));
+    for rule in [&rules::overflow_cascade::RULE, &rules::law_range::RULE] {
+        let cautions = rule.judge(input).into_iter().filter(|f| f.outcome == Outcome::Caution);
+        found.extend(cautions);
+    }
     found
+}
+
+/// Every rule of the checklist, in its order.
+pub fn review(input: &Judged<'_>) -> Vec<Finding> {
+    rules().iter().flat_map(|rule| rule.judge(input)).collect()
 }

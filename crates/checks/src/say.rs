@@ -1,40 +1,30 @@
-//! Amounts in words, in the units of the site file.
+//! Levels and heights in words, in the units of the site file.
 
-use crate::facts::Units;
-use wetrun_units::{Flow, Length, Speed};
+use crate::finding::Amount;
+use wetrun_units::{Length, UnitSystem};
 
-const M_PER_FT: f64 = 0.3048;
-const M_PER_IN: f64 = 0.0254;
-const M3_PER_GAL: f64 = 0.003785411784;
-
-/// A level: decimal feet, or metres.
-pub(crate) fn level(units: Units, level: Length) -> String {
-    match units {
-        Units::Us => format!("{:.2} ft", level.to_m() / M_PER_FT),
-        Units::Si => format!("{:.3} m", level.to_m()),
-    }
+/// A level above the site's datum.
+pub(crate) fn level(units: UnitSystem, level_m: f64) -> String {
+    units.show_level(Length::m(level_m)).to_string()
 }
 
-/// A difference of levels or a size: inches, or millimetres.
-pub(crate) fn small(units: Units, length: Length) -> String {
-    match units {
-        Units::Us => format!("{:.1} in", length.to_m() / M_PER_IN),
-        Units::Si => format!("{:.0} mm", length.to_m() * 1000.0),
-    }
+/// A difference of levels or a size.
+pub(crate) fn height(units: UnitSystem, height_m: f64) -> String {
+    Amount::Length(Length::m(height_m)).show(units)
 }
 
-/// A flow: US gallons a minute, or litres a second.
-pub(crate) fn flow(units: Units, flow: Flow) -> String {
-    match units {
-        Units::Us => format!("{:.1} gpm", flow.to_m3_per_s() / M3_PER_GAL * 60.0),
-        Units::Si => format!("{:.2} L/s", flow.to_m3_per_s() * 1000.0),
-    }
+/// How far one level stands above or below another: `3.1 in below`.
+pub(crate) fn apart(units: UnitSystem, above_m: f64) -> String {
+    let side = if above_m < 0.0 { "below" } else { "above" };
+    format!("{} {side}", height(units, above_m.abs()))
 }
 
-/// A speed: feet or metres a second.
-pub(crate) fn speed(units: Units, speed: Speed) -> String {
-    match units {
-        Units::Us => format!("{:.2} ft/s", speed.to_m_per_s() / M_PER_FT),
-        Units::Si => format!("{:.2} m/s", speed.to_m_per_s()),
+/// Several tags in one sentence: `D1, D2 and D3`.
+pub(crate) fn list<'a>(tags: impl IntoIterator<Item = &'a str>) -> String {
+    let tags: Vec<&str> = tags.into_iter().collect();
+    match tags.as_slice() {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
     }
 }

@@ -1,38 +1,73 @@
 //! Freeboard: in the design storm water stands far enough below every opening.
 
-use crate::finding::{Amount, Finding, Outcome};
-use crate::{Judged, say};
+use super::prelude::*;
 
-/// Levels closer than this count as equal.
-const TOLERANCE_M: f64 = 1e-9;
+/// The rule.
+pub(crate) const RULE: Rule = Rule {
+    name: "freeboard",
+    section: Section::Levels,
+    checks: "In the design storm water stands below every opening by the target freeboard.",
+    why: "The freeboard pays for what the calculation does not know: silt, a leaf on the screen, \
+          a level that came out high, a harder burst.",
+    limit: Some(Amount::Length(Length::m(0.1))),
+    threshold: "the least headroom; targets.freeboard sets it too",
+    source: Source {
+        text: "50 to 100 mm is usual; no code gives a number for wet systems",
+        confidence: Confidence::CommonPractice,
+    },
+    keys: "targets.freeboard, downspouts.*.outlet, downspouts.*.leaf_head",
+    mend: "lower the inlet, raise the opening, or enlarge the line that loses most",
+    judge,
+};
 
-pub(crate) fn judge(input: &Judged<'_>) -> Vec<Finding> {
+fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
-    let target = input.facts.freeboard;
+    let target_m = if rule.limit_is_given(input) {
+        rule.limit_si(input)
+    } else {
+        input.facts.freeboard.to_m()
+    };
     let each = input.network.downspouts().iter().zip(&input.steady.downspouts);
-    each.map(|(downspout, state)| {
-        let holds = state.headroom.to_m() >= target.to_m() - TOLERANCE_M;
-        let opening = if downspout.leaf_head.is_some() { "leaf head" } else { "gutter outlet" };
-        let (distance, side) = if state.headroom.to_m() < 0.0 {
-            (state.headroom * -1.0, "above")
-        } else {
-            (state.headroom, "below")
-        };
-        Finding {
-            rule: "freeboard",
-            outcome: if holds { Outcome::Pass } else { Outcome::Fail },
-            at: downspout.tag.clone(),
-            value: Some(Amount::Length(state.headroom)),
-            limit: Some(Amount::Length(target)),
-            message: format!(
-                "water stands {} {side} the {opening}; {} below it is asked for",
-                say::small(units, distance),
-                say::small(units, target),
-            ),
-            basis: "target freeboard of the site (common practice where the file gives none)"
-                .to_owned(),
-            mend: None,
+    let mut found: Vec<Finding> = each
+        .map(|(downspout, state)| {
+            let headroom_m = state.headroom.to_m();
+            let opening = if downspout.leaf_head.is_some() { "leaf head" } else { "outlet" };
+            let message = format!(
+                "water stands {} the {opening}; {} below it is asked for",
+                say::apart(units, -headroom_m),
+                say::height(units, target_m),
+            );
+            let holds = headroom_m >= target_m - LEVEL_TOLERANCE_M;
+            let mut finding = rule.at(input, &downspout.tag, pass_if(holds), message);
+            if input.facts.freeboard_given && !rule.limit_is_given(input) {
+                finding.basis = "target freeboard of the site file".to_owned();
+            }
+            finding.with(Amount::Length(state.headroom), metres(target_m))
+        })
+        .collect();
+    mend_worst(input, target_m, &mut found);
+    found
+}
+
+/// Says at the worst downspout what would mend it; the others follow from that one.
+fn mend_worst(input: &Judged<'_>, target_m: f64, found: &mut [Finding]) {
+    let worst = (0..found.len()).filter(|&i| found[i].outcome == Outcome::Fail).min_by(|&a, &b| {
+        let headroom_m = |i: usize| input.steady.downspouts[i].headroom.to_m();
+        headroom_m(a).total_cmp(&headroom_m(b))
+    });
+    let Some(worst) = worst else { return };
+    let tag = found[worst].at.clone();
+    for (index, finding) in found.iter_mut().enumerate() {
+        if finding.outcome != Outcome::Fail {
+            continue;
         }
-    })
-    .collect()
+        let mend = if index == worst {
+            crate::mend::freeboard(input, index, target_m)
+        } else {
+            Some(format!("mend {tag} first, the worst one, then look again"))
+        };
+        if let Some(mend) = mend {
+            finding.mend = Some(mend);
+        }
+    }
 }

@@ -1,44 +1,47 @@
 //! No spill: every downspout takes all the water that its roofs bring in the design storm.
 
-use crate::finding::{Amount, Finding, Outcome};
-use crate::{Judged, say};
+use super::prelude::*;
 use wetrun_units::Flow;
+
+/// The rule.
+pub(crate) const RULE: Rule = Rule {
+    name: "no-spill",
+    section: Section::Levels,
+    checks: "In the design storm every downspout takes all the water its roofs bring, and none \
+             comes out of it.",
+    why: "A low gutter on a shared line spills first, and it spills its neighbours' water too.",
+    limit: None,
+    threshold: "nothing spills",
+    source: Source { text: "the design storm of the site file", confidence: Confidence::Reasoned },
+    keys: "storm, downspouts.*.lip, downspouts.*.leaf_head",
+    mend: "mend the freeboard here; a low roof can have a line of its own",
+    judge,
+};
 
 /// Spill smaller than this fraction of the total demand is the solver's rounding.
 const ROUNDING: f64 = 1e-8;
 
-pub(crate) fn judge(input: &Judged<'_>) -> Vec<Finding> {
+fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
+    let show = |flow: Flow| units.show_flow(flow).to_string();
     let total: f64 = input.steady.downspouts.iter().map(|d| d.demand.to_m3_per_s()).sum();
     let each = input.network.downspouts().iter().zip(&input.steady.downspouts);
     each.map(|(downspout, state)| {
         let spills = state.spilled.to_m3_per_s() > total * ROUNDING;
         let message = if !spills {
-            format!("takes all of its {}", say::flow(units, state.demand))
+            format!("takes all of its {}", show(state.demand))
         } else if state.admitted.to_m3_per_s() < 0.0 {
             format!(
                 "spills {}: its own {} and {} that comes up from the line",
-                say::flow(units, state.spilled),
-                say::flow(units, state.demand),
-                say::flow(units, state.admitted * -1.0),
+                show(state.spilled),
+                show(state.demand),
+                show(state.admitted * -1.0),
             )
         } else {
-            format!(
-                "spills {} of its {}",
-                say::flow(units, state.spilled),
-                say::flow(units, state.demand),
-            )
+            format!("spills {} of its {}", show(state.spilled), show(state.demand))
         };
-        Finding {
-            rule: "no-spill",
-            outcome: if spills { Outcome::Fail } else { Outcome::Pass },
-            at: downspout.tag.clone(),
-            value: Some(Amount::Flow(state.spilled)),
-            limit: Some(Amount::Flow(Flow::ZERO)),
-            message,
-            basis: "the storm of the site file".to_owned(),
-            mend: None,
-        }
+        rule.at(input, &downspout.tag, pass_if(!spills), message)
+            .with(Amount::Flow(state.spilled), Amount::Flow(Flow::ZERO))
     })
     .collect()
 }

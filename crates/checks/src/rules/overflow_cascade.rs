@@ -1,10 +1,24 @@
 //! Overflow cascade: a tank that overflows into another needs water standing lower there.
 
-use crate::finding::{Amount, Finding, Outcome};
-use crate::{Judged, say};
-use wetrun_units::Length;
+use super::prelude::*;
 
-pub(crate) fn judge(input: &Judged<'_>) -> Vec<Finding> {
+/// The rule.
+pub(crate) const RULE: Rule = Rule {
+    name: "overflow-cascade",
+    section: Section::Tank,
+    checks: "Where a tank overflows into another, water in that one stands lower than this \
+             overflow.",
+    why: "Otherwise the second tank fills the first, and the overflow does not work when it is \
+          needed.",
+    limit: None,
+    threshold: "the water of the next tank, in the storm and at its overflow",
+    source: Source { text: "water runs downhill", confidence: Confidence::Reasoned },
+    keys: "tanks.*.overflow: { level, to }",
+    mend: "raise this overflow, or lower that of the next tank",
+    judge,
+};
+
+fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let mut found = Vec::new();
     for tank in input.network.tanks() {
@@ -13,35 +27,36 @@ pub(crate) fn judge(input: &Judged<'_>) -> Vec<Finding> {
         let other = input.network.tank(to);
         let solved = input.steady.tanks.get(to.index()).and_then(|t| t.water_level);
         let at_rest = other.overflow.as_ref().map(|o| o.level);
-        // The higher of the two: it must run both in the storm and after it.
-        let water = match (solved, at_rest) {
-            (Some(a), Some(b)) => Length::m(a.to_m().max(b.to_m())),
-            (Some(a), None) | (None, Some(a)) => a,
-            (None, None) => continue,
-        };
-        let drop = overflow.level - water;
-        let stands_higher = drop.to_m() < 0.0;
-        let (distance, side) = if stands_higher { (drop * -1.0, "above") } else { (drop, "below") };
-        found.push(Finding {
-            rule: "overflow-cascade",
-            outcome: if stands_higher { Outcome::Caution } else { Outcome::Pass },
-            at: tank.tag.clone(),
-            value: Some(Amount::Length(drop)),
-            limit: Some(Amount::Length(Length::ZERO)),
-            message: format!(
-                "it overflows into {}, where water stands {} {side} this overflow",
+        let highest_m = [solved, at_rest]
+            .iter()
+            .flatten()
+            .map(|level| level.to_m())
+            .fold(f64::NEG_INFINITY, f64::max);
+        if !highest_m.is_finite() {
+            let message = format!("how high water stands in {} is not shown", other.tag);
+            found.push(rule.not_shown(input, &tank.tag, &message));
+            continue;
+        }
+        let drop_m = overflow.level.to_m() - highest_m;
+        let higher = drop_m < 0.0;
+        let message = format!(
+            "overflows into {}, whose water stands {} this overflow",
+            other.tag,
+            say::apart(units, -drop_m),
+        );
+        let outcome = if higher { Outcome::Caution } else { Outcome::Pass };
+        let mut finding = rule.at(input, &tank.tag, outcome, message);
+        if higher {
+            finding = finding.mended(format!(
+                "raise this overflow, or lower that of {}, by {}",
                 other.tag,
-                say::small(units, distance),
-            ),
-            basis: "water runs downhill".to_owned(),
-            mend: stands_higher.then(|| {
-                format!(
-                    "raise this overflow, or lower that of {}, by {}",
-                    other.tag,
-                    say::small(units, distance)
-                )
-            }),
-        });
+                say::height(units, -drop_m)
+            ));
+        }
+        found.push(finding.with(metres(drop_m), metres(0.0)));
+    }
+    if found.is_empty() {
+        return rule.not_applicable(input, "no tank overflows into another");
     }
     found
 }

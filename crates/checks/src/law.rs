@@ -1,0 +1,153 @@
+//! The laws put together for what a drawing shows: an outlet in its gutter, a tank in the ground.
+
+use crate::Judged;
+use crate::facts::{Gutter, GutterShape, HoldDown};
+use wetrun_network::Tank;
+use wetrun_solver::laws::outlet::{self, Cover, Opening};
+use wetrun_solver::laws::{Force, UnitWeight, buoyancy, gutter, water};
+use wetrun_units::{Flow, Length, Slope, Temperature, Volume};
+
+/// Weight of soil under water, by its volume (common practice for loose fill).
+const SOIL_UNDER_WATER: UnitWeight = UnitWeight::n_per_m3(9200.0);
+
+/// What a gutter outlet takes.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Outlet {
+    /// The flow it takes.
+    pub(crate) flow: Flow,
+    /// Whether the standing level in the downspout takes some of its head.
+    pub(crate) drowned: bool,
+    head: Length,
+    bore: Length,
+}
+
+impl Outlet {
+    /// The bore that would take `flow` with the same water above it.
+    pub(crate) fn bore_for(&self, flow: Flow) -> Option<Length> {
+        let takes = |bore: Length| {
+            outlet::capacity(Opening::Round { diameter: bore }, Cover::Open, self.head)
+                .to_m3_per_s()
+        };
+        let (mut low_m, mut high_m) = (self.bore.to_m(), self.bore.to_m() * 20.0);
+        if self.head.to_m() <= 0.0 || takes(Length::m(high_m)) < flow.to_m3_per_s() {
+            return None;
+        }
+        for _ in 0..60 {
+            let middle_m = (low_m + high_m) / 2.0;
+            if takes(Length::m(middle_m)) < flow.to_m3_per_s() {
+                low_m = middle_m;
+            } else {
+                high_m = middle_m;
+            }
+        }
+        Some(Length::m(high_m))
+    }
+}
+
+/// What the gutter outlet of a downspout takes, or `None` where no depth of water over it is
+/// shown.
+pub(crate) fn outlet_capacity(input: &Judged<'_>, index: usize) -> Option<Outlet> {
+    let downspout = &input.network.downspouts()[index];
+    let facts = input.facts.downspout(index);
+    let gutter = facts.gutter.and_then(|g| input.facts.gutters.get(g));
+    let lip_m = downspout.lip.to_m() - downspout.outlet.to_m();
+    let head = match gutter {
+        Some(gutter) => {
+            let depth = if lip_m > 0.0 { Length::m(lip_m) } else { gutter.depth };
+            outlet::head_at_outlet(depth, floor(gutter), gutter.width)
+        }
+        None if lip_m > 0.0 => {
+            let square = Length::m(1.0);
+            outlet::head_at_outlet(Length::m(lip_m), square, square)
+        }
+        None => return None,
+    };
+    // Water standing above the hole leaves only what is above it to drive the flow.
+    let standing = input.steady.downspouts[index].standing_level;
+    let over_hole_m = (standing.to_m() - downspout.outlet.to_m()).max(0.0);
+    let head = Length::m(head.to_m() - over_hole_m);
+    let bore = facts.outlet_size.unwrap_or(downspout.pipe.inside);
+    let flow = outlet::capacity(Opening::Round { diameter: bore }, Cover::Open, head);
+    Some(Outlet { flow, drowned: over_hole_m > 0.0, head, bore })
+}
+
+/// What a gutter carries to one of its outlets.
+pub(crate) fn gutter_capacity(given: &Gutter, outlets: usize) -> Flow {
+    let area = match given.shape {
+        // A half ellipse: half a circle where the depth is half the width.
+        GutterShape::HalfRound => {
+            gutter::half_round_area(given.width) * (2.0 * given.depth.to_m() / given.width.to_m())
+        }
+        GutterShape::Rectangular => {
+            let middle_m = (given.width.to_m() + floor(given).to_m()) / 2.0;
+            wetrun_units::Area::m2(middle_m * given.depth.to_m())
+        }
+    };
+    let nominal = match given.shape {
+        GutterShape::HalfRound => gutter::half_round(area),
+        GutterShape::Rectangular => gutter::rectangular(
+            area,
+            gutter::depth_factor(given.depth, given.width),
+            gutter::shape_factor(floor(given), given.width),
+        ),
+    };
+    let length = given.length.unwrap_or(Length::ZERO) * (1.0 / outlets.max(1) as f64);
+    let slope = given.slope.unwrap_or(Slope::ZERO);
+    gutter::design(nominal, gutter::length_factor(length, given.depth, slope), false)
+}
+
+fn floor(gutter: &Gutter) -> Length {
+    match gutter.shape {
+        GutterShape::HalfRound => Length::ZERO,
+        GutterShape::Rectangular => gutter.floor.unwrap_or(gutter.width),
+    }
+}
+
+/// Forces on an empty buried tank.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Flotation {
+    /// Hold-down over uplift; `None` where the ground water does not reach the tank.
+    pub(crate) factor: Option<f64>,
+    /// Weight that holds it down.
+    pub(crate) hold_down: Force,
+    /// Uplift of the ground water.
+    pub(crate) uplift: Force,
+    weight: Force,
+    plan: wetrun_units::Area,
+}
+
+impl Flotation {
+    /// The cover that brings it to a factor of safety.
+    pub(crate) fn cover_for(&self, factor: f64) -> Option<Length> {
+        (self.plan.to_m2() > 0.0).then(|| {
+            buoyancy::cover_for(factor, self.uplift, self.weight, self.plan, SOIL_UNDER_WATER)
+        })
+    }
+}
+
+/// Whether an empty buried tank floats with ground water at `table`; `None` where its outside
+/// volume, weight, plan, cover or floor is not shown.
+pub(crate) fn flotation(
+    tank: &Tank,
+    hold: &HoldDown,
+    table: Length,
+    temperature: Temperature,
+) -> Option<Flotation> {
+    let (outside, weight, plan, cover) = (hold.outside?, hold.weight?, hold.plan?, hold.cover?);
+    let floor_m = tank.floor?.to_m();
+    // As deep as it is under water: from its floor to its top, which lies a cover below ground.
+    let top_m = tank.ground.map(|ground| ground.to_m() - cover.to_m());
+    let under_water = match top_m {
+        Some(top_m) if top_m > floor_m => {
+            ((table.to_m() - floor_m) / (top_m - floor_m)).clamp(0.0, 1.0)
+        }
+        _ if table.to_m() > floor_m => 1.0,
+        _ => 0.0,
+    };
+    let displaced = Volume::m3(outside.to_m3() * under_water);
+    let uplift = buoyancy::uplift(displaced, water::density(temperature));
+    let soil = buoyancy::cover_weight(plan, cover, SOIL_UNDER_WATER);
+    let hold_down = Force::n(weight.to_n() + soil.to_n());
+    let factor = (uplift.to_n() > 0.0).then(|| buoyancy::factor_of_safety(hold_down, uplift));
+    Some(Flotation { factor, hold_down, uplift, weight, plan })
+}

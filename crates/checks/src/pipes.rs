@@ -1,0 +1,198 @@
+//! The pipes as a graph for the rules: neighbours, groups, and the level water rests at.
+
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+use wetrun_network::{DownspoutId, End, Line, LineId, Network, PointId, TankId};
+use wetrun_solver::TankState;
+
+/// The nodes of a network and what joins them. Downspouts come first, then points, then tanks.
+pub(crate) struct Pipes<'a> {
+    network: &'a Network,
+    joined: Vec<Vec<(LineId, usize)>>,
+    rest_m: Vec<f64>,
+    group: Vec<usize>,
+}
+
+impl<'a> Pipes<'a> {
+    /// The pipes of `network`, with rest levels for tanks that stand so.
+    pub(crate) fn new(network: &'a Network, tanks: TankState) -> Self {
+        let nodes = network.downspouts().len() + network.points().len() + network.tanks().len();
+        let mut joined = vec![Vec::new(); nodes];
+        for (index, line) in network.lines().iter().enumerate() {
+            let (from, to) = (place(network, line.from), place(network, line.to));
+            joined[from].push((LineId::new(index), to));
+            joined[to].push((LineId::new(index), from));
+        }
+        let mut pipes = Self { network, joined, rest_m: Vec::new(), group: Vec::new() };
+        pipes.rest_m = pipes.rest_levels(tanks);
+        pipes.group = pipes.groups();
+        pipes
+    }
+
+    /// The level water rests at in a downspout between storms, in metres.
+    pub(crate) fn rest_at_downspout_m(&self, index: usize) -> f64 {
+        self.rest_m[index]
+    }
+
+    /// The level water rests at behind a point, in metres.
+    pub(crate) fn rest_at_point_m(&self, index: usize) -> f64 {
+        self.rest_m[self.network.downspouts().len() + index]
+    }
+
+    /// The level water rests at over each station of a line, in metres.
+    pub(crate) fn rest_along_m(&self, line: &Line) -> Vec<f64> {
+        let climb = |start_m: f64, levels: &mut dyn Iterator<Item = f64>| -> Vec<f64> {
+            levels
+                .scan(start_m, |highest_m, level_m| {
+                    *highest_m = highest_m.max(level_m);
+                    Some(*highest_m)
+                })
+                .collect()
+        };
+        let levels = || line.profile.iter().map(|s| s.level.to_m());
+        let forth = climb(self.rest_m[place(self.network, line.from)], &mut levels());
+        let mut back = climb(self.rest_m[place(self.network, line.to)], &mut levels().rev());
+        back.reverse();
+        forth.iter().zip(back).map(|(a, b)| a.min(b)).collect()
+    }
+
+    /// Lines at a node, each with the node at its other end.
+    pub(crate) fn at(&self, end: End) -> &[(LineId, usize)] {
+        &self.joined[place(self.network, end)]
+    }
+
+    /// The place of an end among all nodes.
+    pub(crate) fn place(&self, end: End) -> usize {
+        place(self.network, end)
+    }
+
+    /// What stands at a place among all nodes.
+    pub(crate) fn end(&self, place: usize) -> End {
+        let (d, p) = (self.network.downspouts().len(), self.network.points().len());
+        if place < d {
+            End::Downspout(DownspoutId::new(place))
+        } else if place < d + p {
+            End::Point(PointId::new(place - d))
+        } else {
+            End::Tank(TankId::new(place - d - p))
+        }
+    }
+
+    /// The group of lines that a downspout or point stands in: all that water can reach
+    /// without passing a tank.
+    pub(crate) fn group(&self, end: End) -> usize {
+        self.group[place(self.network, end)]
+    }
+
+    /// The tanks that the lines of an end's group run into, in file order.
+    pub(crate) fn tanks_of(&self, end: End) -> Vec<TankId> {
+        let group = self.group(end);
+        (0..self.network.tanks().len())
+            .map(TankId::new)
+            .filter(|&tank| {
+                let lines = self.at(End::Tank(tank)).iter();
+                lines.clone().any(|&(_, other)| self.group[other] == group)
+            })
+            .collect()
+    }
+
+    /// For each node the lowest level over which its water can leave into a tank: the least,
+    /// over all ways, of the highest invert on the way.
+    fn rest_levels(&self, tanks: TankState) -> Vec<f64> {
+        let first_tank = self.network.downspouts().len() + self.network.points().len();
+        let mut rest_m = vec![f64::INFINITY; self.joined.len()];
+        let mut queue = BinaryHeap::new();
+        for (index, tank) in self.network.tanks().iter().enumerate() {
+            let full_m = match (&tank.overflow, tanks) {
+                (Some(overflow), TankState::Full) => overflow.level.to_m(),
+                _ => f64::NEG_INFINITY,
+            };
+            rest_m[first_tank + index] = full_m;
+            queue.push(Step { level_m: full_m, node: first_tank + index });
+        }
+        while let Some(Step { level_m, node }) = queue.pop() {
+            if level_m > rest_m[node] {
+                continue;
+            }
+            for &(line, other) in &self.joined[node] {
+                let over_m = level_m.max(crest_m(self.network.line(line)));
+                if other < first_tank && over_m < rest_m[other] {
+                    rest_m[other] = over_m;
+                    queue.push(Step { level_m: over_m, node: other });
+                }
+            }
+        }
+        rest_m
+    }
+
+    fn groups(&self) -> Vec<usize> {
+        let first_tank = self.network.downspouts().len() + self.network.points().len();
+        let mut group: Vec<usize> = vec![usize::MAX; self.joined.len()];
+        for start in 0..first_tank {
+            if group[start] != usize::MAX {
+                continue;
+            }
+            group[start] = start;
+            let mut stack = vec![start];
+            while let Some(node) = stack.pop() {
+                for &(_, other) in &self.joined[node] {
+                    if other < first_tank && group[other] == usize::MAX {
+                        group[other] = start;
+                        stack.push(other);
+                    }
+                }
+            }
+        }
+        group
+    }
+}
+
+/// The highest invert of a line, in metres.
+pub(crate) fn crest_m(line: &Line) -> f64 {
+    line.profile.iter().map(|s| s.level.to_m()).fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// The length of pipe that stands full between two stations, as a fraction.
+pub(crate) fn wet_fraction(levels_m: (f64, f64), rests_m: (f64, f64)) -> f64 {
+    let depth_m = (rests_m.0 - levels_m.0, rests_m.1 - levels_m.1);
+    match (depth_m.0 > 0.0, depth_m.1 > 0.0) {
+        (true, true) => 1.0,
+        (false, false) => 0.0,
+        (true, false) => depth_m.0 / (depth_m.0 - depth_m.1),
+        (false, true) => depth_m.1 / (depth_m.1 - depth_m.0),
+    }
+}
+
+fn place(network: &Network, end: End) -> usize {
+    match end {
+        End::Downspout(id) => id.index(),
+        End::Point(id) => network.downspouts().len() + id.index(),
+        End::Tank(id) => network.downspouts().len() + network.points().len() + id.index(),
+    }
+}
+
+/// A node and the least number found for it so far; the lowest comes first.
+pub(crate) struct Step {
+    pub(crate) level_m: f64,
+    pub(crate) node: usize,
+}
+
+impl Ord for Step {
+    fn cmp(&self, other: &Self) -> Ordering {
+        other.level_m.total_cmp(&self.level_m).then(other.node.cmp(&self.node))
+    }
+}
+
+impl PartialOrd for Step {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for Step {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Step {}

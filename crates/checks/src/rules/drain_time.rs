@@ -1,0 +1,75 @@
+//! Drain time: the line empties through its drain in a time that suits its use.
+
+use super::prelude::*;
+use crate::volume;
+use std::time::Duration;
+use wetrun_network::{End, PointId};
+use wetrun_solver::laws::drain;
+
+/// The rule.
+pub(crate) const RULE: Rule = Rule {
+    name: "drain-time",
+    section: Section::Air,
+    checks: "The line that stands above a drain empties through it in a reasonable time.",
+    why: "A line that takes days to empty is not emptied before frost, nor after a long dry spell.",
+    limit: Some(Amount::Time(Duration::from_secs(86_400))),
+    threshold: "the longest time to empty",
+    source: Source { text: "a day for a slow drain", confidence: Confidence::CommonPractice },
+    keys: "points.*.drain, points.*.drain_outlet",
+    mend: "a larger drain, or a lower outlet",
+    judge,
+};
+
+/// Steps of the falling level; the volume is linear between them.
+const STEPS: u32 = 400;
+
+/// Loss coefficient of a short drain with its valve, the exit apart.
+const DRAIN_K: f64 = 1.5;
+
+fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
+    let units = input.facts.units;
+    let pipes = input.pipes();
+    let limit_s = rule.limit_si(input);
+    let mut found = Vec::new();
+    for (index, point) in input.network.points().iter().enumerate() {
+        let Some(bore) = point.drain else { continue };
+        let Some(outlet) = input.facts.point(index).drain_outlet.and_then(|o| o.level) else {
+            found.push(rule.not_shown(
+                input,
+                &point.tag,
+                "the level of the drain's outlet is not shown",
+            ));
+            continue;
+        };
+        let bottom_m = point.level.to_m().max(outlet.to_m());
+        let top_m = pipes.rest_at_point_m(index);
+        let group = pipes.group(End::Point(PointId::new(index)));
+        let above_m3 = |level_m: f64| volume::above_m3(input, &pipes, group, level_m);
+        let total_m3 = above_m3(bottom_m);
+        let mut seconds = 0.0;
+        for step in 0..STEPS {
+            let at = |part: f64| top_m - (top_m - bottom_m) * part / f64::from(STEPS);
+            let slice_m3 = above_m3(at(f64::from(step) + 1.0)) - above_m3(at(f64::from(step)));
+            let head_m = at(f64::from(step) + 0.5) - outlet.to_m();
+            if slice_m3 > 0.0 {
+                let flow = drain::constant_loss_flow(bore, DRAIN_K, Length::m(head_m));
+                seconds += slice_m3 / flow.to_m3_per_s();
+            }
+        }
+        let time = Duration::try_from_secs_f64(seconds).unwrap_or(Duration::MAX);
+        let message = format!(
+            "{} above the drain run out in {}",
+            units.show_volume(wetrun_units::Volume::m3(total_m3)),
+            Amount::Time(time).show(units),
+        );
+        let limit = Duration::try_from_secs_f64(limit_s).unwrap_or_default();
+        found.push(
+            rule.at(input, &point.tag, pass_if(seconds <= limit_s), message)
+                .with(Amount::Time(time), Amount::Time(limit)),
+        );
+    }
+    if found.is_empty() {
+        return rule.not_applicable(input, "no drains are drawn");
+    }
+    found
+}

@@ -1,0 +1,40 @@
+//! Frost depth: buried pipe that stays full lies below the frost, or is kept from it.
+
+use super::prelude::*;
+
+/// The rule.
+pub(crate) const RULE: Rule = Rule {
+    name: "frost-depth",
+    section: Section::Ground,
+    checks: "Every buried line that stays full lies below the depth to which the ground freezes, \
+             by the margin asked for, or is drained or insulated.",
+    why: "A wet line has no drained state: it stands full all winter unless somebody empties it.",
+    limit: Some(Amount::Length(Length::m(0.1524))),
+    threshold: "the least depth of the crown below the frost",
+    source: Source {
+        text: "IRC P2603.6: water service 6 in below the frost line (taken for a line that \
+               stays full)",
+        confidence: Confidence::Read,
+    },
+    keys: "ground.frost_depth, lines.*.frost, points.*.ground, lines.*.profile[*].ground",
+    mend: "lay it deeper, insulate it, or drain it before frost",
+    judge,
+};
+
+fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
+    let Some(frost) = input.facts.ground.frost_depth else {
+        return vec![rule.not_shown(input, "site", "how deep the ground freezes is not shown")];
+    };
+    if frost.to_m() <= 0.0 {
+        return rule.not_applicable(input, "the ground does not freeze here");
+    }
+    let limit_m = frost.to_m() + rule.limit_si(input);
+    let each = input.network.lines().iter().enumerate();
+    each.map(|(index, line)| match input.facts.line(index).frost {
+        Some(crate::facts::Stated::Yes(how)) => {
+            rule.at(input, &line.tag, Outcome::Pass, format!("kept from frost: {how}"))
+        }
+        _ => super::cover_of(rule, input, index, limit_m),
+    })
+    .collect()
+}

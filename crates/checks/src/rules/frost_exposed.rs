@@ -1,0 +1,53 @@
+//! Frost exposed: risers and downspouts that stand full above the frost depth are protected.
+
+use super::prelude::*;
+use wetrun_network::{End, TankId};
+
+/// The rule.
+pub(crate) const RULE: Rule = Rule {
+    name: "frost-exposed",
+    section: Section::Ground,
+    checks: "Risers and downspouts that stand full above the frost depth are drained, heated or \
+             insulated.",
+    why: "The elbow at the foot of the riser is the first part to freeze and split: it stands \
+          full, in the open.",
+    limit: None,
+    threshold: "protected, or drained before frost",
+    source: Source {
+        text: "IRC P2603.6: pipe exposed to freezing is protected; a wet line has no drained state",
+        confidence: Confidence::Read,
+    },
+    keys: "ground.frost_depth, downspouts.*.frost, tanks.*.frost",
+    mend: "insulate or heat it, or drain the line before frost",
+    judge,
+};
+
+fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
+    let Some(frost) = input.facts.ground.frost_depth else {
+        return vec![rule.not_shown(input, "site", "how deep the ground freezes is not shown")];
+    };
+    if frost.to_m() <= 0.0 {
+        return rule.not_applicable(input, "the ground does not freeze here");
+    }
+    let units = input.facts.units;
+    let pipes = input.pipes();
+    let mut found = Vec::new();
+    for (index, downspout) in input.network.downspouts().iter().enumerate() {
+        let stands_m = pipes.rest_at_downspout_m(index) - downspout.foot.to_m();
+        if stands_m <= 0.0 {
+            continue;
+        }
+        let noun =
+            format!("{} of it stand full between storms, frost", say::height(units, stands_m));
+        let frost = input.facts.downspout(index).frost;
+        found.push(stated(rule, input, &downspout.tag, frost.as_ref(), &noun));
+    }
+    for (index, tank) in input.network.tanks().iter().enumerate() {
+        let fed = !pipes.at(End::Tank(TankId::new(index))).is_empty();
+        if fed {
+            let frost = input.facts.tank(index).frost;
+            found.push(stated(rule, input, &tank.tag, frost.as_ref(), "its riser, frost"));
+        }
+    }
+    found
+}

@@ -1,0 +1,53 @@
+//! Inlet below openings: every opening stands above the level that water rests at.
+
+use super::prelude::*;
+
+/// The rule.
+pub(crate) const RULE: Rule = Rule {
+    name: "inlet-below-openings",
+    section: Section::Levels,
+    checks: "The level at which the riser spills, and any high invert on the way to it, is below \
+             the opening of each downspout.",
+    why: "Between storms water stands in every downspout up to the spill level of the riser. \
+          An opening below that level lets the line run out there, rain or no rain.",
+    limit: Some(Amount::Length(Length::ZERO)),
+    threshold: "the least height of the opening above the rest level; the storm needs more, \
+                which freeboard judges",
+    source: Source {
+        text: "trade guides: the tank inlet stands below the lowest gutter",
+        confidence: Confidence::Read,
+    },
+    keys: "downspouts.*.outlet and leaf_head, tanks.*.inlet and overflow.level, lines.*.profile",
+    mend: "lower the inlet, or raise the opening",
+    judge,
+};
+
+fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
+    let units = input.facts.units;
+    let pipes = input.pipes();
+    let limit_m = rule.limit_si(input);
+    let each = input.network.downspouts().iter().enumerate();
+    each.map(|(index, downspout)| {
+        let rest_m = pipes.rest_at_downspout_m(index);
+        let above_m = downspout.opening().to_m() - rest_m;
+        let holds =
+            if limit_m > 0.0 { above_m >= limit_m - LEVEL_TOLERANCE_M } else { above_m > 0.0 };
+        let message = format!(
+            "{} {} the rest level {}",
+            if downspout.leaf_head.is_some() { "leaf head" } else { "outlet" },
+            say::apart(units, above_m),
+            say::level(units, rest_m),
+        );
+        let finding = rule.at(input, &downspout.tag, pass_if(holds), message);
+        let short = say::height(units, limit_m - above_m);
+        let finding = if holds {
+            finding
+        } else {
+            finding.mended(format!(
+                "lower what it spills over, or raise the opening, by more than {short}"
+            ))
+        };
+        finding.with(metres(above_m), metres(limit_m))
+    })
+    .collect()
+}

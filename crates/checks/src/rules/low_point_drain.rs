@@ -1,0 +1,62 @@
+//! Low-point drain: every low place between higher ones has a drain.
+
+use super::prelude::*;
+use crate::terrain::{Spot, Terrain};
+use wetrun_network::End;
+
+/// The rule.
+pub(crate) const RULE: Rule = Rule {
+    name: "low-point-drain",
+    section: Section::Air,
+    checks: "Every low place of the lines has a drain.",
+    why: "Silt gathers in the low place and it cannot be emptied before frost; a wet line \
+          without a drain is an incomplete design.",
+    limit: Some(Amount::Length(Length::m(0.02))),
+    threshold: "the depth of a sag that is still within laying tolerance",
+    source: Source {
+        text: "open courseware on rainwater conveyance: wet conveyance must include a drain point",
+        confidence: Confidence::Read,
+    },
+    keys: "points.*.drain, points.*.level, lines.*.profile",
+    mend: "lay the line to fall to a point with a drain",
+    judge,
+};
+
+fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
+    let units = input.facts.units;
+    let limit_m = rule.limit_si(input);
+    let mut found = Vec::new();
+    for sag in Terrain::new(input.network).sags() {
+        if sag.height_m <= limit_m {
+            continue;
+        }
+        let tag = super::spot_tag(input, &sag.spots);
+        let point = sag.spots.iter().find_map(|spot| match spot {
+            Spot::Node(End::Point(id)) => Some(input.network.point(*id)),
+            _ => None,
+        });
+        let drained = sag.spots.iter().any(|spot| match spot {
+            Spot::Node(End::Point(id)) => input.network.point(*id).drain.is_some(),
+            _ => false,
+        });
+        let place = format!(
+            "low place {} at {}",
+            super::spot_words(input, &sag.spots),
+            say::level(units, sag.level_m),
+        );
+        let (outcome, message) = match (drained, point) {
+            (true, _) => (Outcome::Pass, format!("{place}, drained")),
+            (false, Some(_)) => (Outcome::NotShown, format!("{place}; no drain is shown")),
+            (false, None) => (Outcome::Fail, format!("{place}; nothing drains it")),
+        };
+        let mut finding = rule.at(input, &tag, outcome, message);
+        if sag.height_m.is_finite() {
+            finding = finding.with(metres(sag.height_m), metres(limit_m));
+        }
+        found.push(finding);
+    }
+    if found.is_empty() {
+        return rule.not_applicable(input, "the lines have no low place");
+    }
+    found
+}

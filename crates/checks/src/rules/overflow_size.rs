@@ -1,0 +1,50 @@
+//! Overflow size: the overflow is not smaller than the pipes that fill the tank.
+
+use super::prelude::*;
+use wetrun_network::{End, TankId};
+
+/// The rule.
+pub(crate) const RULE: Rule = Rule {
+    name: "overflow-size",
+    section: Section::Tank,
+    checks: "The bore of the overflow is not smaller than that of the largest line into the tank.",
+    why: "A smaller overflow blocks with what the larger inlet lets in.",
+    limit: None,
+    threshold: "the bore of the largest line into the tank",
+    source: Source {
+        text: "extension services and installers' sheets: overflow not smaller than the inlet",
+        confidence: Confidence::Read,
+    },
+    keys: "tanks.*.overflow.pipe, lines.*.pipe",
+    mend: "give the overflow the inlet's bore at least",
+    judge,
+};
+
+fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
+    let units = input.facts.units;
+    let pipes = input.pipes();
+    let mut found = Vec::new();
+    for (index, tank) in input.network.tanks().iter().enumerate() {
+        let inlets = pipes.at(End::Tank(TankId::new(index))).iter();
+        let largest_m =
+            inlets.map(|(l, _)| input.network.line(*l).pipe.inside.to_m()).fold(0.0, f64::max);
+        if largest_m == 0.0 {
+            continue;
+        }
+        let Some(pipe) = tank.overflow.as_ref().and_then(|o| o.pipe.as_ref()) else {
+            found.push(rule.not_shown(input, &tank.tag, "the pipe of the overflow is not shown"));
+            continue;
+        };
+        let message = format!(
+            "overflow {}, largest line into it {}",
+            units.show_size(pipe.inside),
+            units.show_size(Length::m(largest_m)),
+        );
+        let holds = pipe.inside.to_m() >= largest_m - 1e-6;
+        found.push(
+            rule.at(input, &tank.tag, pass_if(holds), message)
+                .with(Amount::Length(pipe.inside), metres(largest_m)),
+        );
+    }
+    found
+}
