@@ -23,6 +23,9 @@ pub use facts::{
 pub use finding::{Amount, Finding, Outcome};
 pub use rule::{Confidence, Rule, Section, Source};
 
+/// The units a person reads a message in.
+pub use wetrun_units::UnitSystem as Units;
+
 use wetrun_network::Network;
 use wetrun_solver::{Scenario, Steady};
 use wetrun_units::Intensity;
