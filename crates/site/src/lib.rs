@@ -18,6 +18,7 @@ mod pipes;
 mod read;
 mod render;
 pub mod review_keys;
+mod review_values;
 mod site;
 mod source;
 mod syntax;
