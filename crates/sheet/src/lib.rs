@@ -1,1 +1,66 @@
-//! Placeholder.
+//! Drawings and printed sets: long sections, the plan, the calculation sheet, the level
+//! schedule, the review checklist and the owner's page, as PDF, HTML or SVG.
+//!
+//! Pure: the same [`SheetInput`] gives the same bytes. Nothing here reads a file or the clock.
+
+pub mod draw;
+mod input;
+mod out;
+mod plan;
+mod section;
+mod set;
+mod values;
+
+pub use input::{
+    Benchmark, Coefficient, FindingRow, Job, LevelRow, Outcome, Place, Positions, RoofShare,
+    SheetInput, UpkeepRow,
+};
+pub use out::pdf::PdfError;
+pub use values::Margin;
+
+/// The file format of a sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Format {
+    /// The whole set, paged.
+    Pdf,
+    /// The whole set as one self-contained page.
+    Html,
+    /// The drawings alone.
+    Svg,
+}
+
+impl Format {
+    /// The format that a file's extension asks for (`pdf`, `html`, `svg`, in any case).
+    pub fn from_extension(extension: &str) -> Option<Self> {
+        match extension.to_ascii_lowercase().as_str() {
+            "pdf" => Some(Self::Pdf),
+            "html" | "htm" => Some(Self::Html),
+            "svg" => Some(Self::Svg),
+            _ => None,
+        }
+    }
+}
+
+/// The sheet as the bytes of a file.
+///
+/// # Errors
+/// [`PdfError`] where the PDF writer refuses; HTML and SVG always succeed.
+pub fn render(input: &SheetInput<'_>, format: Format) -> Result<Vec<u8>, PdfError> {
+    match format {
+        Format::Pdf => out::pdf::file(&input.job.site, &pages(input)),
+        Format::Html => Ok(out::html::file(input, &set::parts(input)).into_bytes()),
+        Format::Svg => Ok(out::svg::file(&input.job.site, &drawings(input)).into_bytes()),
+    }
+}
+
+/// The pages of the printed set, as drawings.
+pub fn pages(input: &SheetInput<'_>) -> Vec<draw::Drawing> {
+    set::page::pages(input, &set::parts(input))
+}
+
+/// The drawings alone: the plan, then the long section of each route.
+pub fn drawings(input: &SheetInput<'_>) -> Vec<draw::Drawing> {
+    let mut drawings = vec![plan::drawing(input)];
+    drawings.extend(section::drawings(input));
+    drawings
+}

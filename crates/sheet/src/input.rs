@@ -1,0 +1,214 @@
+//! What a sheet is made of: the site, its solved state and what was judged, as plain data.
+
+use wetrun_network::{DownspoutId, Network, PointId, TankId};
+use wetrun_solver::{Scenario, Steady};
+use wetrun_units::{Area, Fraction, Intensity, Length, UnitSystem};
+
+/// Everything that is drawn and printed. Lists that go with downspouts, points or tanks keep
+/// the order of the network; where one is shorter, the rest counts as not given.
+#[derive(Clone, Debug)]
+pub struct SheetInput<'a> {
+    /// Who and what: printed on every page.
+    pub job: Job,
+    /// The unit system of the site file; it also chooses the paper (letter or A4).
+    pub units: UnitSystem,
+    /// Where the design rain comes from, in the file's words.
+    pub storm_basis: String,
+    /// The network.
+    pub network: &'a Network,
+    /// What the steady state was asked for.
+    pub scenario: Scenario,
+    /// The steady state.
+    pub steady: &'a Steady,
+    /// The rain at which each downspout first spills; `None` where none found does.
+    pub spill_rains: Vec<Option<Intensity>>,
+    /// How far standing levels must stay below the opening.
+    pub freeboard: Length,
+    /// Where that target comes from.
+    pub freeboard_basis: String,
+    /// Roofs and the downspouts they drain to.
+    pub roofs: Vec<RoofShare>,
+    /// Level up to which each downspout must be watertight; where not given, the standing
+    /// level plus the freeboard, at most the opening.
+    pub watertight_to: Vec<Option<Length>>,
+    /// Places in plan, where the file gives any.
+    pub positions: Positions,
+    /// Levels to set out; where empty, the network's own levels without limits.
+    pub levels: Vec<LevelRow>,
+    /// The largest error of all levels at once that still holds.
+    pub tolerance_all: Option<Length>,
+    /// Known levels on the site.
+    pub benchmarks: Vec<Benchmark>,
+    /// What the rules say.
+    pub findings: Vec<FindingRow>,
+    /// Warnings that are printed always.
+    pub cautions: Vec<String>,
+    /// Work of the owner; where empty, what the network itself calls for.
+    pub upkeep: Vec<UpkeepRow>,
+    /// Loss coefficients and where each comes from.
+    pub coefficients: Vec<Coefficient>,
+}
+
+/// Who and what the sheet is for.
+#[derive(Clone, Debug, Default)]
+pub struct Job {
+    /// Name of the site.
+    pub site: String,
+    /// What levels are measured from, in the file's words.
+    pub datum: String,
+    /// Revision, in the file's words; empty where none is given.
+    pub revision: String,
+    /// A short hash of the site file, as text.
+    pub file_hash: String,
+    /// Further facts for the cover, as name and text.
+    pub documents: Vec<(String, String)>,
+}
+
+/// A part of a roof that drains to one downspout.
+#[derive(Clone, Debug)]
+pub struct RoofShare {
+    /// The roof's tag.
+    pub roof: String,
+    /// The downspout it drains to.
+    pub downspout: DownspoutId,
+    /// The whole roof in plan.
+    pub area: Area,
+    /// Part of the rain that runs off.
+    pub runoff: Fraction,
+    /// Part of the roof that drains to this downspout.
+    pub share: Fraction,
+}
+
+/// A place in plan: east and north of the site's own corner.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// To the right on the plan.
+    pub east: Length,
+    /// Up on the plan.
+    pub north: Length,
+}
+
+/// Places of downspouts, points and tanks, in network order.
+#[derive(Clone, Debug, Default)]
+pub struct Positions {
+    /// One for each downspout.
+    pub downspouts: Vec<Option<Place>>,
+    /// One for each point.
+    pub points: Vec<Option<Place>>,
+    /// One for each tank.
+    pub tanks: Vec<Option<Place>>,
+}
+
+impl Positions {
+    pub(crate) fn downspout(&self, id: DownspoutId) -> Option<Place> {
+        self.downspouts.get(id.index()).copied().flatten()
+    }
+
+    pub(crate) fn point(&self, id: PointId) -> Option<Place> {
+        self.points.get(id.index()).copied().flatten()
+    }
+
+    pub(crate) fn tank(&self, id: TankId) -> Option<Place> {
+        self.tanks.get(id.index()).copied().flatten()
+    }
+}
+
+/// One level of the schedule.
+#[derive(Clone, Debug)]
+pub struct LevelRow {
+    /// Tag of what it belongs to.
+    pub tag: String,
+    /// Which level of it, in the file's key.
+    pub level: String,
+    /// As drawn.
+    pub design: Length,
+    /// How low it alone may go.
+    pub lowest: Option<Length>,
+    /// How high it alone may go.
+    pub highest: Option<Length>,
+}
+
+/// A known level on the site.
+#[derive(Clone, Debug)]
+pub struct Benchmark {
+    /// Tag.
+    pub tag: String,
+    /// Its level.
+    pub level: Length,
+    /// Where it is.
+    pub at: String,
+}
+
+/// How a rule came out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Outcome {
+    /// Conforms.
+    Pass,
+    /// Does not conform.
+    Fail,
+    /// Somebody should look.
+    Caution,
+    /// The drawing lacks what the rule needs.
+    NotShown,
+    /// A person must decide.
+    NeedsDecision,
+    /// Nothing to judge.
+    NotApplicable,
+}
+
+impl Outcome {
+    /// The words on paper.
+    pub fn words(self) -> &'static str {
+        match self {
+            Outcome::Pass => "conforms",
+            Outcome::Fail => "DOES NOT CONFORM",
+            Outcome::Caution => "caution",
+            Outcome::NotShown => "not shown",
+            Outcome::NeedsDecision => "needs decision",
+            Outcome::NotApplicable => "does not apply",
+        }
+    }
+}
+
+/// One line of the review checklist.
+#[derive(Clone, Debug)]
+pub struct FindingRow {
+    /// Heading it stands under; rows keep their order.
+    pub group: String,
+    /// The rule's name.
+    pub rule: String,
+    /// How it came out.
+    pub outcome: Outcome,
+    /// Where.
+    pub place: String,
+    /// Value found, with its unit; may be empty.
+    pub value: String,
+    /// What it was held against, with its unit; may be empty.
+    pub limit: String,
+    /// In words.
+    pub message: String,
+    /// Where the threshold comes from.
+    pub basis: String,
+}
+
+/// A piece of the owner's work.
+#[derive(Clone, Debug)]
+pub struct UpkeepRow {
+    /// When.
+    pub when: String,
+    /// Where.
+    pub place: String,
+    /// What.
+    pub work: String,
+}
+
+/// A loss coefficient with its source.
+#[derive(Clone, Debug)]
+pub struct Coefficient {
+    /// Name of the fitting.
+    pub name: String,
+    /// K, on the velocity head of the pipe it stands in.
+    pub k: f64,
+    /// Where it comes from.
+    pub source: String,
+}

@@ -1,0 +1,198 @@
+//! The set as one self-contained HTML page: fonts and drawings inside, no script, no requests.
+
+use super::svg::{self, escape};
+use crate::input::SheetInput;
+use crate::set::{Block, Part, RowKind, Table};
+use std::fmt::Write;
+
+/// Paper and phone both: tables turn into cards where the screen is narrow, drawings scroll
+/// in a box of their own.
+const STYLE: &str = "
+*{box-sizing:border-box}
+body{margin:0;background:#fff;color:#1a1a1a;font:16px/1.45 'DejaVu Sans Condensed',sans-serif;overflow-wrap:anywhere}
+main{max-width:64rem;margin:0 auto;padding:1rem 1.1rem 3rem}
+h1{font-size:1.6rem;line-height:1.2;margin:.6rem 0 .2rem}
+h2{font-size:1.2rem;margin:2.6rem 0 .6rem;padding-top:.5rem;border-top:2px solid #1a1a1a}
+h3{font-size:1rem;margin:1.6rem 0 .4rem}
+.where{color:#5c5f61;font-size:.85rem;margin:0}
+.verdict{border-left:6px solid #2c6e49;padding:.2rem 0 .2rem .9rem;margin:1.2rem 0}
+.verdict.bad{border-color:#a81c1c}
+.verdict strong{display:block;font-size:1.45rem;color:#2c6e49}
+.verdict.bad strong{color:#a81c1c}
+.formula{margin:.2rem 0 .2rem 1rem}
+dl{display:grid;grid-template-columns:minmax(7rem,11rem) 1fr;gap:.15rem 1rem;margin:.8rem 0}
+dt{color:#5c5f61}dd{margin:0}
+figure{margin:1rem 0;overflow-x:auto}
+figure svg{display:block;width:100%;min-width:44rem;height:auto}
+figure.small svg{min-width:0}
+table{border-collapse:collapse;width:100%;margin:.6rem 0 1rem;font-size:.86rem;overflow-wrap:normal}
+th,td{text-align:left;vertical-align:top;padding:.25rem .5rem;border-bottom:1px solid #d9dbdc}
+th{vertical-align:bottom;border-bottom:1.5px solid #1a1a1a}
+th small{display:block;font-weight:400;color:#5c5f61}
+.n{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}
+tr.total td{font-weight:700;border-top:1px solid #1a1a1a}
+tr.group td{font-weight:700;padding-top:.9rem}
+ul.cautions{padding-left:1.2rem}
+ul.cautions li{margin:.3rem 0}
+.sign{display:flex;gap:1.5rem;flex-wrap:wrap;margin-top:3rem}
+.sign div{flex:1 1 11rem;border-top:1px solid #1a1a1a;font-size:.8rem;color:#5c5f61;padding-top:.2rem}
+nav a{display:block;color:inherit;padding:.15rem 0}
+footer{margin-top:3rem;border-top:1px solid #b4b8ba;padding-top:.5rem;font-size:.8rem;color:#5c5f61}
+@media screen and (max-width:46rem){
+table,tbody,tr,td{display:block;width:auto}
+thead{display:none}
+tr{border-bottom:1.5px solid #b4b8ba;padding:.4rem 0}
+td{border:0;padding:.05rem 0;display:flex;justify-content:space-between;gap:1rem;text-align:right;white-space:normal}
+td[data-name]::before{content:attr(data-name);color:#5c5f61;text-align:left;flex:0 0 42%}
+td:empty{display:none}
+tr.group td{display:block;text-align:left}
+dl{grid-template-columns:1fr}dd{margin-bottom:.4rem}
+}
+@media print{
+body{font-size:9pt}main{max-width:none;padding:0}
+h2{break-before:page;margin-top:0}h3{break-after:avoid}
+tr,figure,li{break-inside:avoid}nav{display:none}
+section.wide{page:wide}figure{overflow:visible}figure svg{min-width:0;max-height:6.4in}
+thead{display:table-header-group}
+}
+";
+
+/// The page.
+pub(crate) fn file(input: &SheetInput<'_>, parts: &[Part]) -> String {
+    let paper = match input.units {
+        wetrun_units::UnitSystem::Us => "letter",
+        wetrun_units::UnitSystem::Si => "A4",
+    };
+    let site = escape(&input.job.site);
+    let mut html = format!(
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>{site}</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>{}{STYLE}@page{{size:{paper};margin:.6in}}@page wide{{size:{paper} landscape;margin:.5in}}</style>\n</head>\n<body>\n<main>\n<h1>{site}</h1>\n<p class=\"where\">{}</p>\n",
+        svg::font_faces(),
+        footer(input)
+    );
+    for (index, part) in parts.iter().enumerate() {
+        let class = if part.wide { " class=\"wide\"" } else { "" };
+        let _ = writeln!(html, "<section id=\"part-{index}\"{class}>");
+        if index > 0 {
+            let _ = writeln!(html, "<h2>{}</h2>", escape(&part.title));
+        }
+        for block in &part.blocks {
+            write_block(&mut html, block, parts);
+        }
+        html.push_str("</section>\n");
+    }
+    let _ = write!(html, "<footer>{}</footer>\n</main>\n</body>\n</html>\n", footer(input));
+    html
+}
+
+fn footer(input: &SheetInput<'_>) -> String {
+    let mut words = vec![format!("site file {}", crate::set::or_dash(&input.job.file_hash))];
+    if !input.job.revision.trim().is_empty() {
+        words.push(format!("revision {}", input.job.revision));
+    }
+    words.push(format!("datum: {}", crate::set::or_dash(&input.job.datum)));
+    escape(&words.join(" · "))
+}
+
+fn write_block(html: &mut String, block: &Block, parts: &[Part]) {
+    match block {
+        Block::Verdict { good, word, sentence } => {
+            let class = if *good { "verdict" } else { "verdict bad" };
+            let _ = writeln!(
+                html,
+                "<p class=\"{class}\"><strong>{}</strong> {}</p>",
+                escape(word),
+                escape(sentence)
+            );
+        }
+        Block::Heading(text) => element(html, "h3", text),
+        Block::Text(text) => element(html, "p", text),
+        Block::Formula(text) => {
+            let _ = writeln!(html, "<p class=\"formula\">{}</p>", escape(text));
+        }
+        Block::Facts(facts) => {
+            html.push_str("<dl>\n");
+            for (name, text) in facts {
+                let _ = writeln!(html, "<dt>{}</dt><dd>{}</dd>", escape(name), escape(text));
+            }
+            html.push_str("</dl>\n");
+        }
+        Block::Table(table) => write_table(html, table),
+        Block::Figure(drawing) => {
+            let class = if drawing.width_pt < 600.0 { " class=\"small\"" } else { "" };
+            let _ =
+                writeln!(html, "<figure{class} tabindex=\"0\">{}</figure>", svg::element(drawing));
+        }
+        Block::Cautions(cautions) => {
+            html.push_str("<ul class=\"cautions\">\n");
+            for caution in cautions {
+                let _ = writeln!(html, "<li>{}</li>", escape(caution));
+            }
+            html.push_str("</ul>\n");
+        }
+        Block::Signatures(names) => {
+            html.push_str("<div class=\"sign\">");
+            for name in names {
+                let _ = write!(html, "<div>{}</div>", escape(name));
+            }
+            html.push_str("</div>\n");
+        }
+        Block::Contents => {
+            html.push_str("<nav>\n");
+            let mut last = "";
+            for (index, part) in parts.iter().enumerate().skip(1) {
+                if part.title != last {
+                    let _ = writeln!(html, "<a href=\"#part-{index}\">{}</a>", escape(&part.title));
+                }
+                last = &part.title;
+            }
+            html.push_str("</nav>\n");
+        }
+    }
+}
+
+fn element(html: &mut String, name: &str, text: &str) {
+    let _ = writeln!(html, "<{name}>{}</{name}>", escape(text));
+}
+
+fn write_table(html: &mut String, table: &Table) {
+    html.push_str("<table>\n<thead><tr>");
+    for column in &table.columns {
+        let class = if column.numbers { " class=\"n\"" } else { "" };
+        let unit = if column.unit.is_empty() {
+            String::new()
+        } else {
+            format!("<small>{}</small>", escape(&column.unit))
+        };
+        let _ = write!(html, "<th{class}>{}{unit}</th>", escape(&column.name));
+    }
+    html.push_str("</tr></thead>\n<tbody>\n");
+    for row in &table.rows {
+        let class = match row.kind {
+            RowKind::Plain => "",
+            RowKind::Total => " class=\"total\"",
+            RowKind::Group => " class=\"group\"",
+        };
+        let _ = write!(html, "<tr{class}>");
+        if row.kind == RowKind::Group {
+            let _ = write!(
+                html,
+                "<td colspan=\"{}\">{}</td>",
+                table.columns.len(),
+                escape(&row.cells[0])
+            );
+        } else {
+            for (column, cell) in table.columns.iter().zip(&row.cells) {
+                let class = if column.numbers { " class=\"n\"" } else { "" };
+                let unit = if column.unit.is_empty() {
+                    String::new()
+                } else {
+                    format!(", {}", column.unit)
+                };
+                let name = escape(&format!("{}{unit}", column.name));
+                let _ = write!(html, "<td{class} data-name=\"{name}\">{}</td>", escape(cell));
+            }
+        }
+        html.push_str("</tr>\n");
+    }
+    html.push_str("</tbody>\n</table>\n");
+}

@@ -1,0 +1,222 @@
+//! What is written on the plan, each where there is room, the most important first.
+
+use super::{Detail, HEAD_PT, Page};
+use crate::draw::place::Taken;
+use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Text};
+use crate::values::{Margin, margin, pipe_name};
+use wetrun_network::{DownspoutId, End, LineId, PointId, TankId};
+
+pub(super) fn draw(drawing: &mut Drawing, page: &Page<'_>, governs: &[LineId], taken: &mut Taken) {
+    let top = if page.detail == Detail::Full { HEAD_PT } else { 0.0 };
+    let frame = Rect { x: 0.0, y: top, w: drawing.width_pt, h: drawing.height_pt - top };
+    let network = page.input.network;
+    for index in 0..network.downspouts().len() {
+        downspout(drawing, page, DownspoutId::new(index), taken, frame);
+    }
+    for index in 0..network.tanks().len() {
+        tank(drawing, page, TankId::new(index), taken, frame);
+    }
+    for index in 0..network.points().len() {
+        point(drawing, page, PointId::new(index), taken, frame);
+    }
+    if page.detail == Detail::Full {
+        let (first, rest): (Vec<_>, Vec<_>) =
+            (0..network.lines().len()).map(LineId::new).partition(|id| governs.contains(id));
+        for id in first.into_iter().chain(rest) {
+            line(drawing, page, id, governs.contains(&id), taken, frame);
+        }
+    }
+}
+
+/// Two lines of text: a bold one and one below it, tried together at each place.
+fn put(
+    drawing: &mut Drawing,
+    taken: &mut Taken,
+    frame: Rect,
+    lines: &[Text],
+    places: &[(Pt, Anchor)],
+) -> bool {
+    for &(at, anchor) in places {
+        let texts: Vec<Text> = lines
+            .iter()
+            .enumerate()
+            .map(|(row, text)| {
+                let y = at.1 + row as f64 * text.size_pt * 1.2;
+                Text { at: Pt(at.0, y), anchor, ..text.clone() }
+            })
+            .collect();
+        if taken.all_free(frame, &texts) {
+            texts.into_iter().for_each(|text| drawing.text(Layer::Label, text));
+            return true;
+        }
+    }
+    false
+}
+
+fn downspout(
+    drawing: &mut Drawing,
+    page: &Page<'_>,
+    id: DownspoutId,
+    taken: &mut Taken,
+    frame: Rect,
+) {
+    let input = page.input;
+    let at = page.at(End::Downspout(id));
+    let state = &input.steady.downspouts[id.index()];
+    let size = page.text_pt;
+    let mut lines = vec![Text::new(at, size + 0.6, input.network.downspout(id).tag.clone()).bold()];
+    if page.detail == Detail::Full {
+        let class = margin(state, input.freeboard);
+        let ink = match class {
+            Margin::Ample => Ink::Black,
+            Margin::Thin => Ink::Thin,
+            Margin::Spills => Ink::Short,
+        };
+        let spilled = format!("spills {}", input.units.show_flow(state.spilled));
+        let room = format!("headroom {}", input.units.show_height(state.headroom));
+        let words = if class == Margin::Spills { spilled } else { room };
+        lines.push(Text::new(at, size, words).ink(ink));
+        if let Some(rain) = input.spill_rains.get(id.index()).copied().flatten() {
+            let words = format!("spills at {}", input.units.show_intensity(rain));
+            lines.push(Text::new(at, size, words).ink(Ink::Grey));
+        }
+    }
+    let up = -0.1 * size - (lines.len() as f64 - 1.0) * 0.6 * size + 0.35 * size;
+    let places = around(at, 8.0, size, up, lines.len());
+    if !put(drawing, taken, frame, &lines, &places)
+        && !put(drawing, taken, frame, &lines[..1], &places)
+    {
+        // A tag is never left out: it then stands over whatever is there.
+        drawing.text(
+            Layer::Label,
+            Text { at: Pt(at.0 - 7.0, at.1 + 2.0), anchor: Anchor::End, ..lines[0].clone() },
+        );
+    }
+}
+
+/// Left, right, above and below a mark.
+fn around(at: Pt, gap: f64, size: f64, up: f64, rows: usize) -> Vec<(Pt, Anchor)> {
+    let above = at.1 - gap - (rows as f64 - 1.0) * size * 1.2;
+    let below = at.1 + gap + size * 0.8;
+    vec![
+        (Pt(at.0 - gap, at.1 + up), Anchor::End),
+        (Pt(at.0, above), Anchor::Middle),
+        (Pt(at.0, below), Anchor::Middle),
+        (Pt(at.0 + gap, at.1 + up), Anchor::Start),
+        (Pt(at.0 - gap, above), Anchor::End),
+        (Pt(at.0 + gap, above), Anchor::Start),
+        (Pt(at.0 - gap, below), Anchor::End),
+        (Pt(at.0 + gap, below), Anchor::Start),
+    ]
+}
+
+fn tank(drawing: &mut Drawing, page: &Page<'_>, id: TankId, taken: &mut Taken, frame: Rect) {
+    let input = page.input;
+    let at = page.at(End::Tank(id));
+    let size = page.text_pt;
+    let mut lines = vec![Text::new(at, size + 0.6, input.network.tank(id).tag.clone()).bold()];
+    if page.detail == Detail::Full {
+        let words =
+            format!("takes {}", input.units.show_flow(input.steady.tanks[id.index()].inflow));
+        lines.push(Text::new(at, size, words));
+        if let Some(level) = input.steady.tanks[id.index()].water_level {
+            lines.push(
+                Text::new(at, size, format!("water {}", input.units.show_level(level)))
+                    .ink(Ink::Grey),
+            );
+        }
+    }
+    let up = 0.35 * size - (lines.len() as f64 - 1.0) * 0.6 * size;
+    let mut places = vec![(Pt(at.0 + 13.0, at.1 + up), Anchor::Start)];
+    places.extend(around(at, 13.0, size, up, lines.len()));
+    if !put(drawing, taken, frame, &lines, &places) {
+        put(drawing, taken, frame, &lines[..1], &places);
+    }
+}
+
+fn point(drawing: &mut Drawing, page: &Page<'_>, id: PointId, taken: &mut Taken, frame: Rect) {
+    let point = page.input.network.point(id);
+    let at = page.at(End::Point(id));
+    let size = page.text_pt;
+    let mut lines = vec![Text::new(at, size, point.tag.clone()).bold()];
+    if page.detail == Detail::Owner {
+        let words = match (point.drain.is_some(), point.cleanout) {
+            (true, true) => "drain, cleanout",
+            (true, false) => "drain",
+            (false, true) => "cleanout",
+            (false, false) => return,
+        };
+        lines.push(Text::new(at, size, words));
+    }
+    let gap = 5.0;
+    let up = 0.35 * size;
+    let mut places = around(at, gap, size, up, lines.len());
+    places.rotate_left(1);
+    if !put(drawing, taken, frame, &lines, &places) {
+        put(drawing, taken, frame, &lines[..1], &places);
+    }
+}
+
+fn line(
+    drawing: &mut Drawing,
+    page: &Page<'_>,
+    id: LineId,
+    governs: bool,
+    taken: &mut Taken,
+    frame: Rect,
+) {
+    let input = page.input;
+    let line = input.network.line(id);
+    let state = &input.steady.lines[id.index()];
+    let way = page.way(id);
+    let size = page.text_pt;
+    let size_name = if line.pipe.size.is_empty() {
+        pipe_name(input.units, &line.pipe)
+    } else {
+        line.pipe.size.clone()
+    };
+    let full = format!("{}  {size_name} × {}", line.tag, input.units.show_length(line.length));
+    let flow = input
+        .units
+        .show_flow(wetrun_units::Flow::m3_per_s(state.flow.to_m3_per_s().abs()))
+        .to_string();
+    let text = |words: String| {
+        let text = Text::new(Pt(0.0, 0.0), size, words);
+        if governs { text.bold() } else { text }
+    };
+    let (short_full, tag) = (text(full), text(line.tag.clone()));
+    let flow = text(flow).ink(Ink::Storm);
+    for pair in way.windows(2) {
+        let middle = Pt((pair[0].0 + pair[1].0) / 2.0, (pair[0].1 + pair[1].1) / 2.0);
+        let steep = (pair[1].1 - pair[0].1).abs() > (pair[1].0 - pair[0].0).abs();
+        let above: Vec<(Pt, Anchor)> = if steep {
+            vec![
+                (Pt(middle.0 + 4.0, middle.1), Anchor::Start),
+                (Pt(middle.0 - 4.0, middle.1), Anchor::End),
+            ]
+        } else {
+            [0.0, -1.5, -3.0, -8.0]
+                .into_iter()
+                .map(|up| (Pt(middle.0, middle.1 - 3.6 + up), Anchor::Middle))
+                .collect()
+        };
+        let below: Vec<(Pt, Anchor)> = if steep {
+            vec![
+                (Pt(middle.0 + 4.0, middle.1 + size * 1.2), Anchor::Start),
+                (Pt(middle.0 - 4.0, middle.1 + size * 1.2), Anchor::End),
+            ]
+        } else {
+            [0.0, 1.5, 3.0]
+                .into_iter()
+                .map(|down| (Pt(middle.0, middle.1 + 3.6 + size * 0.76 + down), Anchor::Middle))
+                .collect()
+        };
+        let named = put(drawing, taken, frame, std::slice::from_ref(&short_full), &above)
+            || put(drawing, taken, frame, std::slice::from_ref(&tag), &above)
+            || put(drawing, taken, frame, std::slice::from_ref(&tag), &below);
+        if named {
+            put(drawing, taken, frame, std::slice::from_ref(&flow), &below);
+            return;
+        }
+    }
+}

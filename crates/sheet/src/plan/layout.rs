@@ -1,0 +1,221 @@
+//! Where everything stands on the plan: the file's coordinates, or a tidy tree.
+
+use crate::draw::Pt;
+use crate::input::{Place, SheetInput};
+use wetrun_network::{DownspoutId, End, Network, PointId, TankId};
+
+/// Places of all ends in plan units: x to the right, y downwards.
+#[derive(Clone, Debug)]
+pub(crate) struct Layout {
+    downspouts: Vec<Pt>,
+    points: Vec<Pt>,
+    tanks: Vec<Pt>,
+    /// Whether these are the file's coordinates, in metres.
+    pub surveyed: bool,
+}
+
+impl Layout {
+    /// The place of an end.
+    pub(crate) fn at(&self, end: End) -> Pt {
+        match end {
+            End::Downspout(id) => self.downspouts[id.index()],
+            End::Point(id) => self.points[id.index()],
+            End::Tank(id) => self.tanks[id.index()],
+        }
+    }
+
+    /// All places.
+    pub(crate) fn all(&self) -> impl Iterator<Item = Pt> {
+        self.downspouts.iter().chain(&self.points).chain(&self.tanks).copied()
+    }
+
+    fn from_all(network: &Network, all: &[Pt], surveyed: bool) -> Self {
+        let (d, p) = (network.downspouts().len(), network.points().len());
+        Self {
+            downspouts: all[..d].to_vec(),
+            points: all[d..d + p].to_vec(),
+            tanks: all[d + p..].to_vec(),
+            surveyed,
+        }
+    }
+}
+
+/// The layout of a network: surveyed where every place is given, else a tree.
+pub(crate) fn of(input: &SheetInput<'_>) -> Layout {
+    surveyed(input).unwrap_or_else(|| tree(input.network))
+}
+
+fn surveyed(input: &SheetInput<'_>) -> Option<Layout> {
+    let network = input.network;
+    let places: Option<Vec<Place>> = (0..network.downspouts().len())
+        .map(|i| input.positions.downspout(DownspoutId::new(i)))
+        .chain((0..network.points().len()).map(|i| input.positions.point(PointId::new(i))))
+        .chain((0..network.tanks().len()).map(|i| input.positions.tank(TankId::new(i))))
+        .collect();
+    let all: Vec<Pt> = places?.into_iter().map(|p| Pt(p.east.to_m(), -p.north.to_m())).collect();
+    let finite = all.iter().all(|p| p.0.is_finite() && p.1.is_finite());
+    finite.then(|| Layout::from_all(network, &all, true))
+}
+
+/// A forest hung from the tanks, growing to the left; a leaf each row, a step each column.
+struct Tree {
+    children: Vec<Vec<usize>>,
+    depth: Vec<usize>,
+    roots: Vec<usize>,
+    /// Lines that close a loop.
+    chords: Vec<(usize, usize)>,
+}
+
+fn tree(network: &Network) -> Layout {
+    let mut tree = grow(network);
+    let mut rows = rows(&tree);
+    if !tree.chords.is_empty() && tree.depth.len() <= 80 {
+        uncross(&mut tree, &mut rows);
+    }
+    let deepest = tree.depth.iter().copied().max().unwrap_or(0);
+    let all: Vec<Pt> =
+        rows.iter().zip(&tree.depth).map(|(&row, &d)| Pt((deepest - d) as f64, row)).collect();
+    Layout::from_all(network, &all, false)
+}
+
+/// Breadth first from all tanks, so that the lines of the tree are the short ways.
+fn grow(network: &Network) -> Tree {
+    let (d, p) = (network.downspouts().len(), network.points().len());
+    let count = d + p + network.tanks().len();
+    let place = |end: End| match end {
+        End::Downspout(id) => id.index(),
+        End::Point(id) => d + id.index(),
+        End::Tank(id) => d + p + id.index(),
+    };
+    let mut neighbours: Vec<Vec<(usize, usize)>> = vec![Vec::new(); count];
+    for (line_index, line) in network.lines().iter().enumerate() {
+        let (a, b) = (place(line.from), place(line.to));
+        neighbours[a].push((b, line_index));
+        neighbours[b].push((a, line_index));
+    }
+    let mut tree = Tree {
+        children: vec![Vec::new(); count],
+        depth: vec![usize::MAX; count],
+        roots: Vec::new(),
+        chords: Vec::new(),
+    };
+    let mut in_tree = vec![false; network.lines().len()];
+    let mut queue = std::collections::VecDeque::new();
+    // Tanks first; then whatever no tank reaches, each a root of its own.
+    for start in (d + p..count).chain(0..d + p) {
+        if start < d + p {
+            while let Some(at) = queue.pop_front() {
+                visit(at, &neighbours, &mut tree, &mut in_tree, &mut queue);
+            }
+        }
+        if tree.depth[start] == usize::MAX {
+            tree.depth[start] = 0;
+            tree.roots.push(start);
+            queue.push_back(start);
+        }
+    }
+    while let Some(at) = queue.pop_front() {
+        visit(at, &neighbours, &mut tree, &mut in_tree, &mut queue);
+    }
+    for (index, line) in network.lines().iter().enumerate() {
+        if !in_tree[index] {
+            tree.chords.push((place(line.from), place(line.to)));
+        }
+    }
+    tree
+}
+
+fn visit(
+    at: usize,
+    neighbours: &[Vec<(usize, usize)>],
+    tree: &mut Tree,
+    in_tree: &mut [bool],
+    queue: &mut std::collections::VecDeque<usize>,
+) {
+    for &(next, line) in &neighbours[at] {
+        if tree.depth[next] == usize::MAX {
+            tree.depth[next] = tree.depth[at] + 1;
+            tree.children[at].push(next);
+            in_tree[line] = true;
+            queue.push_back(next);
+        }
+    }
+}
+
+/// A row for each: leaves one below the other, a parent beside the middle one of its children,
+/// so that a trunk runs straight.
+fn rows(tree: &Tree) -> Vec<f64> {
+    let mut order = Vec::with_capacity(tree.depth.len());
+    let mut stack: Vec<usize> = tree.roots.iter().rev().copied().collect();
+    while let Some(at) = stack.pop() {
+        order.push(at);
+        stack.extend(tree.children[at].iter().rev());
+    }
+    let mut rows = vec![0.0; tree.depth.len()];
+    let mut next_row = 0.0;
+    for &at in &order {
+        if tree.children[at].is_empty() {
+            rows[at] = next_row;
+            next_row += 1.0;
+        }
+    }
+    for &at in order.iter().rev() {
+        let children = &tree.children[at];
+        if !children.is_empty() {
+            rows[at] = match children.len() % 2 {
+                1 => rows[children[children.len() / 2]],
+                _ => (rows[children[0]] + rows[children[children.len() - 1]]) / 2.0,
+            };
+        }
+    }
+    rows
+}
+
+/// Swaps neighbouring subtrees while that takes crossings away.
+fn uncross(tree: &mut Tree, row: &mut Vec<f64>) {
+    let mut best = cost(tree, row);
+    for _ in 0..4 {
+        let before = best;
+        for parent in 0..tree.children.len() {
+            for child in 1..tree.children[parent].len() {
+                tree.children[parent].swap(child - 1, child);
+                let tried = rows(tree);
+                let now = cost(tree, &tried);
+                if now < best {
+                    (best, *row) = (now, tried);
+                } else {
+                    tree.children[parent].swap(child - 1, child);
+                }
+            }
+        }
+        if best == before {
+            return;
+        }
+    }
+}
+
+/// Crossings first, then how far the loop-closing lines reach.
+fn cost(tree: &Tree, rows: &[f64]) -> (usize, u64) {
+    let at = |n: usize| (-(tree.depth[n] as f64), rows[n]);
+    let mut segments: Vec<(usize, usize)> = tree.chords.clone();
+    for (parent, children) in tree.children.iter().enumerate() {
+        segments.extend(children.iter().map(|&child| (parent, child)));
+    }
+    let mut crossings = 0;
+    for (index, &(a, b)) in segments.iter().enumerate() {
+        for &(c, d) in &segments[index + 1..] {
+            if a != c && a != d && b != c && b != d && cross(at(a), at(b), at(c), at(d)) {
+                crossings += 1;
+            }
+        }
+    }
+    let reach: f64 = tree.chords.iter().map(|&(a, b)| (rows[a] - rows[b]).abs()).sum();
+    (crossings, (reach * 1000.0) as u64)
+}
+
+fn cross(a: (f64, f64), b: (f64, f64), c: (f64, f64), d: (f64, f64)) -> bool {
+    let side = |p: (f64, f64), q: (f64, f64), r: (f64, f64)| {
+        (q.0 - p.0) * (r.1 - p.1) - (q.1 - p.1) * (r.0 - p.0)
+    };
+    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
+}

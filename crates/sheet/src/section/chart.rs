@@ -1,0 +1,271 @@
+//! The picture itself: ground, pipe, grade line, rest level, marks, and its key.
+
+use super::Frame;
+use super::ends;
+use super::profile::{NodeKind, Run, Turn};
+use super::scale::round_step;
+use crate::draw::place::Taken;
+use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text};
+use crate::values::level;
+use wetrun_units::{Length, UnitSystem};
+
+/// Room above the chart for its title and key.
+pub(super) const HEAD_PT: f64 = 30.0;
+/// Room between the extreme levels and the chart's edges.
+pub(super) const PAD_PT: f64 = 10.0;
+
+const GRADE: Stroke = Stroke::dashed(Ink::Storm, 1.5, &[7.0, 2.0]);
+const REST: Stroke = Stroke::dashed(Ink::Storm, 0.8, &[2.0, 2.0]);
+const WALL: Stroke = Stroke::solid(Ink::Black, 0.7);
+const GROUND: Stroke = Stroke::solid(Ink::Earth, 1.1);
+
+/// Rise over run (on site) from which a pipe is drawn as a riser.
+const STEEP: f64 = 2.0;
+
+pub(super) fn draw(drawing: &mut Drawing, frame: &Frame<'_>) {
+    key(drawing);
+    level_rule(drawing, frame);
+    ground(drawing, frame);
+    for run in &frame.profile.runs {
+        pipe(drawing, frame, run);
+    }
+    let mut taken = Taken::default();
+    if frame.is_first() {
+        ends::downspout(drawing, frame, &mut taken);
+    } else {
+        match_line(drawing, frame, frame.x(frame.profile.nodes[*frame.nodes.start()].vert.x_m));
+    }
+    if frame.is_last() {
+        ends::tank(drawing, frame);
+    } else {
+        match_line(drawing, frame, frame.x(frame.profile.nodes[*frame.nodes.end()].vert.x_m));
+    }
+    for run in &frame.profile.runs {
+        rest_line(drawing, frame, run);
+        grade_line(drawing, frame, run, &mut taken);
+    }
+    super::band::names(drawing, frame);
+    marks(drawing, frame, &mut taken);
+}
+
+/// What each line means.
+fn key(drawing: &mut Drawing) {
+    let y = 22.0;
+    let mut x = 0.0;
+    let entries = [
+        (GROUND, "ground"),
+        (WALL, "pipe (invert and crown)"),
+        (GRADE, "storm grade line (total head)"),
+        (REST, "rest level between storms"),
+    ];
+    for (stroke, name) in entries {
+        drawing.line(Layer::Frame, stroke, &[Pt(x, y - 2.2), Pt(x + 24.0, y - 2.2)]);
+        let text = Text::new(Pt(x + 28.0, y), 6.5, name);
+        x += 28.0 + text.width_pt() + 16.0;
+        drawing.text(Layer::Label, text);
+    }
+    for (turn, name) in [(Turn::Hump, "hump (air)"), (Turn::Sag, "sag (silt)")] {
+        turn_mark(drawing, Pt(x + 4.0, y - 2.2), turn);
+        let text = Text::new(Pt(x + 11.0, y), 6.5, name);
+        x += 11.0 + text.width_pt() + 14.0;
+        drawing.text(Layer::Label, text);
+    }
+}
+
+/// A rule of levels at the left edge, with fine lines across the chart.
+fn level_rule(drawing: &mut Drawing, frame: &Frame<'_>) {
+    let unit_m = if frame.input.units == UnitSystem::Us { 0.3048 } else { 1.0 };
+    let height = (frame.bottom_pt - HEAD_PT) / frame.scales.up_pt(unit_m);
+    let step = round_step(height);
+    let base = frame.base_m / unit_m;
+    let mut tick = (base / step).ceil();
+    while tick * step <= base + height {
+        let level_m = tick * step * unit_m;
+        let y = frame.y(level_m);
+        let fine = Stroke::solid(Ink::Rule, 0.25);
+        drawing.line(Layer::Frame, fine, &[Pt(22.0, y), Pt(drawing.width_pt, y)]);
+        let decimals = if step < 0.1 { 2 } else { 1 };
+        let text = wetrun_units::decimal(tick * step, decimals);
+        let label = Text::new(Pt(20.0, y + 2.0), 5.6, text).ink(Ink::Grey).anchored(Anchor::End);
+        drawing.text(Layer::Frame, label);
+        tick += 1.0;
+    }
+}
+
+fn in_panel<'r>(frame: &Frame<'_>, run: &'r Run) -> &'r [super::profile::Vert] {
+    let first = frame.nodes.start().saturating_sub(run.first_node).min(run.verts.len());
+    let last = (frame.nodes.end() + 1).saturating_sub(run.first_node).min(run.verts.len());
+    if first < last && run.first_node <= *frame.nodes.end() { &run.verts[first..last] } else { &[] }
+}
+
+fn ground(drawing: &mut Drawing, frame: &Frame<'_>) {
+    let nodes = &frame.profile.nodes[frame.nodes.clone()];
+    let known: Vec<Pt> = nodes
+        .iter()
+        .filter_map(|n| Some(Pt(frame.x(n.vert.x_m), frame.y(n.vert.ground_m?))))
+        .collect();
+    if let (Some(first), Some(last)) = (known.first(), known.last()) {
+        let mut soil = known.clone();
+        soil.extend([Pt(last.0, frame.bottom_pt), Pt(first.0, frame.bottom_pt)]);
+        drawing.polygon(Layer::Ground, Some(Ink::Soil), None, &soil);
+    }
+    drawing.line(Layer::Ground, GROUND, &known);
+}
+
+fn pipe(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run) {
+    let verts = in_panel(frame, run);
+    let rise = frame.scales.up_pt(run.bore_m);
+    let width = frame.scales.along_pt(run.bore_m).max(4.0);
+    for pair in verts.windows(2) {
+        let (a, b) = (pair[0], pair[1]);
+        let (ax, bx) = (frame.x(a.x_m), frame.x(b.x_m));
+        let (ay, by) = (frame.y(a.invert_m), frame.y(b.invert_m));
+        if (b.invert_m - a.invert_m).abs() > STEEP * (b.x_m - a.x_m) {
+            // A riser: its width is drawn along, its ends reach the crown of what it joins.
+            let (top, bottom) = (ay.min(by) - rise, ay.max(by));
+            let corners = [
+                Pt(ax - width / 2.0, bottom),
+                Pt(bx - width / 2.0, top),
+                Pt(bx + width / 2.0, top),
+                Pt(ax + width / 2.0, bottom),
+            ];
+            drawing.polygon(Layer::Pipe, Some(Ink::Water), Some(WALL), &corners);
+        } else {
+            let corners = [Pt(ax, ay), Pt(bx, by), Pt(bx, by - rise), Pt(ax, ay - rise)];
+            drawing.polygon(Layer::Pipe, Some(Ink::Water), None, &corners);
+            drawing.line(Layer::Pipe, WALL, &[Pt(ax, ay), Pt(bx, by)]);
+            drawing.line(Layer::Pipe, WALL, &[Pt(ax, ay - rise), Pt(bx, by - rise)]);
+        }
+    }
+}
+
+fn grade_line(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run, taken: &mut Taken) {
+    let points: Vec<Pt> =
+        in_panel(frame, run).iter().map(|v| Pt(frame.x(v.x_m), frame.y(v.head_m))).collect();
+    for pair in points.windows(2) {
+        let (top, bottom) = (pair[0].1.min(pair[1].1), pair[0].1.max(pair[1].1));
+        taken.keep(Rect {
+            x: pair[0].0,
+            y: top - 1.0,
+            w: pair[1].0 - pair[0].0,
+            h: bottom - top + 2.0,
+        });
+    }
+    drawing.line(Layer::Water, GRADE, &points);
+}
+
+fn rest_line(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run) {
+    for pair in in_panel(frame, run).windows(2) {
+        let (a, b) = (pair[0], pair[1]);
+        let Some(level_m) = a.rest_m.or(b.rest_m) else { continue };
+        // Up to where the invert rises out of the water.
+        let wet = |v: super::profile::Vert| v.invert_m <= level_m;
+        let meet = |dry: super::profile::Vert, wet: super::profile::Vert| {
+            let part = (level_m - wet.invert_m) / (dry.invert_m - wet.invert_m);
+            wet.x_m + (dry.x_m - wet.x_m) * part.clamp(0.0, 1.0)
+        };
+        let from_m = if wet(a) { a.x_m } else { meet(a, b) };
+        let to_m = if wet(b) { b.x_m } else { meet(b, a) };
+        let y = frame.y(level_m);
+        drawing.line(Layer::Water, REST, &[Pt(frame.x(from_m), y), Pt(frame.x(to_m), y)]);
+    }
+}
+
+/// Tags of points and marks of humps, sags, drains and openings, each where there is room.
+fn marks(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) {
+    let plot = Rect {
+        x: frame.left_pt - 4.0,
+        y: HEAD_PT,
+        w: drawing.width_pt - frame.left_pt - ends::RIGHT_PT + 8.0,
+        h: frame.bottom_pt - HEAD_PT,
+    };
+    for run in &frame.profile.runs {
+        let rise = frame.scales.up_pt(run.bore_m);
+        for pair in in_panel(frame, run).windows(2) {
+            keep_segment(taken, frame, (pair[0], pair[1]), rise);
+        }
+    }
+    for index in frame.nodes.clone() {
+        let node = &frame.profile.nodes[index];
+        let (x, invert) = (frame.x(node.vert.x_m), frame.y(node.vert.invert_m));
+        let crown = frame.y(node.crown_m);
+        if let Some(turn) = node.turn {
+            let y = if turn == Turn::Hump { crown - 5.0 } else { invert + 5.0 };
+            turn_mark(drawing, Pt(x, y), turn);
+            taken.keep(Rect { x: x - 4.0, y: y - 4.0, w: 8.0, h: 8.0 });
+        }
+        let NodeKind::Point(id) = node.kind else { continue };
+        let point = frame.input.network.point(id);
+        let mut words = vec![point.tag.clone()];
+        if let Some(drain) = point.drain {
+            let size = match frame.input.units {
+                UnitSystem::Us => format!("{} in", trimmed(drain.to_m() / 0.0254)),
+                UnitSystem::Si => format!("{} mm", trimmed(drain.to_m() * 1000.0)),
+            };
+            words.push(format!("drain {size}"));
+        }
+        if point.cleanout {
+            words.push("cleanout".to_owned());
+        }
+        let full = words.join(", ");
+        let above = [crown - 12.0, crown - 20.0, crown - 28.0, crown - 4.0];
+        let below = [invert + 14.0, invert + 22.0, invert + 30.0];
+        let candidates = [full, point.tag.clone()].into_iter().flat_map(|words| {
+            above.into_iter().chain(below).flat_map(move |y| {
+                let at = |x| Text::new(Pt(x, y), 6.5, words.clone()).bold();
+                [at(x).anchored(Anchor::Middle), at(x + 3.0), at(x - 3.0).anchored(Anchor::End)]
+            })
+        });
+        if let Some(text) = taken.first_free(plot, candidates) {
+            drawing.text(Layer::Label, text);
+        }
+    }
+}
+
+fn keep_segment(
+    taken: &mut Taken,
+    frame: &Frame<'_>,
+    ends: (super::profile::Vert, super::profile::Vert),
+    rise: f64,
+) {
+    // A sloping piece is kept in slices, so that its box does not bar the room beside it.
+    const SLICES: usize = 6;
+    let (a, b) = ends;
+    let at = |part: f64| {
+        (
+            frame.x(a.x_m + (b.x_m - a.x_m) * part),
+            frame.y(a.invert_m + (b.invert_m - a.invert_m) * part),
+        )
+    };
+    for slice in 0..SLICES {
+        let (x0, y0) = at(slice as f64 / SLICES as f64);
+        let (x1, y1) = at((slice + 1) as f64 / SLICES as f64);
+        let (top, bottom) = (y0.min(y1) - rise, y0.max(y1));
+        taken.keep(Rect { x: x0 - 1.0, y: top - 1.0, w: x1 - x0 + 2.0, h: bottom - top + 2.0 });
+    }
+}
+
+fn turn_mark(drawing: &mut Drawing, at: Pt, turn: Turn) {
+    let tip = if turn == Turn::Hump { -3.5 } else { 3.5 };
+    let points =
+        [Pt(at.0, at.1 + tip), Pt(at.0 + 3.5, at.1 - tip * 0.6), Pt(at.0 - 3.5, at.1 - tip * 0.6)];
+    let fill = if turn == Turn::Hump { Some(Ink::White) } else { Some(Ink::Black) };
+    drawing.polygon(Layer::Mark, fill, Some(Stroke::solid(Ink::Black, 0.7)), &points);
+}
+
+/// Where the section goes on on another panel.
+fn match_line(drawing: &mut Drawing, frame: &Frame<'_>, x: f64) {
+    let stroke = Stroke::dashed(Ink::Black, 0.7, &[8.0, 2.0, 1.5, 2.0]);
+    drawing.line(Layer::Frame, stroke, &[Pt(x, HEAD_PT + 4.0), Pt(x, frame.bottom_pt)]);
+    let at = Pt(x, HEAD_PT + 2.0);
+    drawing.text(Layer::Label, Text::new(at, 6.0, "match line").anchored(Anchor::Middle));
+}
+
+fn trimmed(value: f64) -> String {
+    wetrun_units::decimal(value, 2).trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// A level with its unit, for labels.
+pub(super) fn level_words(frame: &Frame<'_>, level_m: f64) -> String {
+    level(frame.input.units, Length::m(level_m))
+}

@@ -1,0 +1,274 @@
+//! The two ends of a section: the downspout with its opening, the tank with its levels.
+
+use super::Frame;
+use super::chart::{HEAD_PT, level_words};
+use super::profile::Profile;
+use super::stack::spread;
+use crate::draw::place::Taken;
+use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text};
+use crate::values::{Margin, margin, watertight_to};
+use wetrun_network::{End, Network};
+
+/// Room left of the route: level rule, labels, the downspout.
+pub(super) const LEFT_PT: f64 = 172.0;
+/// Room right of the route: the tank and its labels.
+pub(super) const RIGHT_PT: f64 = 186.0;
+
+const SIZE_PT: f64 = 6.5;
+const LABEL_GAP_PT: f64 = 9.0;
+const LABELS_LEFT_PT: f64 = 28.0;
+const LABELS_RIGHT_PT: f64 = 118.0;
+const TANK_WIDTH_PT: f64 = 58.0;
+const STUB_PT: f64 = 14.0;
+
+const WALL: Stroke = Stroke::solid(Ink::Black, 0.8);
+const THIN: Stroke = Stroke::solid(Ink::Grey, 0.35);
+
+/// A level to be labelled.
+struct Label {
+    name: String,
+    level_m: f64,
+    bold: bool,
+    ink: Ink,
+}
+
+impl Label {
+    fn new(name: impl Into<String>, level_m: f64) -> Self {
+        Self { name: name.into(), level_m, bold: false, ink: Ink::Black }
+    }
+
+    fn strong(self, ink: Ink) -> Self {
+        Self { bold: true, ink, ..self }
+    }
+}
+
+/// What the route ends at.
+pub(super) fn finish(network: &Network, profile: &Profile) -> Option<End> {
+    let run = profile.runs.last()?;
+    let line = network.line(run.line);
+    Some(if run.forward { line.to } else { line.from })
+}
+
+/// The downspout, its opening and lip, the water in it, and its levels.
+pub(super) fn downspout(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) {
+    let input = frame.input;
+    let id = frame.profile.downspout;
+    let d = input.network.downspout(id);
+    let state = &input.steady.downspouts[id.index()];
+    let x = frame.x(0.0);
+    let half = (frame.scales.along_pt(d.pipe.inside.to_m()) / 2.0).max(2.5);
+    let (top, foot) = (frame.y(d.opening().to_m()), frame.y(d.foot.to_m()));
+    let standing = frame.y(state.standing_level.to_m());
+    let pipe = |y0: f64, y1: f64| Rect { x: x - half, y: y0, w: 2.0 * half, h: y1 - y0 };
+    drawing.rect(Layer::Pipe, Some(Ink::White), None, pipe(top, foot));
+    drawing.rect(Layer::Water, Some(Ink::Water), None, pipe(standing.max(top), foot));
+    for side in [-half, half] {
+        drawing.line(Layer::Pipe, WALL, &[Pt(x + side, top), Pt(x + side, foot)]);
+    }
+    drawing.line(
+        Layer::Water,
+        Stroke::solid(Ink::Storm, 1.2),
+        &[Pt(x - half, standing), Pt(x + half, standing)],
+    );
+    gutter(drawing, frame, x, half);
+
+    let class = margin(state, input.freeboard);
+    let ink = match class {
+        Margin::Ample => Ink::Ample,
+        Margin::Thin => Ink::Thin,
+        Margin::Spills => Ink::Short,
+    };
+    let mut labels = vec![
+        Label::new("gutter lip", d.lip.to_m()),
+        Label::new("gutter outlet", d.outlet.to_m()),
+        Label::new("watertight to", watertight_to(input, id).to_m()),
+        Label::new("standing", state.standing_level.to_m()).strong(Ink::Storm),
+        Label::new("foot", d.foot.to_m()),
+    ];
+    if let Some(rim) = d.leaf_head {
+        labels.push(Label::new("leaf head rim", rim.to_m()));
+    }
+    if let Some(rest_m) = frame.profile.nodes[0].vert.rest_m {
+        labels.push(Label::new("rest level", rest_m));
+        let y = frame.y(rest_m);
+        let dashes = Stroke::dashed(Ink::Storm, 0.8, &[2.0, 2.0]);
+        drawing.line(Layer::Water, dashes, &[Pt(x - half - 8.0, y), Pt(x + half, y)]);
+    }
+    headroom(drawing, frame, x - half - 7.0, ink, taken);
+    stack(drawing, frame, labels, Side::Left(x - half));
+    let tag = Text::new(Pt(x, (top.min(frame.y(d.lip.to_m()))) - 4.0), 8.0, d.tag.clone());
+    drawing.text(Layer::Label, tag.bold().anchored(Anchor::Middle));
+}
+
+fn gutter(drawing: &mut Drawing, frame: &Frame<'_>, x: f64, half: f64) {
+    let d = frame.input.network.downspout(frame.profile.downspout);
+    let (outlet, lip) = (frame.y(d.outlet.to_m()), frame.y(d.lip.to_m()));
+    let wide = 15.0;
+    let lip = lip.min(outlet - 1.0);
+    let trough = [Pt(x - wide, lip), Pt(x - wide, outlet), Pt(x - half, outlet)];
+    let other = [Pt(x + half, outlet), Pt(x + wide, outlet), Pt(x + wide, lip)];
+    let stroke = Stroke::solid(Ink::Black, 1.1);
+    drawing.line(Layer::Pipe, stroke, &trough);
+    drawing.line(Layer::Pipe, stroke, &other);
+    if let Some(rim) = d.leaf_head {
+        // An open funnel, and the water falling into it from the gutter.
+        let rim = frame.y(rim.to_m());
+        for side in [-1.0, 1.0] {
+            let funnel = [Pt(x + side * (half + 5.0), rim - 4.0), Pt(x + side * half, rim + 3.0)];
+            drawing.line(Layer::Pipe, stroke, &funnel);
+            let fall = Stroke::dashed(Ink::Grey, 0.5, &[1.5, 1.5]);
+            drawing.line(
+                Layer::Pipe,
+                fall,
+                &[Pt(x + side * half, outlet), Pt(x + side * half, rim - 4.0)],
+            );
+        }
+    }
+}
+
+/// The dimension from the opening down to the standing level.
+fn headroom(drawing: &mut Drawing, frame: &Frame<'_>, x: f64, ink: Ink, taken: &mut Taken) {
+    let input = frame.input;
+    let id = frame.profile.downspout;
+    let d = input.network.downspout(id);
+    let state = &input.steady.downspouts[id.index()];
+    let (opening, standing) = (frame.y(d.opening().to_m()), frame.y(state.standing_level.to_m()));
+    let stroke = Stroke::solid(ink, 0.9);
+    drawing.line(Layer::Mark, stroke, &[Pt(x, opening), Pt(x, standing)]);
+    for y in [opening, standing] {
+        drawing.line(Layer::Mark, stroke, &[Pt(x - 3.0, y), Pt(x + 3.0, y)]);
+        drawing.line(Layer::Mark, stroke, &[Pt(x - 2.0, y + 2.0), Pt(x + 2.0, y - 2.0)]);
+    }
+    let words = format!("headroom {}", input.units.show_height(state.headroom));
+    let class = margin(state, input.freeboard);
+    let at = |y: f64| Pt(frame.x(0.0) + 20.0, y);
+    let lip = frame.y(d.lip.to_m());
+    // Beside the downspout, on the free side towards the tank; the class in words under it.
+    let y =
+        ((opening + standing) / 2.0).clamp(HEAD_PT + 8.0, frame.bottom_pt - 12.0).max(lip + 6.0);
+    let words = Text::new(at(y), 7.5, words).bold().ink(ink);
+    let target =
+        format!("{}, freeboard {}", class.words(), input.units.show_height(input.freeboard));
+    let target = Text::new(at(y + 8.5), SIZE_PT, target).ink(ink);
+    for text in [words, target] {
+        taken.keep(text.bounds());
+        drawing.text(Layer::Label, text);
+    }
+}
+
+/// The tank with its water, inlet and overflow, and its levels.
+pub(super) fn tank(drawing: &mut Drawing, frame: &Frame<'_>) {
+    let input = frame.input;
+    let Some(End::Tank(id)) = finish(input.network, frame.profile) else { return };
+    let Some(run) = frame.profile.runs.last() else { return };
+    let Some(end) = run.verts.last() else { return };
+    let tank = input.network.tank(id);
+    let water_m = input.steady.tanks[id.index()].water_level.map(|l| l.to_m());
+    let overflow_m = tank.overflow.as_ref().map(|o| o.level.to_m());
+    let highest = [Some(end.invert_m + run.bore_m), water_m, overflow_m]
+        .into_iter()
+        .flatten()
+        .fold(f64::MIN, f64::max);
+    let rim_m = tank.rim.map_or(highest, |r| r.to_m());
+    let (rim, bottom) = (frame.y(rim_m), tank.floor.map_or(frame.bottom_pt, |f| frame.y(f.to_m())));
+    let x = frame.x(end.x_m);
+    let (left, right) = (x + STUB_PT, x + STUB_PT + TANK_WIDTH_PT);
+    let inside = |y: f64| Rect { x: left, y, w: TANK_WIDTH_PT, h: bottom - y };
+    drawing.rect(Layer::Pipe, Some(Ink::White), None, inside(rim));
+    if let Some(water_m) = water_m {
+        drawing.rect(Layer::Water, Some(Ink::Water), None, inside(frame.y(water_m)));
+        let y = frame.y(water_m);
+        drawing.line(Layer::Water, Stroke::solid(Ink::Storm, 0.9), &[Pt(left, y), Pt(right, y)]);
+    }
+    let floor_known = tank.floor.is_some();
+    let wall = Stroke::solid(Ink::Black, 1.2);
+    let mut outline = vec![Pt(left, rim), Pt(left, bottom), Pt(right, bottom), Pt(right, rim)];
+    if floor_known {
+        drawing.line(Layer::Pipe, wall, &outline);
+    } else {
+        outline.swap(1, 2);
+        drawing.line(Layer::Pipe, wall, &[Pt(left, rim), Pt(left, bottom)]);
+        drawing.line(Layer::Pipe, wall, &[Pt(right, bottom), Pt(right, rim)]);
+    }
+    let rise = frame.scales.up_pt(run.bore_m);
+    let inlet = frame.y(end.invert_m);
+    let stub = Rect { x, y: inlet - rise, w: STUB_PT + 2.0, h: rise };
+    drawing.rect(Layer::Pipe, Some(Ink::Water), Some(Stroke::solid(Ink::Black, 0.7)), stub);
+    if let Some(overflow) = &tank.overflow {
+        let rise = overflow.pipe.as_ref().map_or(3.0, |p| frame.scales.up_pt(p.inside.to_m()));
+        let level = frame.y(overflow.level.to_m());
+        let pipe = Rect { x: right - 2.0, y: level - rise, w: 12.0, h: rise };
+        drawing.rect(Layer::Pipe, Some(Ink::White), Some(Stroke::solid(Ink::Black, 0.7)), pipe);
+    }
+    tank_labels(drawing, frame, id, (end.invert_m, end.head_m), right);
+    let at = Pt((left + right) / 2.0, rim - 4.0);
+    drawing
+        .text(Layer::Label, Text::new(at, 8.0, tank.tag.clone()).bold().anchored(Anchor::Middle));
+}
+
+fn tank_labels(
+    drawing: &mut Drawing,
+    frame: &Frame<'_>,
+    id: wetrun_network::TankId,
+    end_m: (f64, f64),
+    right: f64,
+) {
+    let tank = frame.input.network.tank(id);
+    let mut labels = vec![
+        Label::new("inlet invert", end_m.0),
+        Label::new("head at inlet", end_m.1).strong(Ink::Storm),
+    ];
+    let water = frame.input.steady.tanks[id.index()].water_level;
+    labels.extend(water.map(|l| Label::new("water in the storm", l.to_m()).strong(Ink::Storm)));
+    labels.extend(tank.rim.map(|l| Label::new("rim", l.to_m())));
+    labels.extend(tank.overflow.as_ref().map(|o| Label::new("overflow invert", o.level.to_m())));
+    labels.extend(tank.floor.map(|l| Label::new("floor", l.to_m())));
+    labels.extend(tank.ground.map(|l| Label::new("ground", l.to_m())));
+    stack(drawing, frame, labels, Side::Right(right));
+}
+
+/// Which way the labels of an end stand, and where their leaders begin.
+enum Side {
+    Left(f64),
+    Right(f64),
+}
+
+/// Labels above one another in order of level, each with a leader to its level.
+fn stack(drawing: &mut Drawing, frame: &Frame<'_>, mut labels: Vec<Label>, side: Side) {
+    labels.sort_by(|a, b| b.level_m.total_cmp(&a.level_m));
+    let wanted: Vec<f64> = labels.iter().map(|l| frame.y(l.level_m)).collect();
+    let placed = spread(&wanted, LABEL_GAP_PT, HEAD_PT + 6.0, frame.bottom_pt - 4.0);
+    for ((label, level_y), y) in labels.iter().zip(&wanted).zip(&placed) {
+        let number = level_words(frame, label.level_m);
+        let style = |text: Text| {
+            let text = text.ink(label.ink);
+            if label.bold { text.bold() } else { text }
+        };
+        let baseline = y + 2.3;
+        let (name_x, number_x, leader) = match side {
+            Side::Left(x) => {
+                let number_x = LABELS_RIGHT_PT;
+                (
+                    LABELS_LEFT_PT,
+                    number_x,
+                    [Pt(number_x + 2.0, *y), Pt(number_x + 10.0, *level_y), Pt(x, *level_y)],
+                )
+            }
+            Side::Right(x) => {
+                let start = x + 22.0;
+                (
+                    start + 2.0,
+                    start + 92.0,
+                    [Pt(start, *y), Pt(start - 9.0, *level_y), Pt(x, *level_y)],
+                )
+            }
+        };
+        drawing.line(Layer::Mark, THIN, &leader);
+        drawing.text(
+            Layer::Label,
+            style(Text::new(Pt(name_x, baseline), SIZE_PT, label.name.clone())),
+        );
+        let number = Text::new(Pt(number_x, baseline), SIZE_PT, number).anchored(Anchor::End);
+        drawing.text(Layer::Label, style(number));
+    }
+}

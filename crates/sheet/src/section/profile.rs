@@ -1,0 +1,248 @@
+//! The route of one downspout as a profile: lengths along it, inverts, ground, heads.
+
+use crate::input::SheetInput;
+use crate::values::{heads, route, travel};
+use wetrun_network::{DownspoutId, End, LineId};
+use wetrun_solver::TankState;
+
+/// A route laid out flat, from the downspout's foot to the tank.
+#[derive(Clone, Debug)]
+pub(crate) struct Profile {
+    /// Whose route it is.
+    pub downspout: DownspoutId,
+    /// The lines in order.
+    pub runs: Vec<Run>,
+    /// What is named or levelled along it: a column of the table each.
+    pub nodes: Vec<Node>,
+}
+
+/// One line of the route.
+#[derive(Clone, Debug)]
+pub(crate) struct Run {
+    /// The line.
+    pub line: LineId,
+    /// Whether it is walked from its `from` to its `to`.
+    pub forward: bool,
+    /// Bore.
+    pub bore_m: f64,
+    /// Its places in order, two at least.
+    pub verts: Vec<Vert>,
+    /// Node at its start; the node at its end is the next run's, or the last.
+    pub first_node: usize,
+    /// Node at its end.
+    pub last_node: usize,
+}
+
+/// A place on a line.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Vert {
+    /// Distance on the level from the foot.
+    pub x_m: f64,
+    /// Distance along the pipe from the foot.
+    pub along_m: f64,
+    /// Invert.
+    pub invert_m: f64,
+    /// Ground above.
+    pub ground_m: Option<f64>,
+    /// Storm grade line: total head.
+    pub head_m: f64,
+    /// Level of the water between storms; none where the pipe is dry then.
+    pub rest_m: Option<f64>,
+}
+
+/// What a node is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum NodeKind {
+    /// The downspout's foot.
+    Foot,
+    /// A tagged point.
+    Point(wetrun_network::PointId),
+    /// A level inside a line.
+    Inside,
+    /// Where the route enters its tank, or ends.
+    End,
+}
+
+/// Whether the invert turns at a node.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Turn {
+    /// Higher than the pipe on both sides: air gathers.
+    Hump,
+    /// Lower than the pipe on both sides: silt gathers.
+    Sag,
+}
+
+/// A column of the table.
+#[derive(Clone, Debug)]
+pub(crate) struct Node {
+    /// What it is.
+    pub kind: NodeKind,
+    /// Its tag; empty inside a line.
+    pub tag: String,
+    /// Its place.
+    pub vert: Vert,
+    /// Crown of the pipe there.
+    pub crown_m: f64,
+    /// Ground less the top of the pipe.
+    pub cover_m: Option<f64>,
+    /// Hump or sag.
+    pub turn: Option<Turn>,
+}
+
+/// The route of a downspout, or nothing where the state names none.
+pub(crate) fn of(input: &SheetInput<'_>, downspout: DownspoutId) -> Option<Profile> {
+    let network = input.network;
+    let mut at = End::Downspout(downspout);
+    let mut runs: Vec<Run> = Vec::new();
+    let mut nodes: Vec<Node> = Vec::new();
+    let (mut x_m, mut along_m) = (0.0, 0.0);
+    for id in route(input, downspout) {
+        let line = network.line(id);
+        let (next, forward) = travel(line, at);
+        let (near_head, far_head) = heads(&input.steady.lines[id.index()], forward);
+        let length_m = line.length.to_m();
+        let mut stations: Vec<(f64, f64, Option<f64>)> = line
+            .profile
+            .iter()
+            .map(|s| (s.at.to_m(), s.level.to_m(), s.ground.map(|g| g.to_m())))
+            .collect();
+        if !forward {
+            stations.reverse();
+            stations.iter_mut().for_each(|s| s.0 = length_m - s.0);
+        }
+        let bore_m = line.pipe.inside.to_m();
+        let wall_m = line.pipe.outside.map_or(0.0, |o| ((o.to_m() - bore_m) / 2.0).max(0.0));
+        let first_node = nodes.len().saturating_sub(1);
+        let mut run =
+            Run { line: id, forward, bore_m, verts: Vec::new(), first_node, last_node: 0 };
+        let start_along_m = along_m;
+        let last = stations.len().saturating_sub(1);
+        for (index, &(at_m, invert_m, ground_m)) in stations.iter().enumerate() {
+            if index > 0 {
+                let step_m = at_m - stations[index - 1].0;
+                let rise_m = invert_m - stations[index - 1].1;
+                x_m += (step_m * step_m - rise_m * rise_m).max(0.0).sqrt();
+            }
+            along_m = start_along_m + at_m;
+            let part = if length_m > 0.0 { at_m / length_m } else { 0.0 };
+            let ground_m = ground_m.or(match index {
+                0 => ground_at(input, at),
+                _ if index == last => ground_at(input, next),
+                _ => None,
+            });
+            let head_m = near_head.to_m() + (far_head.to_m() - near_head.to_m()) * part;
+            let vert = Vert { x_m, along_m, invert_m, ground_m, head_m, rest_m: None };
+            run.verts.push(vert);
+            let kind = match index {
+                0 => node_kind(at),
+                _ if index == last => node_kind(next),
+                _ => NodeKind::Inside,
+            };
+            let tag = match index {
+                0 => network.end_tag(at).to_owned(),
+                _ if index == last => network.end_tag(next).to_owned(),
+                _ => String::new(),
+            };
+            if index > 0 || nodes.is_empty() {
+                let crown_m = invert_m + bore_m;
+                let cover_m = ground_m.map(|g| g - crown_m - wall_m);
+                nodes.push(Node { kind, tag, vert, crown_m, cover_m, turn: None });
+            }
+        }
+        run.last_node = nodes.len().saturating_sub(1);
+        if input.steady.lines[id.index()].broken {
+            super::grade::broken(input, &mut run);
+            for (index, vert) in run.verts.iter().enumerate().skip(1) {
+                nodes[run.first_node + index].vert.head_m = vert.head_m;
+            }
+        }
+        runs.push(run);
+        at = next;
+    }
+    if runs.is_empty() {
+        return None;
+    }
+    let mut profile = Profile { downspout, runs, nodes };
+    rest_levels(input, &mut profile, at);
+    turns(&mut profile);
+    Some(profile)
+}
+
+fn node_kind(end: End) -> NodeKind {
+    match end {
+        End::Downspout(_) => NodeKind::Foot,
+        End::Point(id) => NodeKind::Point(id),
+        End::Tank(_) => NodeKind::End,
+    }
+}
+
+fn ground_at(input: &SheetInput<'_>, end: End) -> Option<f64> {
+    match end {
+        End::Downspout(_) => None,
+        End::Point(id) => input.network.point(id).ground.map(|g| g.to_m()),
+        End::Tank(id) => input.network.tank(id).ground.map(|g| g.to_m()),
+    }
+}
+
+/// Walks from the tank back to the foot. The water stands at the rest level of the next point;
+/// behind a crest it stands at the crest at least.
+fn rest_levels(input: &SheetInput<'_>, profile: &mut Profile, finish: End) {
+    let mut surface_m = match finish {
+        End::Tank(id) => {
+            let tank = input.network.tank(id);
+            let overflow = tank.overflow.as_ref().map(|o| o.level.to_m());
+            let full = input.scenario.tanks == TankState::Full;
+            overflow.filter(|_| full).map_or(tank.inlet.to_m(), |o| o.max(tank.inlet.to_m()))
+        }
+        End::Point(_) | End::Downspout(_) => f64::NEG_INFINITY,
+    };
+    // The point nearest to the tank tells where the group spills, should that be elsewhere.
+    let nearest = profile.nodes.iter().rev().find_map(|node| match node.kind {
+        NodeKind::Point(id) => input.steady.points[id.index()].rest_level,
+        _ => None,
+    });
+    if let Some(level) = nearest {
+        surface_m = surface_m.min(level.to_m());
+    }
+    for run in profile.runs.iter_mut().rev() {
+        if let NodeKind::Point(id) = profile.nodes[run.last_node].kind {
+            if let Some(level) = input.steady.points[id.index()].rest_level {
+                surface_m = level.to_m();
+            }
+        }
+        for vert in run.verts.iter_mut().rev() {
+            vert.rest_m = (surface_m >= vert.invert_m - 1e-9).then_some(surface_m);
+            surface_m = surface_m.max(vert.invert_m);
+        }
+    }
+    for run in &profile.runs {
+        for (index, vert) in run.verts.iter().enumerate() {
+            let node = run.first_node + index;
+            if index > 0 || node == 0 {
+                profile.nodes[node].vert.rest_m = vert.rest_m;
+            }
+        }
+    }
+    for node in &mut profile.nodes {
+        if let NodeKind::Point(id) = node.kind {
+            node.vert.rest_m = input.steady.points[id.index()].rest_level.map(|l| l.to_m());
+        }
+    }
+}
+
+fn turns(profile: &mut Profile) {
+    const LEVEL_M: f64 = 0.002;
+    let inverts: Vec<f64> = profile.nodes.iter().map(|n| n.vert.invert_m).collect();
+    for index in 1..inverts.len().saturating_sub(1) {
+        let here = inverts[index];
+        // The nearest place on either side whose level differs tells which way the pipe goes.
+        let differs = |level: &&f64| (**level - here).abs() > LEVEL_M;
+        let before = inverts[..index].iter().rev().find(differs);
+        let after = inverts[index + 1..].iter().find(differs);
+        profile.nodes[index].turn = match (before, after) {
+            (Some(&b), Some(&a)) if b < here && a < here => Some(Turn::Hump),
+            (Some(&b), Some(&a)) if b > here && a > here => Some(Turn::Sag),
+            _ => None,
+        };
+    }
+}

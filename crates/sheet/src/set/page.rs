@@ -1,0 +1,298 @@
+//! Blocks laid out on pages of paper, with a head and a foot on each.
+
+use super::wrap::wrap;
+use super::{Block, Part};
+use crate::draw::font::Weight;
+use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text};
+use crate::input::SheetInput;
+use wetrun_units::UnitSystem;
+
+const MARGIN_PT: f64 = 36.0;
+const HEAD_PT: f64 = 30.0;
+const FOOT_PT: f64 = 24.0;
+const TEXT_PT: f64 = 8.6;
+
+/// The pages of the set.
+pub(crate) fn pages(input: &SheetInput<'_>, parts: &[Part]) -> Vec<Drawing> {
+    // Once to learn on which page each part begins, once more with those numbers.
+    let (_, starts) = lay_out(input, parts, &[]);
+    let (mut pages, _) = lay_out(input, parts, &starts);
+    let count = pages.len();
+    for (index, page) in pages.iter_mut().enumerate() {
+        frame(page, input, index + 1, count);
+    }
+    pages
+}
+
+fn lay_out(input: &SheetInput<'_>, parts: &[Part], starts: &[usize]) -> (Vec<Drawing>, Vec<usize>) {
+    let mut pages: Vec<Drawing> = Vec::new();
+    let mut begins = Vec::new();
+    for part in parts {
+        begins.push(pages.len() + 1);
+        let mut flow = Flow::new(input.units, part);
+        for block in &part.blocks {
+            match block {
+                Block::Contents => flow.contents(parts, starts),
+                block => flow.block(block),
+            }
+        }
+        pages.extend(flow.pages);
+    }
+    (pages, begins)
+}
+
+/// Width and height of the paper, upright.
+fn paper(units: UnitSystem) -> (f64, f64) {
+    match units {
+        UnitSystem::Us => (612.0, 792.0),
+        UnitSystem::Si => (595.28, 841.89),
+    }
+}
+
+/// Head, foot and rules of a page.
+fn frame(page: &mut Drawing, input: &SheetInput<'_>, number: usize, count: usize) {
+    let right = page.width_pt - MARGIN_PT;
+    let top = MARGIN_PT + 8.0;
+    let rule = Stroke::solid(Ink::Black, 0.7);
+    let room = right - MARGIN_PT;
+    let title = page.title.clone();
+    let site = fitted(&input.job.site, 10.0, Weight::Bold, room * 0.5);
+    page.text(Layer::Frame, Text::new(Pt(MARGIN_PT, top), 10.0, site).bold());
+    let title = fitted(&title, 9.0, Weight::Book, room * 0.48);
+    page.text(Layer::Frame, Text::new(Pt(right, top), 9.0, title).anchored(Anchor::End));
+    page.line(Layer::Frame, rule, &[Pt(MARGIN_PT, top + 5.0), Pt(right, top + 5.0)]);
+
+    let y = page.height_pt - MARGIN_PT + 4.0;
+    page.line(
+        Layer::Frame,
+        Stroke::solid(Ink::Rule, 0.5),
+        &[Pt(MARGIN_PT, y - 10.0), Pt(right, y - 10.0)],
+    );
+    let mut words = vec![format!("site file {}", super::or_dash(&input.job.file_hash))];
+    if !input.job.revision.trim().is_empty() {
+        words.push(format!("revision {}", input.job.revision));
+    }
+    words.push(format!("datum: {}", super::or_dash(&input.job.datum)));
+    let words = fitted(&words.join("  ·  "), 6.8, Weight::Book, room - 80.0);
+    page.text(Layer::Frame, Text::new(Pt(MARGIN_PT, y), 6.8, words).ink(Ink::Grey));
+    let number = Text::new(Pt(right, y), 6.8, format!("page {number} of {count}"));
+    page.text(Layer::Frame, number.anchored(Anchor::End));
+}
+
+/// The text, cut off with an ellipsis where it is too wide.
+pub(super) fn fitted(text: &str, size_pt: f64, weight: Weight, width_pt: f64) -> String {
+    let mut text = crate::draw::clean(text);
+    if crate::draw::text_width_pt(&text, size_pt, weight) <= width_pt {
+        return text;
+    }
+    while !text.is_empty()
+        && crate::draw::text_width_pt(&format!("{text}…"), size_pt, weight) > width_pt
+    {
+        text.pop();
+    }
+    text + "…"
+}
+
+/// Where the next block goes.
+pub(super) struct Flow {
+    pages: Vec<Drawing>,
+    title: String,
+    width_pt: f64,
+    height_pt: f64,
+    y: f64,
+}
+
+impl Flow {
+    fn new(units: UnitSystem, part: &Part) -> Self {
+        let (narrow, long) = paper(units);
+        let (width_pt, height_pt) = if part.wide { (long, narrow) } else { (narrow, long) };
+        let mut flow =
+            Self { pages: Vec::new(), title: part.title.clone(), width_pt, height_pt, y: 0.0 };
+        flow.new_page();
+        flow
+    }
+
+    /// Starts a new page.
+    pub(super) fn new_page(&mut self) {
+        self.pages.push(Drawing::new(self.title.clone(), self.width_pt, self.height_pt));
+        self.y = MARGIN_PT + HEAD_PT;
+    }
+
+    /// Width between the margins.
+    pub(super) fn room_pt(&self) -> f64 {
+        self.width_pt - 2.0 * MARGIN_PT
+    }
+
+    fn bottom_pt(&self) -> f64 {
+        self.height_pt - MARGIN_PT - FOOT_PT + 8.0
+    }
+
+    /// Starts a new page where less than `height_pt` is left; says whether it did.
+    pub(super) fn need(&mut self, height_pt: f64) -> bool {
+        let full = self.y + height_pt > self.bottom_pt() && self.y > MARGIN_PT + HEAD_PT;
+        if full {
+            self.new_page();
+        }
+        full
+    }
+
+    /// Moves down.
+    pub(super) fn skip(&mut self, height_pt: f64) {
+        self.y += height_pt;
+    }
+
+    /// The left margin and the current height on the page.
+    pub(super) fn here(&self) -> Pt {
+        Pt(MARGIN_PT, self.y)
+    }
+
+    /// The page being filled.
+    pub(super) fn page(&mut self) -> Option<&mut Drawing> {
+        self.pages.last_mut()
+    }
+
+    fn block(&mut self, block: &Block) {
+        match block {
+            Block::Verdict { good, word, sentence } => self.verdict(*good, word, sentence),
+            Block::Heading(text) => {
+                self.skip(7.0);
+                self.need(64.0);
+                self.lines(text, 10.5, Weight::Bold, 0.0);
+                self.skip(3.0);
+            }
+            Block::Text(text) => {
+                self.lines(text, TEXT_PT, Weight::Book, 0.0);
+                self.skip(4.0);
+            }
+            Block::Formula(text) => {
+                self.lines(text, TEXT_PT, Weight::Book, 12.0);
+                self.skip(2.0);
+            }
+            Block::Facts(facts) => self.facts(facts),
+            Block::Table(table) => super::table::draw(self, table),
+            Block::Figure(drawing) => self.figure(drawing),
+            Block::Cautions(cautions) => self.cautions(cautions),
+            Block::Signatures(names) => self.signatures(names),
+            Block::Contents => {}
+        }
+    }
+
+    fn lines(&mut self, text: &str, size_pt: f64, weight: Weight, indent_pt: f64) {
+        let text = crate::draw::clean(text);
+        for line in wrap(&text, size_pt, weight, self.room_pt() - indent_pt) {
+            self.need(size_pt * 1.35);
+            self.skip(size_pt * 1.05);
+            let at = Pt(MARGIN_PT + indent_pt, self.y);
+            self.write(Text { weight, ..Text::new(at, size_pt, line) });
+            self.skip(size_pt * 0.3);
+        }
+    }
+
+    fn write(&mut self, text: Text) {
+        if let Some(page) = self.page() {
+            page.text(Layer::Label, text);
+        }
+    }
+
+    fn verdict(&mut self, good: bool, word: &str, sentence: &str) {
+        let room = self.room_pt() - 16.0;
+        let lines = wrap(sentence, 11.0, Weight::Book, room);
+        let height = 34.0 + lines.len() as f64 * 14.5;
+        let (x, y) = (MARGIN_PT, self.y + 4.0);
+        let ink = if good { Ink::Ample } else { Ink::Short };
+        if let Some(page) = self.page() {
+            page.rect(Layer::Frame, Some(ink), None, Rect { x, y, w: 5.0, h: height });
+        }
+        self.write(Text::new(Pt(x + 16.0, y + 20.0), 19.0, word).bold().ink(ink));
+        for (row, line) in lines.into_iter().enumerate() {
+            self.write(Text::new(Pt(x + 16.0, y + 39.0 + row as f64 * 14.5), 11.0, line));
+        }
+        self.skip(height + 18.0);
+    }
+
+    fn facts(&mut self, facts: &[(String, String)]) {
+        const NAME_PT: f64 = 104.0;
+        for (name, text) in facts {
+            let text = crate::draw::clean(text);
+            let lines = wrap(&text, TEXT_PT, Weight::Book, self.room_pt() - NAME_PT);
+            self.need(lines.len() as f64 * 11.4 + 2.0);
+            let name = fitted(name, TEXT_PT, Weight::Book, NAME_PT - 6.0);
+            self.write(Text::new(Pt(MARGIN_PT, self.y + 9.0), TEXT_PT, name).ink(Ink::Grey));
+            for line in lines {
+                self.skip(11.4);
+                self.write(Text::new(Pt(MARGIN_PT + NAME_PT, self.y - 2.4), TEXT_PT, line));
+            }
+            self.skip(1.6);
+        }
+        self.skip(4.0);
+    }
+
+    fn figure(&mut self, drawing: &Drawing) {
+        self.need(drawing.height_pt);
+        let at = Pt(MARGIN_PT + (self.room_pt() - drawing.width_pt) / 2.0, self.y + 2.0);
+        if let Some(page) = self.page() {
+            page.place(drawing, at);
+        }
+        self.skip(drawing.height_pt + 6.0);
+    }
+
+    fn cautions(&mut self, cautions: &[String]) {
+        for caution in cautions {
+            let text = crate::draw::clean(caution);
+            let lines = wrap(&text, TEXT_PT, Weight::Book, self.room_pt() - 16.0);
+            self.need(lines.len() as f64 * 11.4 + 3.0);
+            let (x, y) = (MARGIN_PT + 4.5, self.y + 6.4);
+            if let Some(page) = self.page() {
+                let points = [Pt(x, y - 4.6), Pt(x + 4.5, y + 3.2), Pt(x - 4.5, y + 3.2)];
+                page.polygon(Layer::Mark, None, Some(Stroke::solid(Ink::Black, 0.9)), &points);
+            }
+            self.write(Text::new(Pt(x, y + 2.2), 6.4, "!").bold().anchored(Anchor::Middle));
+            for line in lines {
+                self.skip(11.4);
+                self.write(Text::new(Pt(MARGIN_PT + 16.0, self.y - 2.4), TEXT_PT, line));
+            }
+            self.skip(3.0);
+        }
+    }
+
+    fn signatures(&mut self, names: &[String]) {
+        self.need(56.0);
+        let y = (self.bottom_pt() - 14.0).max(self.y + 40.0);
+        let (room, count) = (self.room_pt(), names.len().max(1) as f64);
+        let each = room / count;
+        for (index, name) in names.iter().enumerate() {
+            let x = MARGIN_PT + index as f64 * each;
+            if let Some(page) = self.page() {
+                let rule = Stroke::solid(Ink::Black, 0.6);
+                page.line(Layer::Frame, rule, &[Pt(x, y), Pt(x + each - 18.0, y)]);
+            }
+            self.write(Text::new(Pt(x, y + 9.0), 7.0, name.clone()).ink(Ink::Grey));
+        }
+        self.skip(56.0);
+    }
+
+    fn contents(&mut self, parts: &[Part], starts: &[usize]) {
+        let mut last = "";
+        for (index, part) in parts.iter().enumerate() {
+            if part.title == last {
+                continue;
+            }
+            last = &part.title;
+            self.need(12.5);
+            self.skip(11.5);
+            let y = self.y - 2.0;
+            let right = MARGIN_PT + self.room_pt().min(330.0);
+            let title = fitted(&part.title, TEXT_PT, Weight::Book, right - MARGIN_PT - 34.0);
+            let text = Text::new(Pt(MARGIN_PT, y), TEXT_PT, title);
+            let end = text.left_pt() + text.width_pt();
+            self.write(text);
+            if let Some(page) = self.page() {
+                let dots = Stroke::dashed(Ink::Rule, 0.5, &[0.8, 2.4]);
+                page.line(Layer::Frame, dots, &[Pt(end + 4.0, y), Pt(right - 14.0, y)]);
+            }
+            let number = starts.get(index).copied().unwrap_or(0).to_string();
+            self.write(Text::new(Pt(right, y), TEXT_PT, number).anchored(Anchor::End));
+        }
+        self.skip(4.0);
+    }
+}
