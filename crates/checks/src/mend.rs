@@ -2,15 +2,21 @@
 
 use crate::{Judged, say};
 use wetrun_network::{DownspoutId, LineId, Network, Parts, TankId, catalogue};
-use wetrun_solver::{Route, Routes, Steady};
-use wetrun_units::{Flow, Length};
+use wetrun_solver::{Route, Steady};
+use wetrun_units::Length;
 
 /// No more lines than this are enlarged in one proposal.
 const MOST_LINES: usize = 6;
 
+/// Larger networks are not solved again: it would take too long.
+const MOST_TO_SOLVE: usize = 500;
+
 /// The ways to give downspout `index` its freeboard, each proven by a new solution: a lower
 /// inlet, a higher opening, larger pipes on its route.
 pub(crate) fn freeboard(input: &Judged<'_>, index: usize, target_m: f64) -> Option<String> {
+    if input.network.lines().len() > MOST_TO_SOLVE {
+        return None;
+    }
     let units = input.facts.units;
     let ways: Vec<String> = [
         lower_inlet(input, index, target_m)
@@ -126,8 +132,7 @@ fn worst_line(network: &Network, steady: &Steady, index: usize) -> Option<LineId
 }
 
 fn route(network: &Network, steady: &Steady, index: usize) -> Route {
-    let flows: Vec<Flow> = steady.lines.iter().map(|line| line.flow).collect();
-    Routes::new(network, &flows).route(network, DownspoutId::new(index))
+    steady.routes.route(network, DownspoutId::new(index))
 }
 
 fn next_size(network: &Network, line: LineId) -> Option<wetrun_network::Pipe> {

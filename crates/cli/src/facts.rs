@@ -1,0 +1,239 @@
+//! What a site file shows besides its network, handed to the rules.
+
+use crate::outcome::Refusal;
+use wetrun_checks::{
+    Amount, Benchmark, Documents, DownspoutFacts, DrainOutlet, Facts, FirstFlush, Ground, Gutter,
+    GutterShape, HoldDown, LimitGiven, LineFacts, PointFacts, Roof, Screen, Stated, TankFacts,
+    Tolerances, Vent, WaterTest,
+};
+use wetrun_site::review_keys::{self, Cap};
+use wetrun_site::{RuleLimit, Site};
+use wetrun_solver::laws::Force;
+use wetrun_units::{Length, UnitSystem, nearest};
+
+/// The facts of a site.
+///
+/// # Errors
+/// A refusal where `rules:` names a rule that does not exist, or gives it a limit of the wrong
+/// kind.
+pub(crate) fn facts(site: &Site) -> Result<Facts, Refusal> {
+    let review = &site.review;
+    Ok(Facts {
+        units: site.units,
+        freeboard: site.targets.freeboard,
+        freeboard_given: site.targets.freeboard_given,
+        datum: site.datum.clone(),
+        benchmarks: site
+            .benchmarks
+            .iter()
+            .map(|b| Benchmark { tag: b.tag.clone(), level: b.level, at: b.at.clone() })
+            .collect(),
+        storm_basis: site.storm.basis.clone(),
+        ordinary_rain: review.ordinary_rain,
+        revision: review.revision.clone(),
+        documents: documents(site),
+        ground: ground(site),
+        test: review.test.as_ref().map(|t| WaterTest {
+            medium: t.medium.clone(),
+            level: t.level,
+            duration: t.duration,
+        }),
+        tolerances: review
+            .tolerances
+            .as_ref()
+            .map(|t| Tolerances { opening: t.opening, inlet: t.inlet }),
+        roofs: site.roofs.iter().map(|r| Roof { name: r.tag.clone(), area: r.area }).collect(),
+        gutters: site.gutters.iter().map(gutter).collect(),
+        downspouts: (0..site.downspouts.len()).map(|i| downspout(site, i)).collect(),
+        points: site.points.iter().map(point).collect(),
+        lines: (0..site.lines.len()).map(|i| line(site, i)).collect(),
+        tanks: site.tanks.iter().map(tank).collect(),
+        limits: site.rules.iter().map(|r| limit(site, r)).collect::<Result<_, _>>()?,
+    })
+}
+
+fn stated(text: Option<&String>) -> Option<Stated> {
+    text.map(|text| Stated::of(text))
+}
+
+fn documents(site: &Site) -> Documents {
+    let Some(shown) = &site.review.documents else { return Documents::default() };
+    Documents {
+        drawings: shown.drawings.clone(),
+        calculation: shown.calculation.clone(),
+        return_period: shown.return_period.clone(),
+        storm_duration: shown.storm_duration,
+        wet_condition: stated(shown.wet_condition.as_ref()),
+        continuous_slope: shown.continuous_slope,
+        accepted: stated(shown.accepted.as_ref()),
+        designer: stated(shown.designer.as_ref()),
+        authority_difference: shown.authority_difference,
+        roof_area: shown.roof_area,
+        stale_water: stated(shown.stale_water.as_ref()),
+        restraint: stated(shown.restraint.as_ref()),
+        hold_point: stated(shown.hold_point.as_ref()),
+        manual: stated(shown.manual.as_ref()),
+        as_built: stated(shown.as_built.as_ref()),
+        inspection: stated(shown.inspection.as_ref()),
+        labels: stated(shown.labels.as_ref()),
+    }
+}
+
+fn ground(site: &Site) -> Ground {
+    let Some(shown) = &site.review.ground else { return Ground::default() };
+    Ground {
+        frost_depth: shown.frost_depth,
+        water_level: shown.water_level,
+        footings: stated(shown.footings.as_ref()),
+        services: stated(shown.services.as_ref()),
+        bedding: stated(shown.bedding.as_ref()),
+    }
+}
+
+fn gutter(gutter: &wetrun_site::Gutter) -> Gutter {
+    let shape = match gutter.shape {
+        wetrun_site::GutterShape::HalfRound => GutterShape::HalfRound,
+        wetrun_site::GutterShape::Rectangular | wetrun_site::GutterShape::Trapezoidal => {
+            GutterShape::Rectangular
+        }
+    };
+    Gutter {
+        name: gutter.tag.clone(),
+        shape,
+        width: gutter.width,
+        depth: gutter.depth.unwrap_or(gutter.width * 0.5),
+        floor: gutter.review.bottom,
+        slope: Some(gutter.slope),
+        length: gutter.length,
+    }
+}
+
+/// Whether an item writes down its fittings or a loss coefficient, none among them.
+fn losses_shown(site: &Site, section: &str, tag: &str) -> bool {
+    ["fittings", "k"].iter().any(|key| site.place(&[section, tag, key]).is_some())
+}
+
+fn downspout(site: &Site, index: usize) -> DownspoutFacts {
+    let notes = &site.downspouts[index];
+    let shown = &notes.review;
+    let tag = &site.network.downspouts()[index].tag;
+    let screen = site.place(&["downspouts", tag, "screen"]).is_some();
+    DownspoutFacts {
+        gutter: notes.gutter,
+        lip_given: notes.lip_given,
+        losses_shown: losses_shown(site, "downspouts", tag),
+        outlet_size: shown.outlet_size,
+        screen: (screen || shown.leaf_mesh.is_some())
+            .then_some(Screen { open: notes.screen_open, mesh: shown.leaf_mesh }),
+        insect_mesh: shown.insect_mesh,
+        first_flush: shown.first_flush.as_ref().map(first_flush),
+        watertight_to: shown.watertight_to,
+        cleanout: shown.cleanout.unwrap_or(false),
+        ground: shown.ground,
+        frost: stated(shown.frost.as_ref()),
+    }
+}
+
+fn first_flush(device: &review_keys::FirstFlush) -> FirstFlush {
+    FirstFlush { volume: device.volume, cap: device.cap, ground: device.ground }
+}
+
+fn point(notes: &wetrun_site::PointNotes) -> PointFacts {
+    let shown = &notes.review;
+    PointFacts {
+        vent: shown.vent.as_ref().map(|v| Vent { level: v.level, mesh: v.mesh }),
+        cap: match shown.cap {
+            Some(Cap::At(level)) => Some(level),
+            _ => None,
+        },
+        cap_sealed: shown.cap == Some(Cap::Sealed),
+        drain_outlet: shown
+            .drain_outlet
+            .as_ref()
+            .map(|d| DrainOutlet { level: d.level, to: stated(d.to.as_ref()) }),
+        first_flush: shown.first_flush.as_ref().map(first_flush),
+    }
+}
+
+fn line(site: &Site, index: usize) -> LineFacts {
+    let notes = &site.lines[index];
+    let tag = &site.network.lines()[index].tag;
+    LineFacts {
+        losses_shown: losses_shown(site, "lines", tag),
+        profile_shown: notes.profile_given,
+        vehicles: notes.review.vehicles,
+        frost: stated(notes.review.frost.as_ref()),
+    }
+}
+
+fn tank(notes: &wetrun_site::TankNotes) -> TankFacts {
+    let shown = &notes.review;
+    TankFacts {
+        inlet_mesh: shown.inlet_mesh,
+        overflow_mesh: shown.overflow_mesh,
+        discharge: shown.overflow_distance,
+        base: stated(shown.base.as_ref()),
+        access: stated(shown.access.as_ref()),
+        frost: stated(shown.frost.as_ref()),
+        buried: shown.buried,
+        hold_down: shown.hold_down.as_ref().map(|hold| HoldDown {
+            outside: hold.outside,
+            weight: hold.weight.map(|weight| Force::n(weight.to_n())),
+            plan: hold.plan,
+            cover: hold.cover,
+        }),
+    }
+}
+
+/// A threshold of the site file, read as the rule's own.
+fn limit(site: &Site, given: &RuleLimit) -> Result<LimitGiven, Refusal> {
+    let wrong = |key: &[&str], why: String| {
+        let keys: Vec<&str> = ["rules", given.rule.as_str()].iter().chain(key).copied().collect();
+        let at = site.place(&keys).map_or(String::new(), |p| format!("line {}: ", p.line));
+        Refusal::because(format_args!("{at}{}: {why}", keys.join(".")))
+    };
+    let Some(rule) = wetrun_checks::rule(&given.rule) else {
+        let names = wetrun_checks::rules().iter().map(|rule| rule.name);
+        let near = nearest(&given.rule, names);
+        let hint = near.map_or(String::new(), |name| format!("; the nearest is `{name}`"));
+        return Err(wrong(&[], format!("there is no such rule{hint}")));
+    };
+    let Some(built_in) = rule.limit else {
+        return Err(wrong(&[], "this rule has no limit to change".to_owned()));
+    };
+    let limit = read_limit(site.units, built_in, &given.limit).ok_or_else(|| {
+        let example = built_in.show(site.units);
+        wrong(&["limit"], format!("`{}` is no limit of this rule, as `{example}` is", given.limit))
+    })?;
+    Ok(LimitGiven {
+        rule: given.rule.clone(),
+        limit,
+        reason: given.reason.clone(),
+        basis: given.basis.clone().unwrap_or_else(|| "not given".to_owned()),
+    })
+}
+
+/// Reads a text as the same kind of amount as `like`.
+fn read_limit(units: UnitSystem, like: Amount, text: &str) -> Option<Amount> {
+    match like {
+        Amount::Length(_) => length(units, text).map(Amount::Length),
+        Amount::Area(_) => units.read_area(text).ok().map(Amount::Area),
+        Amount::Volume(_) => units.read_volume(text).ok().map(Amount::Volume),
+        Amount::Flow(_) => units.read_flow(text).ok().map(Amount::Flow),
+        Amount::Intensity(_) => units.read_intensity(text).ok().map(Amount::Intensity),
+        Amount::Speed(_) => wetrun_site::read_speed(text).map(Amount::Speed),
+        Amount::Slope(_) => units.read_slope(text).ok().map(Amount::Slope),
+        Amount::Fraction(_) => units.read_fraction(text).ok().map(Amount::Fraction),
+        Amount::Number(_) => {
+            text.trim().parse().ok().filter(|n: &f64| n.is_finite()).map(Amount::Number)
+        }
+        Amount::Time(_) => wetrun_site::read_time(text).map(Amount::Time),
+        Amount::Pressure(_) => units.read_pressure(text).ok().map(Amount::Pressure),
+    }
+}
+
+/// A length with its unit: limits are large and small, so that a bare number would not say which.
+fn length(units: UnitSystem, text: &str) -> Option<Length> {
+    let bare = text.trim().parse::<f64>().is_ok_and(|number| number != 0.0);
+    units.read_level(text).ok().filter(|_| !bare)
+}
