@@ -19,12 +19,11 @@ use super::{Density, Force, UnitWeight};
 /// # Source
 /// Archimedes' principle.
 /// # Example
-/// 10 m³ in water of 10 °C: 98.0371 kN.
+/// 10 m³ in water of 999.7 kg/m³: 98.0371 kN.
 /// ```
-/// # use wetrun_solver::laws::{buoyancy, water};
-/// # use wetrun_units::{Temperature, Volume};
-/// let density = water::density(Temperature::celsius(10.0));
-/// let uplift = buoyancy::uplift(Volume::m3(10.0), density);
+/// # use wetrun_solver::laws::{Density, buoyancy};
+/// # use wetrun_units::Volume;
+/// let uplift = buoyancy::uplift(Volume::m3(10.0), Density::kg_per_m3(999.7));
 /// assert!((uplift.to_n() - 98_037.1).abs() < 0.06);
 /// ```
 pub fn uplift(displaced: Volume, density: Density) -> Force {

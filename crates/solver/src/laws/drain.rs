@@ -4,7 +4,7 @@ use core::f64::consts::PI;
 
 use wetrun_units::{Area, Flow, Length};
 
-use super::friction::{Friction, G};
+use super::friction::{Friction, G, LAMINAR_TO, TURBULENT_FROM};
 use super::{Time, Viscosity};
 use crate::scenario::FrictionLaw;
 
@@ -108,7 +108,8 @@ pub fn flow(drain: &Drain, viscosity: Viscosity, head: Length) -> Flow {
 /// Time in which a drain with wall friction lowers a free surface.
 ///
 /// # Equation
-/// `t = ∫ A_s dh/Q(h)` from `h₂` to `h₁`, by Simpson's rule in `√h`.
+/// `t = ∫ A_s dh/Q = A_s ∫ (dh/dQ) d ln Q` between the flows at `h₂` and `h₁`, by Simpson's rule,
+/// apart for laminar, transitional and turbulent flow.
 /// # Arguments
 /// * `surface`, `from`, `to`: as [`constant_loss_time`].
 /// * `drain`, `viscosity`: as [`flow`].
@@ -141,22 +142,15 @@ pub fn time(drain: &Drain, viscosity: Viscosity, surface: Area, from: Length, to
         return Time::s(f64::INFINITY);
     }
     let prepared = Prepared::new(drain, viscosity);
-    // In s = √h the integrand 2 s/Q(s²) is nearly constant.
-    let (start, width) = (libm::sqrt(to_m), libm::sqrt(from_m) - libm::sqrt(to_m));
-    let mut sum = 0.0;
-    for i in 0..=PANELS {
-        let root = start + width * f64::from(i) / f64::from(PANELS);
-        let weight = match i {
-            0 | PANELS => 1.0,
-            i if i % 2 == 1 => 4.0,
-            _ => 2.0,
-        };
-        sum += weight * 2.0 * root / prepared.flow_m3_per_s(root * root);
-    }
-    Time::s(surface.to_m2() * sum * width / (3.0 * f64::from(PANELS)))
+    let (slow, fast) = (prepared.flow_m3_per_s(to_m), prepared.flow_m3_per_s(from_m));
+    let per_reynolds = 1.0 / prepared.friction.reynolds(1.0);
+    let laminar_to = (LAMINAR_TO * per_reynolds).clamp(slow, fast);
+    let turbulent_from = (TURBULENT_FROM * per_reynolds).clamp(slow, fast);
+    let integral = prepared.integral(slow, laminar_to)
+        + prepared.integral(laminar_to, turbulent_from)
+        + prepared.integral(turbulent_from, fast);
+    Time::s(surface.to_m2() * integral)
 }
-
-const PANELS: u16 = 400;
 
 struct Prepared {
     friction: Friction,
@@ -185,6 +179,23 @@ impl Prepared {
             slope * self.length_m + per_flow2 * flow_m3_per_s * flow_m3_per_s,
             d_slope * self.length_m + 2.0 * per_flow2 * flow_m3_per_s,
         )
+    }
+
+    /// `∫ (dh/dQ) d ln Q` where one law of friction holds, by Simpson's rule.
+    fn integral(&self, from_m3_per_s: f64, to_m3_per_s: f64) -> f64 {
+        const PANELS: u8 = 128;
+        let width = libm::log(to_m3_per_s / from_m3_per_s) / f64::from(PANELS);
+        let mut sum = 0.0;
+        for i in 0..=PANELS {
+            let weight = match i {
+                0 | PANELS => 1.0,
+                i if i % 2 == 1 => 4.0,
+                _ => 2.0,
+            };
+            let (_, slope) = self.head(from_m3_per_s * libm::exp(width * f64::from(i)));
+            sum += weight * slope;
+        }
+        sum * width / 3.0
     }
 
     /// The flow that a head drives: Newton's method inside a bracket.

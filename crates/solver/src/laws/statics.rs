@@ -18,12 +18,11 @@ use super::friction::G;
 /// # Source
 /// Definition.
 /// # Example
-/// 1 m at 10 °C: 9.80371 kPa.
+/// 1 m of 999.7 kg/m³ (10 °C): 9.80371 kPa.
 /// ```
-/// # use wetrun_solver::laws::{statics, water};
-/// # use wetrun_units::{Length, Temperature};
-/// let density = water::density(Temperature::celsius(10.0));
-/// let pressure = statics::pressure(Length::m(1.0), density);
+/// # use wetrun_solver::laws::{Density, statics};
+/// # use wetrun_units::Length;
+/// let pressure = statics::pressure(Length::m(1.0), Density::kg_per_m3(999.7));
 /// assert!((pressure.to_pa() - 9803.71).abs() < 0.01);
 /// ```
 pub fn pressure(head: Length, density: Density) -> Pressure {

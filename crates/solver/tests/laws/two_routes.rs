@@ -147,7 +147,7 @@ fn density_by_kell() {
         let powers =
             [999.83952, 16.945176, -7.9870401e-3, -46.170461e-6, 105.56302e-9, -280.54253e-12];
         let sum = powers.iter().rev().fold(0.0, |sum, factor| sum * t + factor);
-        let kell = sum / (1.0 + 16.897850e-3 * t);
+        let kell = sum / (1.0 + 16.879850e-3 * t);
         let found = water::density(Temperature::celsius(t)).to_kg_per_m3();
         worst = worst.max((found - kell).abs());
     }
@@ -188,7 +188,7 @@ fn gathered(sole_m: f64, top_m: f64) -> f64 {
 }
 
 /// The factors worked for gutters, against the momentum balance solved section by section: the
-/// depth factor exactly, the shape factor at its ends, and within 2 % on the straight line between.
+/// depth factor exactly, the shape factor within 0.4 %.
 #[test]
 fn gutter_factors_by_momentum() {
     let per_area = |sole: f64, top: f64| gathered(sole, top) / (0.5 * (sole + top)).powf(1.25);
@@ -200,8 +200,7 @@ fn gutter_factors_by_momentum() {
             let sole = width * f64::from(i) / 20.0;
             let plain = per_area(sole, width) / square / found;
             let shape = gutter::shape_factor(Length::m(sole), Length::m(width));
-            let tolerance = if i == 0 || i == 20 { 5e-4 } else { 0.02 };
-            assert!((shape / plain - 1.0).abs() < tolerance, "{i}: {shape} {plain}");
+            assert!((shape / plain - 1.0).abs() < 4e-3, "{i}: {shape} {plain}");
         }
     }
 }
