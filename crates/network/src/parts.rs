@@ -51,7 +51,7 @@ pub struct FittingUse {
 }
 
 /// A downspout: where roof water enters the wet pipes, and where it can come back out.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Downspout {
     /// Tag on the drawing.
     pub tag: String,
@@ -109,7 +109,7 @@ pub struct Junction {
 }
 
 /// Anywhere lines meet, bend in level, drain or can be opened.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Point {
     /// Tag on the drawing.
     pub tag: String,
@@ -208,7 +208,7 @@ pub struct Overflow {
 }
 
 /// A tank.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Tank {
     /// Tag on the drawing.
     pub tag: String,

@@ -4,6 +4,7 @@ use crate::path::Path;
 use crate::source::{Source, Span};
 use std::fmt;
 use std::ops::Range;
+use std::sync::Arc;
 
 /// How grave a diagnostic is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -154,14 +155,14 @@ impl Diagnostic {
 /// Why a site file could not be used: every independent fault in it, in the order of the text.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Diagnostics {
-    source: Source,
+    source: Arc<Source>,
     list: Vec<Diagnostic>,
 }
 
 impl Diagnostics {
     /// Takes stock of the faults of a source: puts them in order and gives each its position.
-    pub(crate) fn new(source: Source, mut list: Vec<Diagnostic>) -> Self {
-        list.sort_by(|a, b| (a.span.start, a.span.end).cmp(&(b.span.start, b.span.end)));
+    pub(crate) fn new(source: Arc<Source>, mut list: Vec<Diagnostic>) -> Self {
+        list.sort_by_key(|diagnostic| (diagnostic.span.start, diagnostic.span.end));
         for diagnostic in &mut list {
             (diagnostic.line, diagnostic.column) = source.position(diagnostic.span.start);
         }

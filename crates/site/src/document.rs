@@ -4,6 +4,7 @@ use crate::diagnostic::Diagnostic;
 use crate::source::{Source, Span};
 use crate::tree::{Node, Value};
 use std::ops::Range;
+use std::sync::Arc;
 
 /// Where a value stands in a file.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -19,7 +20,7 @@ pub struct Place {
 /// A parsed file.
 #[derive(Clone, Debug)]
 pub(crate) struct Document {
-    pub(crate) source: Source,
+    pub(crate) source: Arc<Source>,
     pub(crate) root: Node,
 }
 

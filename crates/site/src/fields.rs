@@ -75,9 +75,12 @@ impl<'p> Field<'p> {
         let mut fields = Vec::with_capacity(entries.len());
         for entry in entries {
             let path = self.path.key(&entry.key);
-            match first.insert(&*entry.key, entry.key_at) {
-                Some(before) => doubled(cx, entry, before, &path),
-                None => fields.push(Field { node: &entry.node, key_at: entry.key_at, path }),
+            match first.get(&*entry.key) {
+                Some(before) => doubled(cx, entry, *before, &path),
+                None => {
+                    first.insert(&*entry.key, entry.key_at);
+                    fields.push(Field { node: &entry.node, key_at: entry.key_at, path });
+                }
             }
         }
         Some(fields)
@@ -114,9 +117,12 @@ impl<'p> Fields<'p> {
         let mut first = HashMap::with_capacity(entries.len());
         for entry in entries {
             let path = field.path.key(&entry.key);
-            if let Some(before) = first.insert(&*entry.key, entry.key_at) {
-                doubled(cx, entry, before, &path);
-            } else if !keys().any(|key| key == &*entry.key) {
+            if let Some(before) = first.get(&*entry.key) {
+                doubled(cx, entry, *before, &path);
+                continue;
+            }
+            first.insert(&*entry.key, entry.key_at);
+            if !keys().any(|key| key == &*entry.key) {
                 let message = format!("{what} has no key `{}`", entry.key);
                 let expected = format!("one of {}", listed());
                 cx.unknown(

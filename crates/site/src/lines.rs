@@ -8,7 +8,7 @@ use crate::pipes::Use;
 use crate::review_keys::LineReview;
 use crate::site::LineNotes;
 use crate::tags;
-use wetrun_network::{End, Line, Pipe, Station};
+use wetrun_network::{End, Line, Pipe, PointId, Station};
 use wetrun_units::Length;
 
 /// A line, what else is said of it, and its pipe if that is open.
@@ -18,6 +18,26 @@ pub(crate) struct ReadLine {
     pub(crate) open: Option<Vec<Pipe>>,
     /// Whether both ends were found; else they are stand-ins.
     pub(crate) joined: bool,
+}
+
+/// Stands in for an end that was not found.
+const NOWHERE: End = End::Point(PointId::new(0));
+
+impl Default for ReadLine {
+    /// Stands in for a line with a fault, so that the lines after it keep their ids.
+    fn default() -> Self {
+        let line = Line {
+            tag: String::new(),
+            from: NOWHERE,
+            to: NOWHERE,
+            pipe: Pipe::default(),
+            length: Length::ZERO,
+            fittings: Vec::new(),
+            k: 0.0,
+            profile: Vec::new(),
+        };
+        Self { line, notes: LineNotes::default(), open: None, joined: false }
+    }
 }
 
 /// A profile's ends may miss the line's ends by this, in distance and in level.
@@ -71,11 +91,10 @@ pub(crate) fn line(
         profile_given: fields.get("profile").is_some(),
         review: LineReview::read(cx, &fields),
     };
-    let nowhere = End::Point(wetrun_network::PointId::new(0));
     let line = Line {
         tag,
-        from: from.unwrap_or(nowhere),
-        to: to.unwrap_or(nowhere),
+        from: from.unwrap_or(NOWHERE),
+        to: to.unwrap_or(NOWHERE),
         pipe,
         length: length.unwrap_or_default(),
         fittings,

@@ -21,17 +21,32 @@ pub(crate) struct Shared<'a> {
 }
 
 /// A downspout, what else is said of it, and its pipe if that is open.
+///
+/// What a faulty item lacks stays at its default, so that the items after it keep their ids;
+/// a level is `None` then, so that nothing is compared with it.
+#[derive(Default)]
 pub(crate) struct ReadDownspout {
     pub(crate) downspout: Downspout,
+    pub(crate) foot: Option<Length>,
     pub(crate) notes: DownspoutNotes,
     pub(crate) open: Option<Vec<Pipe>>,
 }
 
 /// A point, what else is said of it, and its junction as far as it is told.
+#[derive(Default)]
 pub(crate) struct ReadPoint<'p> {
     pub(crate) point: Point,
+    pub(crate) level: Option<Length>,
     pub(crate) notes: PointNotes,
     pub(crate) junction: Option<(JunctionKind, Field<'p>, Option<Field<'p>>)>,
+}
+
+/// A tank and what else is said of it.
+#[derive(Default)]
+pub(crate) struct ReadTank {
+    pub(crate) tank: Tank,
+    pub(crate) inlet: Option<Length>,
+    pub(crate) notes: TankNotes,
 }
 
 pub(crate) fn downspout(
@@ -100,7 +115,7 @@ pub(crate) fn downspout(
         k: coefficient(cx, &fields).unwrap_or(0.0),
         catchment: Area::ZERO,
     };
-    Some(ReadDownspout { downspout, notes, open })
+    Some(ReadDownspout { downspout, foot, notes, open })
 }
 
 pub(crate) fn point<'p>(cx: &mut Context<'_>, entry: &'p Field<'p>) -> Option<ReadPoint<'p>> {
@@ -109,9 +124,10 @@ pub(crate) fn point<'p>(cx: &mut Context<'_>, entry: &'p Field<'p>) -> Option<Re
         &[("wye", JunctionKind::Wye), ("tee", JunctionKind::Tee)];
     let tag = cx.tag(entry);
     let fields = Fields::open(cx, entry, "a point", &[KEYS, PointReview::KEYS])?;
+    let level = required_level(cx, &fields, "level", "the invert there");
     let point = Point {
         tag,
-        level: required_level(cx, &fields, "level", "the invert there").unwrap_or_default(),
+        level: level.unwrap_or_default(),
         ground: optional_level(cx, &fields, "ground"),
         fitting: None,
         drain: fields.get("drain").and_then(|field| cx.size(&field)),
@@ -139,14 +155,14 @@ pub(crate) fn point<'p>(cx: &mut Context<'_>, entry: &'p Field<'p>) -> Option<Re
             None
         }
     };
-    Some(ReadPoint { point, notes, junction })
+    Some(ReadPoint { point, level, notes, junction })
 }
 
 pub(crate) fn tank(
     cx: &mut Context<'_>,
     entry: &Field<'_>,
     shared: &Shared<'_>,
-) -> Option<(Tank, TankNotes)> {
+) -> Option<ReadTank> {
     const KEYS: &[&str] = &["inlet", "overflow", "floor", "rim", "ground", "volume", "at"];
     let tag = cx.tag(entry);
     if tag == GROUND {
@@ -170,7 +186,7 @@ pub(crate) fn tank(
         at: fields.get("at").and_then(|field| plan_point(cx, &field)),
         review: TankReview::read(cx, &fields),
     };
-    Some((tank, notes))
+    Some(ReadTank { tank, inlet, notes })
 }
 
 const GROUND: &str = "ground";

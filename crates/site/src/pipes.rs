@@ -208,7 +208,12 @@ impl Types {
         }
         if let Some(stray) = by_numbers {
             let message = "a pipe has either a type and a size or its own numbers";
-            cx.fault(Code::Pipe, &stray, message, "without this key, or without `type` and `size`");
+            cx.fault(
+                Code::Pipe,
+                &stray,
+                message,
+                "either `type` and `size`, or `inside` with what the law needs",
+            );
         }
         let kind = fields.require(cx, "type", "a pipe type, such as `pvc-sch40`");
         let size = fields.require(cx, "size", "a size, a list of sizes, or `any`");

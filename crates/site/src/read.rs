@@ -5,6 +5,7 @@ use crate::document::Document;
 use crate::site::Site;
 use crate::source::{Source, Span};
 use crate::tree;
+use std::sync::Arc;
 
 /// No site file is larger, in bytes.
 const LARGEST: usize = 64 << 20;
@@ -34,7 +35,7 @@ const LARGEST: usize = 64 << 20;
 /// # Ok::<(), wetrun_site::Diagnostics>(())
 /// ```
 pub fn read(bytes: impl AsRef<[u8]>, file_name: &str) -> Result<Site, Diagnostics> {
-    let source = text_of(bytes.as_ref(), file_name)?;
+    let source = Arc::new(text_of(bytes.as_ref(), file_name)?);
     let root = match tree::parse(&source) {
         Ok(root) => root,
         Err(error) => {
@@ -42,14 +43,14 @@ pub fn read(bytes: impl AsRef<[u8]>, file_name: &str) -> Result<Site, Diagnostic
             return Err(Diagnostics::new(source, vec![fault]));
         }
     };
-    crate::lower::site(Document { source, root })
-        .map_err(|(document, faults)| Diagnostics::new(document.source, faults))
+    let document = Arc::new(Document { source: Arc::clone(&source), root });
+    crate::lower::site(&document).map_err(|faults| Diagnostics::new(source, faults))
 }
 
 fn text_of(bytes: &[u8], file_name: &str) -> Result<Source, Diagnostics> {
     let refuse = |code, text: String, at, message: String, expected: &str| {
         let fault = Diagnostic::new(code, Span::new(at, 0), message).expected(expected);
-        Err(Diagnostics::new(Source::new(file_name, text), vec![fault]))
+        Err(Diagnostics::new(Arc::new(Source::new(file_name, text)), vec![fault]))
     };
     if bytes.len() > LARGEST {
         let message = format!("this file has {} MB", bytes.len() >> 20);
@@ -64,7 +65,12 @@ fn text_of(bytes: &[u8], file_name: &str) -> Result<Source, Diagnostics> {
             // Enough of the text for an excerpt, the bad bytes as marks.
             let text = String::from_utf8_lossy(&bytes[..bytes.len().min(good + 200)]).into_owned();
             let message = format!("byte {good} (0x{byte:02x}) does not belong to UTF-8 text");
-            refuse(Code::Syntax, text, good, message, "a text file saved as UTF-8")
+            let wide = bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff");
+            let expected = match wide {
+                true => "a text file saved as UTF-8, not as UTF-16",
+                false => "a text file saved as UTF-8",
+            };
+            refuse(Code::Syntax, text, good, message, expected)
         }
     }
 }

@@ -5,6 +5,7 @@ use crate::document::Document;
 use crate::review_keys::{
     DownspoutReview, GutterReview, LineReview, PointReview, SiteReview, TankReview,
 };
+use std::sync::Arc;
 use wetrun_network::{DownspoutId, LineId, Network, Pipe};
 use wetrun_units::{Area, Fraction, Intensity, Length, Slope, Temperature, UnitSystem};
 
@@ -55,7 +56,7 @@ pub struct Site {
     pub review: SiteReview,
     /// What is worth a look though the file can be used.
     pub cautions: Vec<Diagnostic>,
-    pub(crate) document: Document,
+    pub(crate) document: Arc<Document>,
 }
 
 /// The friction law of a file.

@@ -68,16 +68,15 @@ impl<'p> Tags<'p> {
         pick: impl Fn(Tagged) -> Option<T>,
     ) -> Option<T> {
         let name = field.text(cx, expected)?.trim();
-        self.find(cx, field.span(), field, name, expected, pick)
+        self.find(cx, (field.span(), name), field, expected, pick)
     }
 
     /// The same for a name that stands elsewhere than in the field's value.
     pub(crate) fn find<T>(
         &self,
         cx: &mut Context<'_>,
-        at: Span,
+        (at, name): (Span, &str),
         field: &Field<'_>,
-        name: &str,
         expected: &str,
         pick: impl Fn(Tagged) -> Option<T>,
     ) -> Option<T> {

@@ -57,6 +57,11 @@ impl Node {
     }
 }
 
+/// Levels of nesting: a site file needs seven.
+pub(crate) const DEEPEST: usize = 32;
+/// Scalars, lists and mappings: a site of 100,000 lines has fewer.
+pub(crate) const MOST_NODES: usize = 2_000_000;
+
 /// Reads a source into a tree.
 ///
 /// Depth, nodes, anchors and their replay are bounded, so that no file can cost more than a
@@ -64,14 +69,13 @@ impl Node {
 pub(crate) fn parse(source: &Source) -> Result<Node, serde_saphyr::Error> {
     let options = serde_saphyr::options! {
         budget: serde_saphyr::budget! {
-            max_depth: 32,
-            flow_nesting_limit: 32,
-            max_nodes: 3_000_000,
-            max_events: 8_000_000,
+            max_depth: DEEPEST,
+            flow_nesting_limit: DEEPEST,
+            max_nodes: MOST_NODES,
+            max_events: 4 * MOST_NODES,
             max_aliases: 1_000,
             max_anchors: 1_000,
             max_recorded_anchor_events: 100_000,
-            max_documents: 1,
         },
         alias_limits: serde_saphyr::alias_limits! { max_total_replayed_events: 100_000 },
         duplicate_keys: DuplicateKeyPolicy::PassThrough,

@@ -33,7 +33,7 @@ pub enum Fault {
     TooLarge,
     /// A fraction over zero.
     ZeroBelow,
-    /// A comma, where a decimal point or no separator belongs.
+    /// A comma or an underscore, where a decimal point or no separator belongs.
     Comma,
     /// A number that needs a unit.
     NoUnit,
@@ -73,7 +73,7 @@ impl fmt::Display for ValueError {
             Fault::TooLarge => write!(f, "this number is too large"),
             Fault::ZeroBelow => write!(f, "a fraction cannot stand over 0"),
             Fault::Comma => {
-                write!(f, "write a decimal point, and no commas between the digits")
+                write!(f, "write a decimal point, and nothing else between the digits")
             }
             Fault::NoUnit => write!(f, "{kind} needs a unit here"),
             Fault::UnknownUnit { unit, .. } => write!(f, "unknown unit `{unit}`"),

@@ -51,6 +51,15 @@ impl<'a> Cursor<'a> {
 /// Reads an unsigned number: `4`, `.5`, `1.5e-6`, `1/2`, `4 1/2` or `4-1/2`.
 pub(crate) fn number(cursor: &mut Cursor<'_>) -> Result<f64, Fault> {
     let start = cursor.clone();
+    let number = unsigned(cursor);
+    if matches!(number, Err(Fault::TooLarge | Fault::ZeroBelow)) {
+        *cursor = start; // the whole number is at fault
+    }
+    number
+}
+
+fn unsigned(cursor: &mut Cursor<'_>) -> Result<f64, Fault> {
+    let start = cursor.clone();
     let whole = cursor.digits();
     let point = cursor.take('.');
     let decimals = if point { cursor.digits() } else { "" };
@@ -58,7 +67,7 @@ pub(crate) fn number(cursor: &mut Cursor<'_>) -> Result<f64, Fault> {
         *cursor = start;
         return Err(no_number(cursor.rest()));
     }
-    if cursor.rest().starts_with(',') {
+    if cursor.rest().starts_with([',', '_']) {
         return Err(Fault::Comma);
     }
     if point {
