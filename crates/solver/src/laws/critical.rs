@@ -50,7 +50,6 @@ pub(crate) fn energy(bore_m: f64, flow_m3_per_s: f64) -> Critical {
 
 /// The flow whose critical energy is `energy_m`, and its derivative by that energy in m²/s.
 /// Both are 0 at an energy of 0 or less.
-#[cfg_attr(not(test), allow(dead_code, reason = "called by the network's solver"))]
 pub(crate) fn flow_at_energy(bore_m: f64, energy_m: f64) -> (f64, f64) {
     overflow_flow(bore_m, 0.0, energy_m)
 }
@@ -108,11 +107,11 @@ struct Section {
 impl Section {
     /// The section of wetted half angle `phi`, at most half full.
     fn low(phi: f64) -> Self {
-        let (sin, cos) = (libm::sin(phi), libm::cos(phi));
-        let half = libm::sin(0.5 * phi);
+        let (half_sin, half_cos) = (libm::sin(0.5 * phi), libm::cos(0.5 * phi));
+        let (sin, cos) = (2.0 * half_sin * half_cos, 1.0 - 2.0 * half_sin * half_sin);
         let area = 0.25 * arc_less_triangle(phi, sin * cos);
         Self {
-            depth: half * half,
+            depth: half_sin * half_sin,
             area,
             width: sin,
             area_rate: 0.5 * sin * sin / area,
@@ -122,11 +121,11 @@ impl Section {
 
     /// The section that leaves a half angle of `psi` dry, at least half full.
     fn high(psi: f64) -> Self {
-        let (sin, cos) = (libm::sin(psi), libm::cos(psi));
-        let half = libm::sin(0.5 * psi);
+        let (half_sin, half_cos) = (libm::sin(0.5 * psi), libm::cos(0.5 * psi));
+        let (sin, cos) = (2.0 * half_sin * half_cos, 1.0 - 2.0 * half_sin * half_sin);
         let area = 0.25 * (PI - arc_less_triangle(psi, sin * cos));
         Self {
-            depth: 1.0 - half * half,
+            depth: half_cos * half_cos,
             area,
             width: sin,
             area_rate: 0.5 * sin * sin / area,
@@ -136,20 +135,24 @@ impl Section {
 
     /// The section at which the flow `√(a³/t)` is critical.
     fn at_flow(flow: f64) -> Self {
+        /// `√(a³/t)` there: `(π/8)^1.5`.
+        const HALF_FULL: f64 = 0.246_087_655_401_912_8;
         let flow = flow.max(f64::MIN_POSITIVE);
         // ln(a³/t) = 2 ln(flow), in the logarithm of the angle: nearly straight at either end.
         let residual = |s: &Self| 2.0 * libm::log(s.area * libm::sqrt(s.area / s.width) / flow);
-        if flow <= Self::low(FRAC_PI_2).critical_flow() {
-            // a³/t → φ⁸/216.
-            let start = libm::sqrt(libm::sqrt(flow * 14.696_938_456_699_069));
+        if flow <= HALF_FULL {
+            // a³/t → φ⁸/216; with two more terms to 0.2 % up to half full.
+            let x = libm::sqrt(libm::sqrt(flow * 14.696_938_456_699_069));
+            let start = x * (1.0 + x * x * (0.054_17 + 0.009_98 * x * x));
             root(start, |phi| {
                 let s = Self::low(phi);
                 let r = residual(&s);
                 (s, r, phi * (3.0 * s.area_rate - s.width_rate))
             })
         } else {
-            // a³/t → (π/4)³/ψ.
-            let start = 0.484_473_073_129_685 / flow / flow;
+            // a³/t → (π/4)³/ψ; as a quotient to 3 % down to half full.
+            let x = 0.484_473_073_129_685 / flow / flow;
+            let start = x * (1.0 + 1.562 * x) / (1.0 + x * (1.236 + 0.941 * x));
             root(start, |psi| {
                 let s = Self::high(psi);
                 let r = residual(&s);
@@ -187,10 +190,6 @@ impl Section {
                 (s, r, slope)
             })
         }
-    }
-
-    fn critical_flow(&self) -> f64 {
-        self.area * libm::sqrt(self.area / self.width)
     }
 
     /// The power of the flow with which the critical velocity head grows: from 1/2 in a trickle

@@ -229,8 +229,7 @@ pub fn length_factor(length: Length, water_depth: Length, slope: Slope) -> f64 {
 pub fn length_range(length: Length, water_depth: Length, slope: Slope) -> Option<Caution> {
     let slenderness = length.to_m() / water_depth.to_m();
     let slope = slope.to_ratio();
-    (slenderness > 500.0 || slope > 0.010_000_001)
-        .then_some(Caution::GutterTable { slenderness, slope })
+    (slenderness > 500.0 || slope > 0.01).then_some(Caution::GutterTable { slenderness, slope })
 }
 
 /// Depth to be kept dry at the top of a valley or parapet gutter.

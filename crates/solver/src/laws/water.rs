@@ -18,7 +18,7 @@ use super::{Caution, Density, Viscosity};
 /// 10⁸ over that range.
 /// # Source
 /// IAPWS SR6-08(2011), *Supplementary Release on Properties of Liquid Water at 0.1 MPa*,
-/// equations 2 and 3.
+/// equations 2 and 3; coefficients by way of the library `iapws` 1.5.5.
 /// # Example
 /// IAPWS-95 gives 999.7025 kg/m³ at 10 °C.
 /// ```
@@ -44,7 +44,8 @@ pub fn density(temperature: Temperature) -> Density {
 /// pressure. Handbook tables differ from it by up to 3 %.
 /// # Source
 /// IAPWS R12-08, *Release on the IAPWS Formulation 2008 for the Viscosity of Ordinary Water
-/// Substance*, equations 10 to 12, with [`density`].
+/// Substance*, equations 10 to 12, with [`density`]; coefficients by way of the library
+/// `iapws` 1.5.5.
 /// # Example
 /// It gives 1.3063e-6 m²/s at 10 °C.
 /// ```

@@ -5,7 +5,7 @@ use wetrun_units::{Area, Fraction, Length, Pressure, Volume};
 
 use crate::printed::{G_RATIO, agrees};
 
-const PSI: f64 = 6894.757_293_168;
+const PSI: f64 = 6_894.757_293_168;
 const LB_FT3: f64 = 16.018_463_373_960_14;
 const LBF: f64 = 4.448_221_615_260_5;
 const FT: f64 = 0.3048;

@@ -2,13 +2,13 @@
 
 /// Asserts that `found` rounds to the printed number: half a unit of its last digit either way.
 #[track_caller]
-pub fn agrees(row: &str, found: f64, printed: &str) {
+pub(crate) fn agrees(row: &str, found: f64, printed: &str) {
     off_by(row, found, printed, 0.5);
 }
 
 /// Asserts that `found` is within so many units of the printed number's last digit.
 #[track_caller]
-pub fn off_by(row: &str, found: f64, printed: &str, units: f64) {
+pub(crate) fn off_by(row: &str, found: f64, printed: &str, units: f64) {
     let (wanted, unit) = read(printed);
     let off = (found - wanted).abs() / unit;
     assert!(
@@ -28,4 +28,4 @@ fn read(printed: &str) -> (f64, f64) {
 
 /// What carries a length or a speed from g = 9.81 to 9.80665 m/s²: rows worked with the other
 /// value are met by scaling the flow so that Q²/g is the same, which is exact.
-pub const G_RATIO: f64 = 9.80665 / 9.81;
+pub(crate) const G_RATIO: f64 = 9.80665 / 9.81;

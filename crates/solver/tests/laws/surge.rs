@@ -122,6 +122,18 @@ fn drain_with_constant_loss() {
     agrees("S10", flow * 1e3 / G_RATIO.sqrt(), "3.04874");
 }
 
+/// P9: Fox and McDonald, example 8.7 (second-hand; 350.07 gal/min): an 80 ft standpipe through
+/// 680 ft of 4 in with a gate valve of 8 bores, f = 0.031; re-solved with g = 32.2 ft/s².
+#[test]
+fn published_standpipe() {
+    const FT: f64 = 0.3048;
+    let ratio = (9.80665 / (32.2 * FT)).sqrt();
+    let k = 0.031 * (680.0 * 3.0 + 8.0);
+    let flow = drain::constant_loss_flow(Length::m(4.0 * 0.0254), k, Length::m(80.0 * FT));
+    let gpm = flow.to_m3_per_s() * 60.0 / 3.785_411_784e-3;
+    agrees("P9", gpm / ratio, "350.089");
+}
+
 /// S11: Çengel and Cimbala, example 5-2 (second-hand; 11.6 min): a 0.9 m tank through a 13 mm jet,
 /// re-solved.
 #[test]

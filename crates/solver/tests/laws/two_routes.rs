@@ -3,8 +3,9 @@
 
 use std::f64::consts::{FRAC_PI_4, PI};
 
+use wetrun_network::JunctionKind::{Tee, Wye};
 use wetrun_solver::laws::drain::Drain;
-use wetrun_solver::laws::{Viscosity, drain, gutter, head_loss, outfall, surge, water};
+use wetrun_solver::laws::{Viscosity, drain, gutter, head_loss, junction, outfall, surge, water};
 use wetrun_units::{Area, Flow, Fraction, Length, Temperature};
 
 const G: f64 = 9.80665;
@@ -289,4 +290,42 @@ fn period_by_stepping() {
     }
     assert!(state.0.abs() < 1e-12, "{}", state.0);
     assert!((state.1 + 2.0 * PI / period).abs() < 1e-12);
+}
+
+/// Combining streams by momentum along the run: pressure and momentum of the run's stream, and the
+/// branch's momentum in that direction, balance those of the combined stream. Small branches
+/// (β² ≤ 0.35) take this with no factor; so does the run of a wye. All that is left is the
+/// source's 1.41 for 2 cos 45°.
+#[test]
+fn combining_by_momentum() {
+    for (kind, angle, rounding) in
+        [(Tee, 90_f64.to_radians(), 1e-12), (Wye, 45_f64.to_radians(), 2.0 * 0.5_f64.sqrt() - 1.41)]
+    {
+        for beta in [0.3, 0.45, 0.59] {
+            for i in 0..=100 {
+                let q = f64::from(i) / 100.0;
+                let (area, density, speed) = (0.01, 1000.0, 1.0);
+                let branch_area = beta * beta * area;
+                let (run_speed, branch_speed) = ((1.0 - q) * speed, q * speed * area / branch_area);
+                let gained = density
+                    * (area * speed * speed
+                        - area * run_speed * run_speed
+                        - branch_area * branch_speed * branch_speed * angle.cos());
+                let pressure = gained / area;
+                let dynamic = 0.5 * density * speed * speed;
+                let lost = |from_speed: f64| {
+                    (pressure + 0.5 * density * from_speed * from_speed - dynamic) / dynamic
+                };
+                let (branch, combined) = (Length::m(beta), Length::m(1.0));
+                let share = Fraction::ratio(q);
+                let tolerance = rounding * q * q / (beta * beta) + 1e-12;
+                let found = junction::branch_coefficient(kind, branch, combined, share);
+                assert!((found - lost(branch_speed)).abs() <= tolerance, "{kind:?} {beta} {q}");
+                if kind == Wye {
+                    let found = junction::run_coefficient(kind, branch, combined, share);
+                    assert!((found - lost(run_speed)).abs() <= tolerance, "run {beta} {q}");
+                }
+            }
+        }
+    }
 }
