@@ -11,7 +11,8 @@ use super::friction::G;
 /// # Equation
 /// `Fr = V/√(g D)`
 /// # Arguments
-/// * `speed`: mean speed, of either sign. * `bore`: above 0.
+/// * `speed`: mean speed, of either sign.
+/// * `bore`: above 0.
 /// # Returns
 /// The pipe Froude number, never negative.
 /// # Valid for

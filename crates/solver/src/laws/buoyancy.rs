@@ -35,7 +35,8 @@ pub fn uplift(displaced: Volume, density: Density) -> Force {
 /// # Equation
 /// `W = γ′ A t`
 /// # Arguments
-/// * `plan`: area of the layer. * `thickness`: of the layer.
+/// * `plan`: area of the layer.
+/// * `thickness`: of the layer.
 /// * `buoyant`: unit weight *under water* (of the saturated material less that of the water). The
 ///   dry weight, which some published sheets take, is not on the safe side.
 /// # Returns
@@ -62,7 +63,8 @@ pub fn cover_weight(plan: Area, thickness: Length, buoyant: UnitWeight) -> Force
 /// # Equation
 /// `FS = (weight of the empty body + everything that holds it down, under water)/U`
 /// # Arguments
-/// * `hold_down`: sum of the weights. * `uplift`: from [`uplift`], above 0.
+/// * `hold_down`: sum of the weights.
+/// * `uplift`: from [`uplift`], above 0.
 /// # Returns
 /// The factor; below 1 the body floats.
 /// # Valid for
@@ -86,7 +88,8 @@ pub fn factor_of_safety(hold_down: Force, uplift: Force) -> f64 {
 /// # Equation
 /// `t = (FS U − W)/(γ′ A)`
 /// # Arguments
-/// * `factor`: wanted. * `uplift`: from [`uplift`].
+/// * `factor`: wanted.
+/// * `uplift`: from [`uplift`].
 /// * `weight`: of the empty body and all else but the cover.
 /// * `plan`, `buoyant`: as [`cover_weight`], above 0.
 /// # Returns

@@ -4,7 +4,7 @@ use wetrun_units::{Flow, Fraction, Length};
 
 use super::Caution;
 
-/// Capacity of a vertical downspout by its filling degree, as Europe reckons it.
+/// Capacity of a vertical downspout by its filling degree, by the European standard.
 ///
 /// # Equation
 /// `Q = 2.5e-4 k_b^−0.167 d^2.667 f^1.667` (mm, L/s; Wyly-Eaton), with the exponents rounded as
@@ -43,7 +43,7 @@ pub fn en_range(filling: Fraction) -> Option<Caution> {
     filled_within(filling, 0.20, 0.33)
 }
 
-/// Capacity of a vertical leader by its filling degree, as the United States reckon it.
+/// Capacity of a vertical leader by its filling degree, by the formula behind US codes.
 ///
 /// # Equation
 /// `Q = 27.8 r^(5/3) d^(8/3)` (US gal/min, in; Wyly-Eaton)

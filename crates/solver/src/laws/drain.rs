@@ -26,7 +26,8 @@ pub struct Drain {
 /// # Equation
 /// `Q = A √(2 g h/(1 + K))` (Torricelli, with losses)
 /// # Arguments
-/// * `bore`: of the drain. * `k`: all losses on its velocity head, 0 or more, without the jet's 1.
+/// * `bore`: of the drain.
+/// * `k`: all losses on its velocity head, 0 or more, without the jet's 1.
 /// * `head`: of the water above the drain's end, 0 or more.
 /// # Returns
 /// Flow in m³/s.
@@ -83,7 +84,9 @@ pub fn constant_loss_time(surface: Area, bore: Length, k: f64, from: Length, to:
 /// `h = (f L/D + ΣK + 1) V²/2g` solved for the flow, `f` by
 /// [`friction_factor`](super::head_loss::friction_factor).
 /// # Arguments
-/// * `drain`: the pipe. * `viscosity`: of the water. * `head`: 0 or more.
+/// * `drain`: the pipe.
+/// * `viscosity`: of the water.
+/// * `head`: 0 or more.
 /// # Returns
 /// Flow in m³/s.
 /// # Valid for

@@ -110,7 +110,8 @@ pub fn valley(area: Area, depth_factor: f64, shape_factor: f64) -> Flow {
 /// # Equation
 /// `F_d = (W/T)^(1/4)`
 /// # Arguments
-/// * `water_depth`: `W`. * `top_width`: `T`, at the water's surface, above 0.
+/// * `water_depth`: `W`.
+/// * `top_width`: `T`, at the water's surface, above 0.
 /// # Returns
 /// The factor; 1 where the gutter is as deep as wide.
 /// # Valid for

@@ -10,7 +10,8 @@ use super::friction::G;
 /// # Equation
 /// `p = ρ g h`, g = 9.80665 m/s²
 /// # Arguments
-/// * `head`: of water above the place. * `density`: of the water.
+/// * `head`: of water above the place.
+/// * `density`: of the water.
 /// # Returns
 /// Gauge pressure in Pa.
 /// # Valid for
@@ -34,7 +35,8 @@ pub fn pressure(head: Length, density: Density) -> Pressure {
 /// # Equation
 /// `h = p/(ρ g)`
 /// # Arguments
-/// * `pressure`: gauge. * `density`: of the water.
+/// * `pressure`: gauge.
+/// * `density`: of the water.
 /// # Returns
 /// Head in m.
 /// # Valid for

@@ -35,7 +35,8 @@ pub fn u_tube_period(column: Length) -> Time {
 /// # Equation
 /// `T = 2π √((L/A)/(g (1/A₁ + 1/A₂)))`
 /// # Arguments
-/// * `length`: of the pipe. * `bore_area`: `A`.
+/// * `length`: of the pipe.
+/// * `bore_area`: `A`.
 /// * `surfaces`: areas `A₁`, `A₂` of the free surfaces at its ends (a tank's may be infinite);
 ///   several downspouts that swing together count as one with the sum of their areas.
 /// # Returns
@@ -64,7 +65,8 @@ pub fn period(length: Length, bore_area: Area, surfaces: [Area; 2]) -> Time {
 /// # Equation
 /// `z = V √(L/g)`
 /// # Arguments
-/// * `speed`: before the stop. * `column`: length of the moving water.
+/// * `speed`: before the stop.
+/// * `column`: length of the moving water.
 /// # Returns
 /// Rise in m above the level of rest.
 /// # Valid for
@@ -160,7 +162,9 @@ pub fn final_speed(head: Length, k: f64) -> Speed {
 /// `V = V₀ tanh(t/τ)`, `τ = L V₀/(g H)`; so `t = τ artanh(part)`.
 /// # Arguments
 /// * `part`: of the final speed, 0 or more and below 1.
-/// * `head`: driving head, above 0. * `k`: as [`final_speed`]. * `column`: moving length `L`.
+/// * `head`: driving head, above 0.
+/// * `k`: as [`final_speed`].
+/// * `column`: moving length `L`.
 /// # Returns
 /// Time in s; infinite at a part of 1.
 /// # Valid for

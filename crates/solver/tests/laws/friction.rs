@@ -70,6 +70,15 @@ fn hazen_williams_has_the_contracts_constant() {
     let one = Length::m(1.0);
     let loss = head_loss::hazen_williams(Flow::m3_per_s(1.0), 1.0, one, one);
     agrees("§1.1", loss.to_m(), "10.67416");
+    // And the rows for k = 0.849182, in the trade's other units.
+    const FT: f64 = 0.3048;
+    let gpm = 3.785_411_784e-3 / 60.0;
+    agrees("§1.1 SI", hazen_williams_m(1.0, 1.0, 1.0, 1.0), "10.66992");
+    agrees("§1.1 L/s, mm", hazen_williams_m(1e-3, 1.0, 1e-3, 1.0), "1.212597e10");
+    agrees("§1.1 ft, ft³/s", hazen_williams_m(FT * FT * FT, 1.0, FT, 1.0), "4.727328");
+    let per_foot = hazen_williams_m(gpm, 1.0, 0.0254, 1.0);
+    agrees("§1.1 gal/min, in", per_foot, "10.45594");
+    agrees("§1.1 psi, 62.37 lb/ft³", per_foot * 62.37 / 144.0, "4.52873");
 }
 
 /// F1 to F12 and F24, Colebrook. Library, re-checked with a second root search.
