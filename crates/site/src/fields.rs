@@ -30,7 +30,7 @@ impl<'p> Field<'p> {
             Value::Text(text) => Some(text),
             Value::Nothing | Value::Plain => {
                 let message = format!("`{}` has no value", self.path.name());
-                cx.fault(Code::Value, self, message, format!("{what}, or leave the key out"));
+                cx.fault(Code::Value, self, message, what);
                 None
             }
             Value::List(_) => {

@@ -69,13 +69,18 @@ fn value(cursor: &mut Cursor<'_>, kind: Kind, system: UnitSystem) -> Result<f64,
     let _ = !minus && cursor.take('+');
     cursor.skip_spaces();
     let sign = if minus { -1.0 } else { 1.0 };
+    let start = cursor.clone();
     let first = scan::number(cursor)?;
     cursor.skip_spaces();
     if kind == Kind::Slope && cursor.take(':') {
         return ratio(cursor, sign * first);
     }
     if cursor.rest().is_empty() {
-        return bare(sign * first, kind, system);
+        let value = bare(sign * first, kind, system);
+        if value.is_err() {
+            *cursor = start;
+        }
+        return value;
     }
     let mut unit = unit_here(cursor, kind)?;
     let mut number = first;
@@ -90,12 +95,14 @@ fn value(cursor: &mut Cursor<'_>, kind: Kind, system: UnitSystem) -> Result<f64,
             cursor.skip(1);
             cursor.skip_spaces();
         }
+        let start = cursor.clone();
         let Ok(more) = scan::number(cursor) else {
             *cursor = part;
             return Err(Fault::Trailing { found: excerpt(cursor.rest()) });
         };
         cursor.skip_spaces();
         if cursor.rest().is_empty() {
+            *cursor = start;
             return Err(Fault::NoUnit);
         }
         let smaller = unit_here(cursor, kind)?;

@@ -181,7 +181,7 @@ fn what_is_no_value_says_why_and_where() {
     assert_eq!(fault("1,5 m"), (1, Fault::Comma));
     assert_eq!(fault("1/0 in").1, Fault::ZeroBelow);
     assert_eq!(fault("4 1/0 in").1, Fault::ZeroBelow);
-    assert_eq!(fault("13' 6"), (5, Fault::NoUnit));
+    assert_eq!(fault("13' 6"), (4, Fault::NoUnit));
     assert_eq!(fault("6 in 3 ft"), (5, Fault::PartOrder));
     assert_eq!(fault("3 m 20 cm").1, Fault::PartOrder);
     assert_eq!(fault("4 in x"), (5, Fault::Trailing { found: "x".into() }));
