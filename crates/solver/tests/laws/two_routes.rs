@@ -78,13 +78,13 @@ fn bridge_by_small_steps() {
 }
 
 /// Specific energy `y + Q²/(2 g A²)` searched for its least value over all depths, by golden
-/// section; from a trickle (0.05 of the bore) to a pipe all but full. And the depth where it lies,
+/// section; from a trickle (0.01 of the bore) to a pipe all but full. And the depth where it lies,
 /// by bisection on Q² T = g A³.
 #[test]
 fn critical_energy_by_brute_force() {
     let (mut worst_energy, mut worst_depth) = (0.0_f64, 0.0_f64);
     for bore_m in [0.05_f64, 0.1, 0.3] {
-        for scaled in spread(1e-3, 2.0, 60) {
+        for scaled in spread(1e-4, 2.0, 80) {
             let flow = scaled * (G * bore_m.powi(5)).sqrt();
             let area = |depth_m: f64| {
                 let theta = 2.0 * (1.0 - 2.0 * depth_m / bore_m).acos();
