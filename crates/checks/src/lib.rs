@@ -7,6 +7,7 @@ mod facts;
 mod finding;
 mod law;
 mod mend;
+mod page;
 mod pipes;
 mod rule;
 mod rules;
@@ -21,6 +22,7 @@ pub use facts::{
     Tolerances, Vent, WaterTest,
 };
 pub use finding::{Amount, Finding, Outcome};
+pub use page::{document, page_parts};
 pub use rule::{Confidence, Rule, Section, Source};
 
 /// The units a person reads a message in.

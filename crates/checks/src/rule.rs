@@ -27,6 +27,24 @@ pub enum Section {
 }
 
 impl Section {
+    /// All sections, in their order.
+    pub const ALL: [Self; 9] = [
+        Self::Documents,
+        Self::Levels,
+        Self::Capacity,
+        Self::Air,
+        Self::Watertight,
+        Self::Ground,
+        Self::Water,
+        Self::Tank,
+        Self::Handover,
+    ];
+
+    /// Its letter.
+    pub fn letter(self) -> &'static str {
+        &self.heading()[..1]
+    }
+
     /// Its letter and heading.
     pub const fn heading(self) -> &'static str {
         match self {
