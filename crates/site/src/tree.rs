@@ -179,3 +179,73 @@ impl<'de> Visitor<'de> for AnyValue {
 
 /// In bytes; YAML itself allows an unmarked key 1024 characters.
 const LONGEST_KEY: usize = 1024;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The other reader's tree as ours; it has no place and no duplicate keys.
+    fn agrees(node: &Node, other: &serde_yaml::Value) -> bool {
+        use serde_yaml::Value as Other;
+        match (&node.value, other) {
+            (Value::Nothing, Other::Null) => true,
+            (Value::Text(text), Other::String(other)) => **text == *clean_text(other).trim_end(),
+            (Value::Text(text), Other::Bool(other)) => **text == other.to_string(),
+            (Value::Text(text), Other::Number(other)) => text.parse::<f64>().ok() == other.as_f64(),
+            (Value::List(items), Other::Sequence(others)) => {
+                items.len() == others.len() && items.iter().zip(others).all(|(a, b)| agrees(a, b))
+            }
+            (Value::Map(entries), Other::Mapping(others)) => {
+                let key = |other: &Other| match other {
+                    Other::String(text) => text.clone(),
+                    Other::Number(number) => number.to_string(),
+                    _ => String::new(),
+                };
+                entries.len() == others.len()
+                    && entries.iter().zip(others).all(|(entry, (name, other))| {
+                        *entry.key == *key(name) && agrees(&entry.node, other)
+                    })
+            }
+            _ => false,
+        }
+    }
+
+    /// The client's own YAML library, in its maintained form, is the second reader.
+    #[test]
+    fn a_second_reader_sees_the_same_tree_in_every_good_file() {
+        let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures/ok");
+        let mut read = 0;
+        for case in std::fs::read_dir(root).unwrap() {
+            let path = case.unwrap().path().join("site.yaml");
+            let Ok(text) = std::fs::read_to_string(&path) else { continue };
+            let tree = parse(&Source::new("", text.clone())).unwrap();
+            let other: serde_yaml::Value = serde_yaml::from_str(&text).unwrap();
+            assert!(agrees(&tree, &other), "{}", path.display());
+            read += 1;
+        }
+        assert!(read >= 4);
+    }
+
+    #[test]
+    fn scalars_keep_their_text_and_their_bytes() {
+        let text = "a: { b: 1.50, c: no, d: 0x10, e: \"q\\\"\", 2: 'it''s' }\nf: .nan\ng:\n";
+        let source = Source::new("", text.to_owned());
+        let tree = parse(&source).unwrap();
+        let step = |keys: &[&str]| {
+            keys.iter().fold(&tree, |node, key| &node.get(key).unwrap().node).clone()
+        };
+        for (keys, value, bytes) in [
+            (&["a", "b"][..], "1.50", "1.50"),
+            (&["a", "c"], "no", "no"),
+            (&["a", "d"], "0x10", "0x10"),
+            (&["a", "e"], "q\"", "\"q\\\"\""),
+            (&["a", "2"], "it's", "'it''s'"),
+            (&["f"], ".nan", ".nan"),
+        ] {
+            let node = step(keys);
+            assert_eq!(node.value, Value::Text(value.into()));
+            assert_eq!(source.slice(node.at), bytes);
+        }
+        assert_eq!(step(&["g"]).value, Value::Nothing);
+    }
+}
