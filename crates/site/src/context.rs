@@ -1,6 +1,6 @@
 //! The reading of one file: its source, its units, and the faults found so far.
 
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Code, Diagnostic, Severity};
 use crate::fields::Field;
 use crate::source::{Source, Span};
 use wetrun_units::{UnitSystem, nearest};
@@ -20,8 +20,18 @@ impl<'s> Context<'s> {
         Self { source, units: UnitSystem::Si, faults: Vec::new() }
     }
 
+    /// Whether so much is wrong that nothing more is noted.
+    pub(crate) fn is_full(&self) -> bool {
+        self.faults.len() >= MOST_FAULTS
+    }
+
+    /// Whether any fault found so far is an error.
+    pub(crate) fn has_errors(&self) -> bool {
+        self.faults.iter().any(|fault| fault.severity == Severity::Error)
+    }
+
     pub(crate) fn report(&mut self, fault: Diagnostic) {
-        if self.faults.len() < MOST_FAULTS {
+        if !self.is_full() {
             self.faults.push(fault);
         }
     }
@@ -48,7 +58,7 @@ impl<'s> Context<'s> {
         word: &str,
         known: impl IntoIterator<Item = &'n str>,
     ) {
-        if self.faults.len() >= MOST_FAULTS {
+        if self.is_full() {
             return;
         }
         let fault = Diagnostic::new(code, at.0, message).path(at.1).expected(expected);

@@ -3,15 +3,22 @@
 use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::fields::Field;
+use crate::source::Span;
 use wetrun_network::{Network, Parts, Problem};
 
 /// Reports downspouts without a way to a tank.
-pub(crate) fn ways_to_tanks(cx: &mut Context<'_>, parts: &Parts, downspouts: &[Field<'_>]) {
-    for problem in Network::build(parts.clone()).err().unwrap_or_default() {
-        let Problem::NoWayToTank { tag } = &problem else {
-            continue; // reported where its values were read
-        };
-        report(cx, &problem, tag, downspouts, "lines that lead from it to a tank");
+pub(crate) fn ways_to_tanks(cx: &mut Context<'_>, problems: &[Problem], downspouts: &[Field<'_>]) {
+    for problem in problems {
+        if let Problem::NoWayToTank { tag } = problem {
+            report(cx, problem, tag, downspouts, "lines that lead from it to a tank");
+        }
+    }
+}
+
+/// Reports what the network refuses though every value was read: better than to go on.
+pub(crate) fn unforeseen(cx: &mut Context<'_>, problems: &[Problem]) {
+    for problem in problems {
+        cx.report(Diagnostic::new(Code::Layout, Span::NOWHERE, problem.to_string()));
     }
 }
 
@@ -52,6 +59,9 @@ fn report(
     entries: &[Field<'_>],
     expected: &str,
 ) {
+    if cx.is_full() {
+        return;
+    }
     if let Some(entry) = entries.iter().find(|entry| entry.path.name() == tag) {
         let fault = Diagnostic::new(Code::Layout, entry.key_at, problem.to_string());
         cx.report(fault.path(&entry.path).expected(expected));

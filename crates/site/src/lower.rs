@@ -1,7 +1,7 @@
 //! From the tree of a file to a [`Site`]: every section read, then joined to a network.
 
 use crate::context::Context;
-use crate::diagnostic::{Code, Diagnostic, Diagnostics, Severity};
+use crate::diagnostic::{Diagnostic, Diagnostics};
 use crate::document::Document;
 use crate::fields::{Field, Fields};
 use crate::nodes::{self, Shared};
@@ -44,9 +44,8 @@ const KEYS: &[&str] = &[
 pub(crate) fn site(document: &Arc<Document>) -> Result<Site, Vec<Diagnostic>> {
     let mut cx = Context::new(&document.source);
     let read = sections(&mut cx, document);
-    let grave = cx.faults.iter().any(|fault| fault.severity == Severity::Error);
     match read {
-        Some(site) if !grave => {
+        Some(site) if !cx.has_errors() => {
             let faults = Diagnostics::new(Arc::clone(&document.source), cx.faults);
             Ok(Site { cautions: faults.into_list(), ..site })
         }
@@ -145,18 +144,16 @@ fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
     }
     if all_joined {
         junctions::resolve(cx, &mut parts, &told, &tags, &open_pipes);
-        layout::ways_to_tanks(cx, &parts, &downspouts);
     }
     layout::overflows(cx, &parts, &tanks);
-    if cx.faults.iter().any(|fault| fault.severity == Severity::Error) {
-        return None;
-    }
     let network = match Network::build(parts) {
         Ok(network) => network,
         Err(problems) => {
-            for problem in problems {
-                let message = problem.to_string();
-                cx.report(Diagnostic::new(Code::Layout, top.key_at, message));
+            if all_joined {
+                layout::ways_to_tanks(cx, &problems, &downspouts);
+            }
+            if !cx.has_errors() {
+                layout::unforeseen(cx, &problems);
             }
             return None;
         }
