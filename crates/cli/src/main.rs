@@ -1,2 +1,17 @@
-//! Placeholder.
-fn main() {}
+//! The program `wetrun`: reads its arguments, runs one command, writes what came of it.
+
+mod args;
+mod commands;
+mod facts;
+mod outcome;
+mod render;
+mod solved;
+
+use clap::Parser;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let args = args::Args::parse();
+    let done = commands::run(args.command);
+    outcome::write(done, args.color).into()
+}

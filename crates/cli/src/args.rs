@@ -1,0 +1,40 @@
+//! What may be typed: the commands and the options that all of them share.
+
+use crate::commands::Command;
+use clap::{Parser, ValueEnum};
+
+/// Checks gravity-fed rainwater pipes that always stand full: how far the water stands below
+/// each gutter in the peak storm, and at what rain each downspout spills.
+///
+/// Exit status: 0 everything passes, 1 something fails, 2 the input could not be read or solved.
+#[derive(Debug, Parser)]
+#[command(name = "wetrun", version, max_term_width = 80)]
+pub(crate) struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub(crate) command: Command,
+
+    /// When to colour the output; `auto` means on a terminal, unless `NO_COLOR` is set.
+    #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
+    pub(crate) color: Color,
+}
+
+/// When to colour the output.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Color {
+    /// On a terminal, unless `NO_COLOR` is set.
+    Auto,
+    /// Always.
+    Always,
+    /// Never.
+    Never,
+}
+
+/// How to write the result.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Format {
+    /// For people.
+    Text,
+    /// For programs; SI units only.
+    Json,
+}

@@ -1,0 +1,37 @@
+//! `wetrun list`: the catalogue of pipes and fittings, with the source of every row.
+
+use crate::args::Format;
+use crate::outcome::{Answer, Refusal};
+use crate::render;
+use clap::{Args, ValueEnum};
+
+/// List the catalogue: pipe types with their sizes, or fittings with their coefficients.
+#[derive(Debug, Args)]
+pub(crate) struct List {
+    /// What to list.
+    what: What,
+
+    /// How to write the list.
+    #[arg(long, value_name = "FORMAT", default_value = "text")]
+    format: Format,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum What {
+    /// Pipe types and sizes.
+    Pipes,
+    /// Fittings and their loss coefficients.
+    Fittings,
+}
+
+impl List {
+    pub(crate) fn run(self) -> Result<Answer, Refusal> {
+        let text = match (self.what, self.format) {
+            (What::Pipes, Format::Text) => render::text::catalogue::pipes(),
+            (What::Pipes, Format::Json) => render::json::catalogue::pipes()?,
+            (What::Fittings, Format::Text) => render::text::catalogue::fittings(),
+            (What::Fittings, Format::Json) => render::json::catalogue::fittings()?,
+        };
+        Ok(Answer::pass(text))
+    }
+}

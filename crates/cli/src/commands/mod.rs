@@ -1,0 +1,32 @@
+//! The commands, one file each.
+
+mod check;
+mod explain;
+mod list;
+mod review;
+mod sheet;
+mod site_file;
+
+use crate::outcome::{Answer, Refusal};
+use clap::Subcommand;
+
+/// A command and its own arguments.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    Check(check::Check),
+    Review(review::Review),
+    Explain(explain::Explain),
+    List(list::List),
+    Sheet(sheet::Sheet),
+}
+
+/// Runs a command.
+pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
+    match command {
+        Command::Check(check) => check.run(),
+        Command::Review(review) => review.run(),
+        Command::Explain(explain) => explain.run(),
+        Command::List(list) => list.run(),
+        Command::Sheet(sheet) => sheet.run(),
+    }
+}

@@ -1,0 +1,54 @@
+//! `wetrun sheet`: drawings and the printed set of a site, written to a file.
+
+use crate::commands::site_file::{Overrides, SiteFile};
+use crate::outcome::{Answer, Refusal};
+use crate::render;
+use crate::solved::Solved;
+use clap::Args;
+use sha2::{Digest, Sha256};
+use std::path::PathBuf;
+use wetrun_sheet::Format;
+
+/// Draw the long sections and the plan, and print the set that people sign.
+///
+/// The ending of OUT chooses what is written: `.pdf` the whole set on pages, `.html` the same
+/// as one page for a browser, `.svg` the drawings alone.
+#[derive(Debug, Args)]
+pub(crate) struct Sheet {
+    #[command(flatten)]
+    site: SiteFile,
+
+    #[command(flatten)]
+    overrides: Overrides,
+
+    /// The file to write.
+    #[arg(short, long, value_name = "OUT")]
+    output: PathBuf,
+}
+
+impl Sheet {
+    pub(crate) fn run(self) -> Result<Answer, Refusal> {
+        let extension = self.output.extension().and_then(|e| e.to_str()).unwrap_or_default();
+        let format = Format::from_extension(extension).ok_or_else(|| {
+            Refusal::because(format_args!(
+                "`{}` must end in .pdf, .html or .svg",
+                self.output.display()
+            ))
+        })?;
+        let bytes = self.site.bytes()?;
+        let mut site = self.site.read_from(&bytes)?;
+        self.overrides.apply(&mut site)?;
+        let solved = Solved::new(site)?;
+        let input = render::sheet::input(&solved, short_hash(&bytes));
+        let sheet = wetrun_sheet::render(&input, format).map_err(Refusal::because)?;
+        std::fs::write(&self.output, sheet).map_err(|error| {
+            Refusal::because(format_args!("cannot write `{}`: {error}", self.output.display()))
+        })?;
+        Ok(Answer::pass(String::new()))
+    }
+}
+
+/// The first eight digits of the file's SHA-256: enough to tell two revisions apart.
+fn short_hash(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().take(4).map(|byte| format!("{byte:02x}")).collect()
+}

@@ -1,0 +1,96 @@
+//! The site file named on the command line, and what may be overridden for one run.
+
+use crate::outcome::Refusal;
+use clap::{Args, ValueEnum};
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+use wetrun_site::{Site, Tanks};
+
+/// No site file is larger; what is larger is not read to its end.
+const LARGEST_BYTES: u64 = 64 << 20;
+
+/// The site file.
+#[derive(Debug, Args)]
+pub(crate) struct SiteFile {
+    /// The site file; `-` reads it from standard input.
+    #[arg(value_name = "SITE")]
+    pub(crate) path: PathBuf,
+}
+
+impl SiteFile {
+    /// The bytes of the file.
+    pub(crate) fn bytes(&self) -> Result<Vec<u8>, Refusal> {
+        read_bytes(&self.path).map_err(|error| {
+            Refusal::because(format_args!("cannot read `{}`: {error}", self.path.display()))
+        })
+    }
+
+    /// Reads the site.
+    pub(crate) fn read(&self) -> Result<Site, Refusal> {
+        self.read_from(&self.bytes()?)
+    }
+
+    /// Reads the site from the bytes of its file.
+    pub(crate) fn read_from(&self, bytes: &[u8]) -> Result<Site, Refusal> {
+        let name = self.path.display().to_string();
+        wetrun_site::read(bytes, &name).map_err(|found| Refusal(found.render(true)))
+    }
+}
+
+fn read_bytes(path: &Path) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    let read = if path == Path::new("-") {
+        io::stdin().lock().take(LARGEST_BYTES + 1).read_to_end(&mut bytes)?
+    } else {
+        File::open(path)?.take(LARGEST_BYTES + 1).read_to_end(&mut bytes)?
+    };
+    if read as u64 > LARGEST_BYTES {
+        return Err(io::Error::new(io::ErrorKind::FileTooLarge, "larger than 64 MB"));
+    }
+    Ok(bytes)
+}
+
+/// What replaces the file's storm for one run.
+#[derive(Debug, Args)]
+pub(crate) struct Overrides {
+    /// Rain in place of the file's, such as `6 in/h` or `150 mm/h`.
+    #[arg(long, value_name = "RAIN", allow_hyphen_values = true)]
+    storm: Option<String>,
+
+    /// How the tanks stand, in place of what the file says.
+    #[arg(long, value_name = "STATE")]
+    tanks: Option<TankState>,
+}
+
+/// How the tanks stand.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum TankState {
+    /// At their overflows.
+    Full,
+    /// Below every inlet.
+    Empty,
+}
+
+impl Overrides {
+    /// Puts the overrides in place.
+    pub(crate) fn apply(&self, site: &mut Site) -> Result<(), Refusal> {
+        if let Some(text) = &self.storm {
+            let wrong = |why: &dyn std::fmt::Display| {
+                Refusal::because(format_args!("--storm `{}`: {why}", text.escape_debug()))
+            };
+            let rain = site.units.read_intensity(text).map_err(|error| wrong(&error))?;
+            if rain.to_m_per_s() < 0.0 {
+                return Err(wrong(&"rain cannot be negative"));
+            }
+            site.storm.intensity = rain;
+            site.storm.basis = Some("given on the command line".to_owned());
+        }
+        match self.tanks {
+            Some(TankState::Full) => site.storm.tanks = Tanks::Full,
+            Some(TankState::Empty) => site.storm.tanks = Tanks::Empty,
+            None => {}
+        }
+        Ok(())
+    }
+}

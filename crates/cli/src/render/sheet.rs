@@ -1,0 +1,125 @@
+//! What a sheet is made of, from a solved site.
+
+use crate::solved::Solved;
+use std::collections::BTreeMap;
+use wetrun_checks::{Judged, Outcome as Found};
+use wetrun_network::{FittingUse, catalogue};
+use wetrun_sheet::{
+    Benchmark, Coefficient, FindingRow, Job, Outcome, Place, Positions, RoofShare, SheetInput,
+};
+use wetrun_site::{PlanPoint, Site};
+
+/// The sheet's input; `file_hash` is printed on every page.
+pub(crate) fn input(solved: &Solved, file_hash: String) -> SheetInput<'_> {
+    let site = &solved.site;
+    SheetInput {
+        job: Job {
+            site: site.name.clone(),
+            datum: site.datum.clone().unwrap_or_default(),
+            revision: site.review.revision.clone().unwrap_or_default(),
+            file_hash,
+            documents: Vec::new(),
+        },
+        units: site.units,
+        storm_basis: site.storm.basis.clone().unwrap_or_default(),
+        network: &site.network,
+        scenario: solved.scenario,
+        steady: &solved.steady,
+        spill_rains: solved.spill_rains.clone(),
+        freeboard: site.targets.freeboard,
+        freeboard_basis: freeboard_basis(site).to_owned(),
+        roofs: roofs(site),
+        foot_ground: site.downspouts.iter().map(|d| d.review.ground).collect(),
+        watertight_to: Vec::new(),
+        positions: Positions {
+            downspouts: site.downspouts.iter().map(|d| place(d.at)).collect(),
+            points: site.points.iter().map(|p| place(p.at)).collect(),
+            tanks: site.tanks.iter().map(|t| place(t.at)).collect(),
+        },
+        levels: Vec::new(),
+        tolerance_all: None,
+        benchmarks: benchmarks(site),
+        findings: findings(solved),
+        cautions: wetrun_checks::CAUTIONS.iter().map(|&c| c.to_owned()).collect(),
+        upkeep: Vec::new(),
+        coefficients: coefficients(site),
+    }
+}
+
+fn freeboard_basis(site: &Site) -> &'static str {
+    if site.targets.freeboard_given { "site file" } else { "default of 100 mm, common practice" }
+}
+
+fn place(at: Option<PlanPoint>) -> Option<Place> {
+    at.map(|p| Place { east: p.x, north: p.y })
+}
+
+fn roofs(site: &Site) -> Vec<RoofShare> {
+    let share_of = |roof: &wetrun_site::Roof, share: &wetrun_site::Share| RoofShare {
+        roof: roof.tag.clone(),
+        downspout: share.to,
+        area: roof.area,
+        runoff: roof.runoff,
+        share: share.share,
+    };
+    site.roofs.iter().flat_map(|r| r.shares.iter().map(move |s| share_of(r, s))).collect()
+}
+
+fn benchmarks(site: &Site) -> Vec<Benchmark> {
+    let row = |b: &wetrun_site::Benchmark| Benchmark {
+        tag: b.tag.clone(),
+        level: b.level,
+        at: b.at.clone().unwrap_or_default(),
+    };
+    site.benchmarks.iter().map(row).collect()
+}
+
+/// Every rule of the review, under its heading of the checklist.
+fn findings(solved: &Solved) -> Vec<FindingRow> {
+    let facts = &solved.facts;
+    let found = wetrun_checks::review(&Judged {
+        network: &solved.site.network,
+        scenario: &solved.scenario,
+        steady: &solved.steady,
+        spill_rains: &solved.spill_rains,
+        facts,
+    });
+    let units = solved.site.units;
+    let row = |f: wetrun_checks::Finding| FindingRow {
+        group: wetrun_checks::rule(f.rule).map_or("", |r| r.section.heading()).to_owned(),
+        rule: f.rule.to_owned(),
+        outcome: match f.outcome {
+            Found::Pass => Outcome::Pass,
+            Found::Fail => Outcome::Fail,
+            Found::Caution => Outcome::Caution,
+            Found::NotShown => Outcome::NotShown,
+            Found::NeedsDecision => Outcome::NeedsDecision,
+            Found::NotApplicable => Outcome::NotApplicable,
+        },
+        place: f.at,
+        value: f.value.map(|v| v.show(units)).unwrap_or_default(),
+        limit: f.limit.map(|v| v.show(units)).unwrap_or_default(),
+        message: f.message,
+        basis: f.basis,
+    };
+    found.into_iter().map(row).collect()
+}
+
+/// Every fitting in use, once, with the source of its coefficient.
+fn coefficients(site: &Site) -> Vec<Coefficient> {
+    let network = &site.network;
+    let lines = network.lines().iter().flat_map(|l| &l.fittings);
+    let used: BTreeMap<&str, &FittingUse> = lines
+        .chain(network.downspouts().iter().flat_map(|d| &d.fittings))
+        .map(|f| (f.name.as_str(), f))
+        .collect();
+    let source = |name: &str| {
+        let own = site.own_fittings.iter().find(|f| f.name == name);
+        match own {
+            Some(own) => own.source.clone().unwrap_or_else(|| "site file".to_owned()),
+            None => catalogue::fitting(name).map_or_else(String::new, |f| f.source.clone()),
+        }
+    };
+    let row = |f: &FittingUse| Coefficient { name: f.name.clone(), k: f.k, source: source(&f.name) };
+    used.into_values().map(row).collect()
+}

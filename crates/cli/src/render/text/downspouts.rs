@@ -1,0 +1,68 @@
+//! The table of downspouts.
+
+use crate::render::show::Show;
+use crate::render::table::{Cells, Table};
+use crate::solved::Solved;
+use anstyle::{AnsiColor, Style};
+use std::collections::BTreeSet;
+use wetrun_checks::Outcome;
+use wetrun_units::{Flow, Intensity, Length, Shown, UnitSystem};
+
+/// Demand, standing level, headroom and the rain at which it spills, for every downspout.
+pub(crate) fn table(solved: &Solved, show: Show) -> String {
+    let network = &solved.site.network;
+    if network.downspouts().is_empty() {
+        return String::new();
+    }
+    let spilling = solved.spilling();
+    let any_spills = spilling.contains(&true);
+    let mut table = Table::new("DOWNSPOUTS", show).column("demand", |s| s.show_flow(Flow::ZERO));
+    if any_spills {
+        table = table.column("spilled", |s| s.show_flow(Flow::ZERO));
+    }
+    table = table.column("standing", |s| s.show_level(Length::ZERO));
+    if !show.both {
+        table = table.column("opening", |s| s.show_level(Length::ZERO));
+    }
+    table = table
+        .column("headroom", |s| s.show_height(Length::ZERO))
+        .column("spills at", |s| s.show_intensity(Intensity::ZERO))
+        .plain_column("");
+    let failed = solved.findings.iter().filter(|f| f.outcome == Outcome::Fail);
+    let failed: BTreeSet<&str> = failed.map(|f| f.at.as_str()).collect();
+    for (index, downspout) in network.downspouts().iter().enumerate() {
+        let state = &solved.steady.downspouts[index];
+        let mut cells = Cells::new(show).number(|s| s.show_flow(state.demand));
+        if any_spills {
+            cells = cells.number(|s| s.show_flow(state.spilled));
+        }
+        cells = cells.number(|s| s.show_level(state.standing_level));
+        if !show.both {
+            cells = cells.number(|s| s.show_level(downspout.opening()));
+        }
+        let rain = solved.spill_rains.get(index).copied().flatten();
+        cells = cells
+            .number(|s| s.show_height(state.headroom))
+            .number(|s| spills_at(s, rain, solved.scenario.intensity));
+        let (word, style) = if spilling[index] {
+            ("spills", Style::new().fg_color(Some(AnsiColor::Red.into())))
+        } else if failed.contains(downspout.tag.as_str()) {
+            ("fails", Style::new().fg_color(Some(AnsiColor::Red.into())))
+        } else {
+            ("", Style::new())
+        };
+        table.row(downspout.tag.as_str(), cells.plain(word), style);
+    }
+    table.render()
+}
+
+/// The rain at which a downspout spills, or that ten times the storm does not spill it.
+fn spills_at(system: UnitSystem, rain: Option<Intensity>, storm: Intensity) -> Shown {
+    match rain {
+        Some(rain) => system.show_intensity(rain),
+        None => {
+            let shown = system.show_intensity(storm * 10.0);
+            Shown { number: format!("> {}", shown.number), unit: shown.unit }
+        }
+    }
+}

@@ -1,0 +1,43 @@
+//! The report of `wetrun check` for people: the verdict first, then what it rests on.
+
+mod basis;
+pub(crate) mod catalogue;
+mod cuts;
+mod downspouts;
+pub(crate) mod explain;
+mod findings;
+mod laws;
+mod lines;
+pub(crate) mod review;
+mod route;
+mod tanks;
+mod verdict;
+
+use super::show::Show;
+use super::wrap::wrap;
+use crate::solved::Solved;
+
+/// The whole report.
+pub(crate) fn check(solved: &Solved, both_units: bool) -> String {
+    let show = Show { main: solved.site.units, both: both_units };
+    let parts = [
+        verdict::verdict(solved, show),
+        downspouts::table(solved, show),
+        route::table(solved, show),
+        lines::table(solved, show),
+        tanks::table(solved, show),
+        laws::other_law(solved, show),
+        findings::list(&solved.findings),
+        cuts::list(solved),
+        basis::list(solved, show),
+    ];
+    let parts: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+    parts.join("\n")
+}
+
+/// A line of a list: a short name, then words that wrap beside it.
+fn entry(name: &str, column: usize, words: &str) -> String {
+    let gap = column.saturating_sub(super::wrap::width(name) + 2).max(2);
+    let start = 2 + super::wrap::width(name) + gap;
+    format!("  {name}{}{}\n", " ".repeat(gap), wrap(words, start, column))
+}

@@ -1,0 +1,232 @@
+//! The governing route: what each piece of it adds to the level, from the tank up.
+
+use crate::render::show::{Show, head};
+use crate::render::table::{Cells, Table, aligned};
+use crate::render::wrap::wrap;
+use crate::solved::Solved;
+use anstyle::Style;
+use wetrun_network::{DownspoutId, End};
+use wetrun_units::{Length, Shown, UnitSystem, decimal};
+
+/// A step of the level on the way from the tank to the downspout.
+struct Step {
+    label: [String; 3],
+    friction: Length,
+    fittings: Length,
+    other: Length,
+    after: Length,
+}
+
+/// The route of the worst downspout.
+pub(crate) fn table(solved: &Solved, show: Show) -> String {
+    let Some(worst) = solved.worst() else { return String::new() };
+    let Some((base, steps)) = steps(solved, worst) else { return String::new() };
+    let labels: Vec<[String; 3]> = std::iter::once(&base)
+        .chain(&steps)
+        .map(|step| {
+            let [tag, what, pipe] = step.label.clone();
+            [tag, what, if show.both { String::new() } else { pipe }]
+        })
+        .collect();
+    let labels = aligned(&labels);
+    let us = Rounded::new(UnitSystem::Us, &base, &steps);
+    let si = Rounded::new(UnitSystem::Si, &base, &steps);
+    let rounded = |system| if system == UnitSystem::Us { &us } else { &si };
+    let zero = |s| head(s, Length::ZERO);
+    let mut table = Table::new("GOVERNING ROUTE", show)
+        .column("friction", zero)
+        .column("fittings", zero)
+        .column("other", zero)
+        .column("level", zero);
+    let first = Cells::new(show).words("").words("").words("");
+    table.row(labels[0].as_str(), first.number(|s| rounded(s).show(rounded(s).base)), Style::new());
+    for (index, label) in labels.iter().skip(1).enumerate() {
+        let mut cells = Cells::new(show);
+        for part in 0..3 {
+            cells = cells.number(|s| rounded(s).part(index, part));
+        }
+        cells = cells.number(|s| rounded(s).show(rounded(s).rows[index].after));
+        table.row(label.as_str(), cells, Style::new());
+    }
+    let mut sums = Cells::new(show);
+    for part in 0..3 {
+        sums = sums.number(|s| rounded(s).show(rounded(s).sum(part)));
+    }
+    table.row("sum", sums.number(|s| rounded(s).show(rounded(s).last())), Style::new().bold());
+    format!("{}{}", table.render(), in_words(solved, show, worst, &base, &rounded))
+}
+
+/// The sum as a sentence that can be added up by hand.
+fn in_words<'r>(
+    solved: &Solved,
+    show: Show,
+    worst: DownspoutId,
+    base: &Step,
+    rounded: &impl Fn(UnitSystem) -> &'r Rounded,
+) -> String {
+    let downspout = solved.site.network.downspout(worst);
+    let r = rounded(show.main);
+    let text = |ticks| r.show(ticks).number;
+    let mut sum = text(r.base);
+    for part in 0..3 {
+        let ticks = r.sum(part);
+        let sign = if ticks < 0 { "-" } else { "+" };
+        sum.push_str(&format!(" {sign} {}", text(ticks.abs())));
+    }
+    let opening = if downspout.leaf_head.is_some() { "leaf head" } else { "gutter outlet" };
+    let words = format!(
+        "{} {} {sum} = {}: standing level in {}, whose {opening} is at {}.",
+        base.label[0],
+        base.label[1],
+        r.show(r.last()),
+        downspout.tag,
+        head(show.main, downspout.opening()),
+    );
+    format!("  {}\n", wrap(&words, 2, 2))
+}
+
+/// The level the route starts from, and the steps up from there.
+fn steps(solved: &Solved, worst: DownspoutId) -> Option<(Step, Vec<Step>)> {
+    let network = &solved.site.network;
+    let route = solved.steady.routes.route(network, worst);
+    let tank = route.tank?;
+    let mut at = End::Downspout(worst);
+    let mut walked = Vec::new();
+    for &id in &route.lines {
+        let forward = network.line(id).from == at;
+        at = if forward { network.line(id).to } else { network.line(id).from };
+        walked.push((id, forward));
+    }
+    let &(last, forward) = walked.last()?;
+    let (base, outfall) = tank_end(solved, tank, last, forward);
+    let mut steps = vec![outfall];
+    for &(id, forward) in walked.iter().rev() {
+        let (line, state) = (network.line(id), &solved.steady.lines[id.index()]);
+        let sign = if forward { 1.0 } else { -1.0 };
+        let (near, far) = if forward {
+            (state.from_head, state.to_head)
+        } else {
+            (state.to_head, state.from_head)
+        };
+        let (friction, fittings) = (state.friction_loss * sign, state.fitting_loss * sign);
+        let ends = if forward { (line.from, line.to) } else { (line.to, line.from) };
+        steps.push(Step {
+            label: [
+                line.tag.clone(),
+                format!("{} > {}", network.end_tag(ends.0), network.end_tag(ends.1)),
+                line.pipe.label.clone(),
+            ],
+            friction,
+            fittings,
+            other: (near - far) - (friction + fittings),
+            after: near,
+        });
+    }
+    let (downspout, state) = (network.downspout(worst), &solved.steady.downspouts[worst.index()]);
+    steps.push(Step {
+        label: [downspout.tag.clone(), "downspout".to_owned(), downspout.pipe.label.clone()],
+        friction: state.friction_loss,
+        fittings: state.fitting_loss,
+        other: (state.standing_level - state.foot_head)
+            - (state.friction_loss + state.fitting_loss),
+        after: state.standing_level,
+    });
+    Some((base, steps))
+}
+
+/// The level at the tank, and what the outfall adds to it: over the water where that is higher,
+/// else over the inlet's invert.
+fn tank_end(
+    solved: &Solved,
+    tank: wetrun_network::TankId,
+    line: wetrun_network::LineId,
+    forward: bool,
+) -> (Step, Step) {
+    const NEAR_M: f64 = 1e-6;
+    const TWO_G_M_PER_S2: f64 = 2.0 * 9.80665;
+    let network = &solved.site.network;
+    let (piece, state) = (network.line(line), &solved.steady.lines[line.index()]);
+    let end_head = if forward { state.to_head } else { state.from_head };
+    let inlet = if forward { piece.to_level() } else { piece.from_level() };
+    let speed_m_per_s = state.velocity.to_m_per_s();
+    let over_water = Length::m(speed_m_per_s * speed_m_per_s / TWO_G_M_PER_S2);
+    let water = solved.steady.tanks[tank.index()].water_level;
+    let drowned = water.filter(|w| ((*w + over_water) - end_head).to_m().abs() < NEAR_M);
+    let (level, what, how) = match drowned {
+        Some(water) => (water, "water level", "outfall under water"),
+        None => (inlet, "inlet", "outfall"),
+    };
+    let step = |what: &str, other, after| Step {
+        label: [network.tank(tank).tag.clone(), what.to_owned(), String::new()],
+        friction: Length::ZERO,
+        fittings: Length::ZERO,
+        other,
+        after,
+    };
+    (step(what, Length::ZERO, level), step(how, end_head - level, end_head))
+}
+
+/// The steps in whole last digits of one unit system, so that what is printed adds up: a row's
+/// parts sum to the change of its printed level, the rounding being put on its largest part.
+struct Rounded {
+    system: UnitSystem,
+    base: i64,
+    rows: Vec<RoundedStep>,
+}
+
+struct RoundedStep {
+    parts: [i64; 3],
+    after: i64,
+}
+
+impl Rounded {
+    fn new(system: UnitSystem, base: &Step, steps: &[Step]) -> Self {
+        let ticks = |length: Length| (length.to_m() * Self::per_m(system)).round() as i64;
+        let mut before = ticks(base.after);
+        let base = before;
+        let rows = steps
+            .iter()
+            .map(|step| {
+                let after = ticks(step.after);
+                let mut parts = [step.friction, step.fittings, step.other].map(ticks);
+                let rest = after - before - parts.iter().sum::<i64>();
+                if let Some(largest) = parts.iter_mut().max_by_key(|part| part.abs()) {
+                    *largest += rest;
+                }
+                before = after;
+                RoundedStep { parts, after }
+            })
+            .collect();
+        Self { system, base, rows }
+    }
+
+    /// Last digits in a metre: 0.001 ft, or 0.0001 m.
+    fn per_m(system: UnitSystem) -> f64 {
+        match system {
+            UnitSystem::Us => 1000.0 / 0.3048,
+            UnitSystem::Si => 10_000.0,
+        }
+    }
+
+    fn show(&self, ticks: i64) -> Shown {
+        match self.system {
+            UnitSystem::Us => Shown { number: decimal(ticks as f64 / 1000.0, 3), unit: "ft" },
+            UnitSystem::Si => Shown { number: decimal(ticks as f64 / 10_000.0, 4), unit: "m" },
+        }
+    }
+
+    /// A part of a row; nothing where it is zero.
+    fn part(&self, row: usize, part: usize) -> Shown {
+        let shown = self.show(self.rows[row].parts[part]);
+        let number = if self.rows[row].parts[part] == 0 { "-".to_owned() } else { shown.number };
+        Shown { number, unit: shown.unit }
+    }
+
+    fn sum(&self, part: usize) -> i64 {
+        self.rows.iter().map(|row| row.parts[part]).sum()
+    }
+
+    fn last(&self) -> i64 {
+        self.rows.last().map_or(self.base, |row| row.after)
+    }
+}

@@ -1,0 +1,42 @@
+//! The table of tanks.
+
+use crate::render::show::Show;
+use crate::render::table::{Cells, Table, aligned};
+use crate::solved::Solved;
+use anstyle::Style;
+use wetrun_units::{Flow, Length};
+
+/// What every tank receives and overflows, and where its water stands.
+pub(crate) fn table(solved: &Solved, show: Show) -> String {
+    let network = &solved.site.network;
+    let labels: Vec<[String; 2]> = network
+        .tanks()
+        .iter()
+        .map(|tank| {
+            let to = tank.overflow.as_ref().map(|overflow| match overflow.to {
+                Some(to) => format!("overflows to {}", network.tank(to).tag),
+                None => "overflows to the ground".to_owned(),
+            });
+            [tank.tag.clone(), to.unwrap_or_else(|| "no overflow shown".to_owned())]
+        })
+        .collect();
+    let mut table = Table::new("TANKS", show)
+        .column("receives", |s| s.show_flow(Flow::ZERO))
+        .column("overflows", |s| s.show_flow(Flow::ZERO))
+        .column("water", |s| s.show_level(Length::ZERO));
+    if !show.both {
+        table = table.column("inlet", |s| s.show_level(Length::ZERO));
+    }
+    for (index, label) in aligned(&labels).into_iter().enumerate() {
+        let (tank, state) = (&network.tanks()[index], &solved.steady.tanks[index]);
+        let mut cells = Cells::new(show)
+            .number(|s| s.show_flow(state.inflow))
+            .number(|s| s.show_flow(state.overflow))
+            .maybe(state.water_level, |s, level| s.show_level(level));
+        if !show.both {
+            cells = cells.number(|s| s.show_level(tank.inlet));
+        }
+        table.row(label, cells, Style::new());
+    }
+    table.render()
+}

@@ -1,0 +1,93 @@
+//! The demo sites: the text and the JSON of each stand beside it. They guard wording and
+//! stability; the numbers are checked elsewhere.
+
+use crate::support::{cases, expect, root, run};
+
+#[test]
+fn every_demo_site_gives_its_text_and_its_json() {
+    let names = cases("ok");
+    assert!(names.len() >= 8, "demo sites are missing");
+    for name in names {
+        let folder = root().join("fixtures/ok").join(&name);
+        let site = format!("fixtures/ok/{name}/site.yaml");
+        let text = run(&["check", &site]);
+        assert_eq!(text.stderr, "", "{name}");
+        let json = run(&["check", &site, "--format", "json"]);
+        assert_eq!((json.status, json.stderr.as_str()), (text.status, ""), "{name}");
+        expect(&folder.join("check.txt"), &text.stdout);
+        expect(&folder.join("check.json"), &json.stdout);
+    }
+}
+
+/// What each demo is there to show, as one fact of its result.
+#[test]
+fn every_demo_site_tells_its_story() {
+    let check = |name: &str| {
+        let site = format!("fixtures/ok/{name}/site.yaml");
+        let ran = run(&["check", &site, "--format", "json"]);
+        (ran.status, serde_json::from_str::<serde_json::Value>(&ran.stdout).unwrap())
+    };
+    let number = |value: &serde_json::Value| value.as_f64().unwrap();
+
+    let (status, hall) = check("us-hall-six-downspouts");
+    assert_eq!((status, hall["verdict"].as_str()), (0, Some("pass")));
+    assert_eq!(hall["downspouts"].as_object().unwrap().len(), 6);
+    for downspout in hall["downspouts"].as_object().unwrap().values() {
+        assert!(number(&downspout["headroom_m"]) >= 0.1016);
+    }
+
+    let (status, low) = check("us-hall-low-roof");
+    assert_eq!(status, 1);
+    let porch = &low["downspouts"]["D5"];
+    assert!(number(&porch["admitted_m3_per_s"]) < 0.0, "water comes out at the porch");
+    assert!(number(&porch["spilled_m3_per_s"]) > number(&porch["demand_m3_per_s"]));
+
+    let (status, ring) = check("si-two-tanks-ring");
+    assert_eq!(status, 0);
+    let inflow = |tank: &str| number(&ring["tanks"][tank]["inflow_m3_per_s"]);
+    assert!(inflow("T2") > inflow("T1") && inflow("T1") > 0.0);
+
+    let (status, barn) = check("si-looks-fine-fails");
+    assert_eq!(status, 1);
+    for (tag, downspout) in barn["downspouts"].as_object().unwrap() {
+        // By eye: every gutter hangs at least 300 mm above the tank inlet at 12.40 m.
+        assert!(number(&downspout["outlet_level_m"]) >= 12.40 + 0.30, "{tag}");
+    }
+    assert!(number(&barn["downspouts"]["D1"]["spilled_m3_per_s"]) > 0.0);
+
+    let (status, culvert) = check("si-over-a-culvert");
+    assert_eq!(status, 0);
+    // The head behind the crest is at least its invert, 101.80 m; the tank alone needs less.
+    assert!(number(&culvert["points"]["P1"]["head_m"]) > 101.80);
+    assert!(number(&culvert["points"]["P1"]["rest_level_m"]) == 101.80);
+
+    let (status, cascade) = check("us-tanks-in-cascade");
+    assert_eq!(status, 0);
+    let overflow = |tank: &str| number(&cascade["tanks"][tank]["overflow_m3_per_s"]);
+    assert_eq!(overflow("T1"), overflow("T2"));
+    assert_eq!(overflow("T2"), overflow("T3"));
+
+    let (status, low_inlet) = check("si-inlet-under-water");
+    assert_eq!(status, 0);
+    let line = &low_inlet["lines"]["L3"];
+    let water_m = number(&low_inlet["tanks"]["T1"]["water_level_m"]);
+    let speed_m_per_s = number(&line["velocity_m_per_s"]);
+    let over_water_m = water_m + speed_m_per_s * speed_m_per_s / (2.0 * 9.80665);
+    assert!((number(&line["to_head_m"]) - over_water_m).abs() < 1e-9);
+
+    let (_, cabin) = check("us-leaf-heads-and-tees");
+    let d1 = &cabin["downspouts"]["D1"];
+    let rim_m = (106.0 + 8.0 / 12.0) * 0.3048;
+    let headroom_m = rim_m - number(&d1["standing_level_m"]);
+    assert!((number(&d1["headroom_m"]) - headroom_m).abs() < 1e-9);
+
+    let (_, hazen) = check("us-hall-hazen-williams");
+    let loss = |result: &serde_json::Value| number(&result["lines"]["M3"]["friction_loss_m"]);
+    // At 10 C and 0.2 to 0.6 m/s a C of 150 promises 0.84 to 0.95 of the smooth-pipe loss.
+    let ratio = loss(&hazen) / loss(&hall);
+    assert!((0.80..0.95).contains(&ratio), "{ratio}");
+
+    let (status, still) = check("si-no-rain");
+    assert_eq!(status, 0);
+    assert_eq!(number(&still["points"]["P1"]["rest_level_m"]), 1.90);
+}

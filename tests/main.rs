@@ -1,0 +1,13 @@
+//! Tests of the whole program and of the repository itself.
+//!
+//! * `golden`: every case under `fixtures/ok`, its text and its JSON beside it.
+//! * `result`: the JSON result against the site file: continuity, sums, the contract's keys.
+//! * `cli`: exit statuses, what goes where, colour, width, closed pipes.
+//! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod cli;
+mod golden;
+mod result;
+mod support;
+mod tidy;
