@@ -28,6 +28,8 @@ pub struct SheetInput<'a> {
     pub freeboard_basis: String,
     /// Roofs and the downspouts they drain to.
     pub roofs: Vec<RoofShare>,
+    /// Ground at the foot of each downspout, where shown.
+    pub foot_ground: Vec<Option<Length>>,
     /// Level up to which each downspout must be watertight; where not given, the standing
     /// level plus the freeboard, at most the opening.
     pub watertight_to: Vec<Option<Length>>,

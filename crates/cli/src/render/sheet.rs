@@ -120,6 +120,7 @@ fn coefficients(site: &Site) -> Vec<Coefficient> {
             None => catalogue::fitting(name).map_or_else(String::new, |f| f.source.clone()),
         }
     };
-    let row = |f: &FittingUse| Coefficient { name: f.name.clone(), k: f.k, source: source(&f.name) };
+    let row =
+        |f: &FittingUse| Coefficient { name: f.name.clone(), k: f.k, source: source(&f.name) };
     used.into_values().map(row).collect()
 }

@@ -178,7 +178,9 @@ fn node_kind(end: End) -> NodeKind {
 
 fn ground_at(input: &SheetInput<'_>, end: End) -> Option<f64> {
     match end {
-        End::Downspout(_) => None,
+        End::Downspout(id) => {
+            input.foot_ground.get(id.index()).copied().flatten().map(|g| g.to_m())
+        }
         End::Point(id) => input.network.point(id).ground.map(|g| g.to_m()),
         End::Tank(id) => input.network.tank(id).ground.map(|g| g.to_m()),
     }

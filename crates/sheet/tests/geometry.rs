@@ -1,0 +1,180 @@
+//! The long section and the plan: no two texts overlap, every drawn level is where it says.
+
+mod support;
+
+use support::{Case, comb, long_route, workshop};
+use wetrun_sheet::draw::{Anchor, Drawing, Ink, Layer, Pt, Shape, Text};
+use wetrun_units::UnitSystem;
+
+fn overlapping(drawing: &Drawing) -> Vec<(String, String)> {
+    let texts: Vec<&Text> = drawing.texts().map(|(_, text)| text).collect();
+    let mut found = Vec::new();
+    for (index, a) in texts.iter().enumerate() {
+        for b in &texts[index + 1..] {
+            if a.bounds().overlaps(&b.bounds()) {
+                found.push((a.text.clone(), b.text.clone()));
+            }
+        }
+    }
+    found
+}
+
+fn outside(drawing: &Drawing) -> Vec<String> {
+    let out = |text: &&Text| {
+        let r = text.bounds();
+        r.x < -0.5
+            || r.y < -0.5
+            || r.x + r.w > drawing.width_pt + 0.5
+            || r.y + r.h > drawing.height_pt + 0.5
+    };
+    drawing.texts().map(|(_, t)| t).filter(out).map(|t| t.text.clone()).collect()
+}
+
+#[test]
+fn no_two_texts_of_a_drawing_overlap_and_none_is_cut_off() {
+    for case in [workshop(), long_route(20), long_route(60), comb(12)] {
+        for units in [UnitSystem::Si, UnitSystem::Us] {
+            for drawing in wetrun_sheet::drawings(&case.input(units)) {
+                assert_eq!(overlapping(&drawing), [], "{}", drawing.title);
+                assert_eq!(outside(&drawing), Vec::<String>::new(), "{}", drawing.title);
+            }
+        }
+    }
+}
+
+#[test]
+fn no_two_texts_of_a_page_overlap_and_none_is_cut_off() {
+    let case = workshop();
+    for units in [UnitSystem::Si, UnitSystem::Us] {
+        for page in wetrun_sheet::pages(&case.input(units)) {
+            assert_eq!(overlapping(&page), [], "{}", page.title);
+            assert_eq!(outside(&page), Vec::<String>::new(), "{}", page.title);
+        }
+    }
+}
+
+#[test]
+fn twenty_points_stand_on_one_section_in_legible_size() {
+    let case = long_route(20);
+    let drawings = wetrun_sheet::drawings(&case.input(UnitSystem::Si));
+    assert_eq!(drawings.len(), 2, "the plan and one section");
+    for i in 1..=20 {
+        let tag = format!("P{i}");
+        let written = drawings[1].texts().any(|(_, t)| t.text == tag && t.size_pt >= 6.0);
+        assert!(written, "{tag} is not on the section in 6 points");
+    }
+}
+
+/// Level of a height on the page, from two ticks of the level rule at the left edge.
+fn level_at(drawing: &Drawing) -> impl Fn(f64) -> f64 {
+    // Baselines of ticks stand 2 pt under their lines.
+    let ticks: Vec<(f64, f64)> = drawing
+        .texts()
+        .filter(|(layer, t)| **layer == Layer::Frame && t.anchor == Anchor::End)
+        .filter_map(|(_, t)| Some((t.at.1 - 2.0, t.text.parse().ok()?)))
+        .collect();
+    let (first, last) = (ticks[0], ticks[ticks.len() - 1]);
+    move |y| first.1 + (y - first.0) * (last.1 - first.1) / (last.0 - first.0)
+}
+
+fn polylines(drawing: &Drawing, wanted: Ink, width_pt: f64) -> Vec<Vec<Pt>> {
+    let matches = |shape: &Shape| match shape {
+        Shape::Path(Layer::Water, path) => {
+            let stroke = path.stroke?;
+            (stroke.ink == wanted && (stroke.width_pt - width_pt).abs() < 1e-9)
+                .then(|| path.points.clone())
+        }
+        _ => None,
+    };
+    drawing.shapes.iter().filter_map(matches).collect()
+}
+
+/// The route from D1 of the workshop: L1, L3, L4.
+fn section(case: &Case) -> Drawing {
+    wetrun_sheet::drawings(&case.input(UnitSystem::Si)).swap_remove(1)
+}
+
+#[test]
+fn the_grade_line_runs_through_the_solved_heads() {
+    let case = workshop();
+    let drawing = section(&case);
+    let level = level_at(&drawing);
+    let drawn: Vec<(f64, f64)> = polylines(&drawing, Ink::Storm, 1.5)
+        .iter()
+        .map(|p| (level(p[0].1), level(p[p.len() - 1].1)))
+        .collect();
+    let solved: Vec<(f64, f64)> = [0, 2, 3]
+        .iter()
+        .map(|&l: &usize| {
+            (case.steady.lines[l].from_head.to_m(), case.steady.lines[l].to_head.to_m())
+        })
+        .collect();
+    assert_eq!(drawn.len(), solved.len());
+    for (drawn, solved) in drawn.iter().zip(&solved) {
+        assert!(
+            (drawn.0 - solved.0).abs() < 1e-6 && (drawn.1 - solved.1).abs() < 1e-6,
+            "{drawn:?} {solved:?}"
+        );
+    }
+}
+
+#[test]
+fn the_standing_level_and_the_levels_at_both_ends_are_where_they_say() {
+    let case = workshop();
+    let drawing = section(&case);
+    let level = level_at(&drawing);
+    let standing = polylines(&drawing, Ink::Storm, 1.2);
+    let solved_m = case.steady.downspouts[0].standing_level.to_m();
+    assert!((level(standing[0][0].1) - solved_m).abs() < 1e-6);
+    // Each label's leader starts beside its number (2.3 pt over the baseline) and ends at its level.
+    let leaders: Vec<(f64, f64)> = drawing
+        .shapes
+        .iter()
+        .filter_map(|shape| match shape {
+            Shape::Path(Layer::Mark, path) => {
+                let stroke = path.stroke?;
+                let is_leader = stroke.ink == Ink::Grey && path.points.len() == 3;
+                is_leader.then(|| (path.points[0].1, path.points[2].1))
+            }
+            _ => None,
+        })
+        .collect();
+    let mut checked = 0;
+    for (_, text) in
+        drawing.texts().filter(|(layer, t)| **layer == Layer::Label && t.anchor == Anchor::End)
+    {
+        let Ok(value_m) = text.text.parse::<f64>() else { continue };
+        let leader = leaders.iter().find(|l| (l.0 - (text.at.1 - 2.3)).abs() < 1e-9);
+        // Labels of the two ends may stand at the same height: one of their leaders must fit.
+        let fits = leaders
+            .iter()
+            .filter(|l| (l.0 - (text.at.1 - 2.3)).abs() < 1e-9)
+            .any(|l| (level(l.1) - value_m).abs() <= 0.000_51);
+        assert!(leader.is_some() && fits, "{} has no leader to its level", text.text);
+        checked += 1;
+    }
+    assert!(checked >= 11, "{checked} levels were checked");
+}
+
+#[test]
+fn inverts_are_where_they_say() {
+    let case = workshop();
+    let drawing = section(&case);
+    let level = level_at(&drawing);
+    // Leaders from the table start at the inverts, left to right.
+    let starts: Vec<f64> = drawing
+        .shapes
+        .iter()
+        .filter_map(|shape| match shape {
+            Shape::Path(Layer::Mark, path) if path.points.len() == 4 => {
+                Some(level(path.points[0].1))
+            }
+            _ => None,
+        })
+        .collect();
+    let inverts_m = [10.05, 9.9, 9.7, 9.78, 12.1, 12.1];
+    assert_eq!(starts.len(), inverts_m.len());
+    for (start, invert_m) in starts.iter().zip(inverts_m) {
+        assert!((start - invert_m).abs() < 1e-6, "{starts:?}");
+    }
+}
