@@ -28,8 +28,10 @@ impl DownspoutModel {
         let size = admitted.abs();
         let (slope, d_slope) = self.friction.slope(size);
         let wetted_m = self.lip_m - self.foot_m;
-        let head_m = slope * wetted_m + self.fitting_s2_m5 * size * size;
-        let d_flow = d_slope * wetted_m + 2.0 * self.fitting_s2_m5 * size;
+        // The last term, less than a nanometre, keeps a downspout of no length from being a
+        // connection of no loss.
+        let head_m = slope * wetted_m + self.fitting_s2_m5 * size * size + MIN_RESISTANCE * size;
+        let d_flow = d_slope * wetted_m + 2.0 * self.fitting_s2_m5 * size + MIN_RESISTANCE;
         LipLoss { head_m: head_m.copysign(admitted), d_flow }
     }
 
@@ -52,8 +54,12 @@ impl DownspoutModel {
         let mut root = if near * drop > 0.0 { near.abs() } else { self.demand.max(1e-6) }.sqrt();
         let (mut low, mut high) = (0.0_f64, f64::INFINITY);
         let mut loss = self.lip_loss(root * root);
-        for _ in 0..200 {
+        let noise = 2.0 * f64::EPSILON * self.lip_m.abs().max(target);
+        for _ in 0..60 {
             let miss = loss.head_m - target;
+            if miss.abs() <= noise {
+                break;
+            }
             if miss > 0.0 { high = high.min(root) } else { low = low.max(root) }
             let mut next = root - miss / (2.0 * root * loss.d_flow);
             if !next.is_finite() || next <= low || next >= high {
@@ -62,7 +68,7 @@ impl DownspoutModel {
             let moved = (next - root).abs();
             root = next;
             loss = self.lip_loss(root * root);
-            if moved <= 4e-16 * root || miss == 0.0 {
+            if moved <= 2.0 * f64::EPSILON * root {
                 break;
             }
         }

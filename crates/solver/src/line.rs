@@ -187,7 +187,7 @@ impl LineModel {
             let sign = if from == 0 { 1.0 } else { -1.0 };
             let start = (sign * near).max(0.0);
             let (flow, rise) = self.driven(source, from, far, start, limit);
-            if flow >= limit {
+            if flow >= limit * (1.0 - 4.0 * f64::EPSILON) {
                 return Through { flow: sign * limit, d_end: [0.0; 2] };
             }
             let conductance = 1.0 / rise.d_flow.max(MIN_RESISTANCE);
@@ -213,8 +213,13 @@ impl LineModel {
         let mut root = guess.min(limit).sqrt();
         let (mut low, mut high) = (0.0_f64, limit.sqrt());
         let mut rise = self.rise(root * root, from, far);
-        for _ in 0..200 {
+        // Heads are known to their last digit and no better.
+        let noise = 4.0 * f64::EPSILON * source.abs().max(self.bore_m);
+        for _ in 0..60 {
             let miss = rise.head_m - source;
+            if miss.abs() <= noise {
+                break;
+            }
             if miss > 0.0 {
                 high = high.min(root);
             } else {
@@ -235,7 +240,7 @@ impl LineModel {
             let moved = (next - root).abs();
             root = next;
             rise = self.rise(root * root, from, far);
-            if moved <= 4e-16 * root || miss == 0.0 {
+            if moved <= 2.0 * f64::EPSILON * root {
                 break;
             }
         }

@@ -50,6 +50,7 @@ impl Assembly {
 }
 
 /// The state that a set of heads gives: flows, what is taken, and how both answer to the heads.
+#[derive(Clone)]
 struct Evaluated {
     at: Iterate,
     lines: Vec<Through>,
@@ -90,7 +91,8 @@ pub(crate) fn search(
     most_steps: u32,
 ) -> (Iterate, f64, u32) {
     let mut now = evaluate(model, start);
-    let mut damping = 0.0;
+    let mut best = now.clone();
+    let mut damping = 1e-9 * model.scale;
     let mut steps = 0;
     while now.size > enough * model.scale && steps < most_steps {
         steps += 1;
@@ -98,45 +100,168 @@ pub(crate) fn search(
         for (line, through) in now.lines.iter().enumerate() {
             assembly.add_line(model, line, through.d_end);
         }
-        let mut stiffest: f64 = 0.0;
         for (d, slope) in now.takes.iter().enumerate() {
             assembly.matrix.add(d, -slope);
-            stiffest = stiffest.max(-slope);
         }
-        let mut accepted = None;
-        for _ in 0..60 {
-            let floor = 1e-9 * model.scale;
-            if let Some(step) = assembly.matrix.solve(&now.net, damping + floor) {
-                // A step of more than this many metres says that the matrix is next to singular.
-                let longest = step.iter().fold(0.0_f64, |m, s| m.max(s.abs()));
-                for cut in [1.0, 0.5, 0.2] {
-                    if longest * cut > 100.0 {
-                        continue;
-                    }
-                    let mut at = now.at.clone();
-                    for (head, step) in at.head.iter_mut().zip(&step) {
-                        *head += cut * step;
-                    }
-                    let next = evaluate(model, at);
-                    if next.size < (1.0 - 1e-3 * cut) * now.size {
-                        accepted = Some(next);
-                        break;
-                    }
-                }
+        let step = loop {
+            if let Some(step) = assembly.matrix.solve(&now.net, damping) {
+                break Some(step);
             }
-            if accepted.is_some() {
-                damping *= 0.1;
-                if damping < 1e-6 * model.scale {
-                    damping = 0.0;
-                }
-                break;
+            damping *= 100.0;
+            if damping > 1e12 * model.scale {
+                break None;
             }
-            damping = (10.0 * damping).max(1e-3 * model.scale);
-        }
-        match accepted {
+        };
+        let Some(step) = step else { break };
+        damping = (0.1 * damping).max(1e-9 * model.scale);
+        match along(model, &now, &step) {
             Some(next) => now = next,
             None => break,
         }
+        if now.size < best.size {
+            best = now.clone();
+        }
     }
-    (now.at, now.size / model.scale, steps)
+    (best.at, best.size / model.scale, steps)
+}
+
+/// The farthest that a step moves any head, in metres.
+const LONGEST_M: f64 = 20.0;
+
+/// Walks along a step to about where the imbalance in its direction is used up.
+///
+/// Where nothing breaks a line this is the slope of a convex function along the step, which rises
+/// through zero at the function's least value; the walk stops once half of it is gone.
+fn along(model: &Model, from: &Evaluated, step: &[f64]) -> Option<Evaluated> {
+    let pull = |net: &[f64]| net.iter().zip(step).map(|(n, s)| n * s).sum::<f64>();
+    let first = pull(&from.net);
+    if !(first > 0.0) {
+        return None;
+    }
+    let longest = step.iter().fold(0.0_f64, |m, s| m.max(s.abs()));
+    let most = LONGEST_M / longest;
+    let (mut low, mut low_pull) = (0.0, first);
+    let mut high: Option<(f64, f64)> = None;
+    let mut share = most.min(1.0);
+    let mut last = None;
+    for _ in 0..30 {
+        let mut at = from.at.clone();
+        for (head, step) in at.head.iter_mut().zip(step) {
+            *head += share * step;
+        }
+        let next = evaluate(model, at);
+        let here = pull(&next.net);
+        let done = here.abs() <= 0.5 * first || (here > 0.0 && share >= most);
+        last = Some(next);
+        if done {
+            break;
+        }
+        if here > 0.0 {
+            (low, low_pull) = (share, here);
+        } else {
+            high = Some((share, here));
+        }
+        share = match high {
+            None => (4.0 * share).min(most),
+            Some((high, high_pull)) => {
+                let secant = low + (high - low) * low_pull / (low_pull - high_pull);
+                secant.clamp(low + 0.1 * (high - low), high - 0.1 * (high - low))
+            }
+        };
+    }
+    last
+}
+
+/// Lets the imbalance fill the nodes as if each were a tank, in time steps that grow: the way to
+/// the steady state that water itself takes. Slower than [`search`], but sure where crests break
+/// lines: with a little storage at every node each step's equations are strictly monotone, and a
+/// Newton step lessens their sum of errors as far as it is short enough.
+pub(crate) fn fill(
+    model: &Model,
+    assembly: &mut Assembly,
+    start: Iterate,
+    enough: f64,
+    most_steps: u32,
+) -> (Iterate, f64, u32) {
+    let mut now = evaluate(model, start);
+    let mut best = now.clone();
+    let mut steps = 0;
+    let mut storage = model.scale;
+    let enough = enough.max(1e-9);
+    while now.size > enough * model.scale && steps < most_steps {
+        match fill_once(model, assembly, &now, storage, &mut steps) {
+            Some(next) => {
+                now = next;
+                steps += 1;
+                storage *= 0.2;
+            }
+            None => {
+                steps += 1;
+                storage *= 20.0;
+                if storage > 1e6 * model.scale {
+                    break;
+                }
+            }
+        }
+        storage = storage.max(1e-9 * model.scale);
+        if now.size < best.size {
+            best = now.clone();
+        }
+    }
+    (best.at, best.size / model.scale, steps)
+}
+
+/// One time step: heads at which what flows in over the step fills the nodes' storage.
+fn fill_once(
+    model: &Model,
+    assembly: &mut Assembly,
+    from: &Evaluated,
+    storage: f64,
+    steps: &mut u32,
+) -> Option<Evaluated> {
+    let left = |at: &Evaluated| -> Vec<f64> {
+        (at.net.iter().zip(&at.at.head).zip(&from.at.head))
+            .map(|((net, head), before)| net - storage * (head - before))
+            .collect()
+    };
+    let size = |left: &[f64]| left.iter().map(|l| l.abs()).sum::<f64>();
+    let mut now = from.clone();
+    let mut errors = left(&now);
+    let first = size(&errors);
+    for _ in 0..60 {
+        let total = size(&errors);
+        if total <= 1e-6 * first || total <= 1e-10 * model.scale {
+            return Some(now);
+        }
+        *steps += 1;
+        assembly.matrix.clear();
+        for (line, through) in now.lines.iter().enumerate() {
+            assembly.add_line(model, line, through.d_end);
+        }
+        for (d, slope) in now.takes.iter().enumerate() {
+            assembly.matrix.add(d, -slope);
+        }
+        let step = assembly.matrix.solve(&errors, storage)?;
+        let longest = step.iter().fold(0.0_f64, |m, s| m.max(s.abs()));
+        let mut share = (LONGEST_M / longest).min(1.0);
+        let mut next = None;
+        while share > 1e-5 {
+            let mut at = now.at.clone();
+            for (head, step) in at.head.iter_mut().zip(&step) {
+                *head += share * step;
+            }
+            let trial = evaluate(model, at);
+            let trial_errors = left(&trial);
+            if size(&trial_errors) < (1.0 - 0.1 * share) * total {
+                next = Some((trial, trial_errors));
+                break;
+            }
+            share *= 0.4;
+        }
+        match next {
+            Some(next) => (now, errors) = next,
+            None => return (total <= 1e-2 * first).then_some(now),
+        }
+    }
+    None
 }

@@ -4,6 +4,7 @@
 //! Here every line keeps its flow as an unknown of its own, linearised about itself, so flows
 //! balance to rounding while heads settle.
 
+use crate::laws::critical;
 use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
 use crate::newton::Assembly;
@@ -52,15 +53,12 @@ fn line_gap(model: &Model, at: &Iterate, line: usize) -> f64 {
     match ends[from] {
         Far::Node(head) => (head - rise.head_m).abs(),
         Far::Tank(water) => {
-            let limit = this.feed_limit(from, water);
+            // Either the water's whole head drives the line, or the inlet lets out no more: its
+            // critical energy is the depth over the invert.
             let level = water.unwrap_or(f64::NEG_INFINITY);
-            if flow.abs() > limit * (1.0 + 1e-12) {
-                f64::INFINITY
-            } else if flow.abs() >= limit * (1.0 - 1e-12) {
-                (rise.head_m - level).max(0.0)
-            } else {
-                (level - rise.head_m).abs()
-            }
+            let spare = level - rise.head_m;
+            let depth = level - this.end_level(from);
+            spare.min(depth - critical::energy(this.bore_m, flow.abs()).energy_m).abs()
         }
     }
 }
@@ -122,10 +120,13 @@ impl Gap {
         self.continuity <= FINE.0 && self.head_m <= FINE.1
     }
 
-    fn size(&self) -> f64 {
+    pub(crate) fn size(&self) -> f64 {
         (self.continuity / FINE.0).max(self.head_m / FINE.1)
     }
 }
+
+/// The farthest that a step moves any head, in metres.
+const LONGEST_M: f64 = 2.0;
 
 /// One line's part in a step: `flow = base + Σ d_end · change of its ends`.
 #[derive(Clone, Copy, Debug, Default)]
@@ -138,38 +139,29 @@ fn line_part(model: &Model, at: &Iterate, line: usize, trickle: f64) -> Part {
     let this = &model.lines[line];
     let ends = [model.far(at, line, 0), model.far(at, line, 1)];
     let flow = at.flow[line];
-    // A still line is asked which end would drive it; flow starts where a threshold is overtopped.
+    // Where an outfall or a crest rules, the flow is read off the head over it, which it follows
+    // smoothly down to none; so is the flow of a line that stands still.
+    let by_heads = || {
+        let through = this.through(ends, flow);
+        Part { base: through.flow, d_end: through.d_end }
+    };
+    let size = flow.abs();
     let from = if flow == 0.0 {
-        let over = [0, 1].map(|from| match ends[from] {
-            Far::Node(head) => head - this.threshold(from, ends[1 - from]),
-            Far::Tank(water @ Some(level)) if this.feed_limit(from, water) > 0.0 => {
-                level - this.threshold(from, ends[1 - from])
-            }
-            Far::Tank(_) => f64::NEG_INFINITY,
-        });
-        let from = usize::from(over[1] > over[0]);
-        if over[from] < 0.0 {
-            return Part::default();
-        }
-        from
+        let (Far::Node(one), Far::Node(other)) = (ends[0], ends[1]) else { return by_heads() };
+        usize::from(other > one)
     } else {
         usize::from(flow < 0.0)
     };
-    let size = flow.abs();
-    let rise = this.rise(size, from, ends[1 - from]);
     let source = match ends[from] {
         Far::Node(head) => head,
-        Far::Tank(water) => {
-            let limit = this.feed_limit(from, water);
-            let level = water.unwrap_or(f64::NEG_INFINITY);
-            if size >= limit && rise.head_m <= level {
-                let sign = if from == 0 { 1.0 } else { -1.0 };
-                return Part { base: sign * limit, d_end: [0.0; 2] };
-            }
-            level
-        }
+        Far::Tank(Some(level)) if size < this.feed_limit(from, Some(level)) => level,
+        Far::Tank(_) => return by_heads(),
     };
-    // Near no flow the slope of a law may vanish or grow without bound: a secant stands in.
+    let rise = this.rise(size, from, ends[1 - from]);
+    if rise.d_far == 0.0 {
+        return by_heads();
+    }
+    // Near no flow the slope of a law may vanish: a secant stands in.
     let resistance = if size > trickle {
         rise.d_flow
     } else {
@@ -179,8 +171,37 @@ fn line_part(model: &Model, at: &Iterate, line: usize, trickle: f64) -> Part {
     let sign = if from == 0 { 1.0 } else { -1.0 };
     let mut d_end = [0.0; 2];
     d_end[from] = sign * conductance;
-    d_end[1 - from] = -sign * conductance * rise.d_far;
+    d_end[1 - from] = -sign * conductance;
     Part { base: flow + sign * conductance * (source - rise.head_m), d_end }
+}
+
+/// Lifts each node that takes in water and lets none out to the lowest level at which it would.
+fn lift_pools(model: &Model, at: &mut Iterate) {
+    let net = model.imbalance(at);
+    for (node, net) in net.iter().enumerate() {
+        let lines = &model.at_node[node];
+        let closed = *net > 1e-14 * model.scale
+            && at.admitted.get(node).is_none_or(|a| *a == model.downspouts[node].demand)
+            && lines.iter().all(|&(line, side)| {
+                let out = if side == 0 { at.flow[line] } else { -at.flow[line] };
+                out == 0.0 || out < 0.0 && model.lines[line].through(
+                    [model.far(at, line, 0), model.far(at, line, 1)], at.flow[line],
+                ).d_end[side] == 0.0
+            });
+        if !closed {
+            continue;
+        }
+        let lip = model.downspouts.get(node).map_or(f64::INFINITY, |d| d.spill_head());
+        let exit = (lines.iter())
+            .map(|&(line, side)| {
+                model.lines[line].threshold(side, model.far(at, line, 1 - side))
+                    - at.offset[line][side]
+            })
+            .fold(lip, f64::min);
+        if exit.is_finite() && exit >= at.head[node] {
+            at.head[node] = exit + 1e-4;
+        }
+    }
 }
 
 /// Takes Newton steps on flows and heads while they close the gap. Returns the best state seen,
@@ -196,6 +217,7 @@ pub(crate) fn polish(
     let mut steps = 0;
     let mut idle = 0;
     while steps < most_steps && !best.1.fine() && idle < 12 {
+        lift_pools(model, &mut at);
         let trickle = model.scale * 0.1_f64.powi(steps.min(9) as i32 + 1);
         steps += 1;
         let parts: Vec<Part> =
@@ -227,7 +249,15 @@ pub(crate) fn polish(
             assembly.matrix.add(d, -slope);
             right[d] += base;
         }
-        let Some(step) = assembly.matrix.solve(&right, 1e-12 * model.scale) else { break };
+        // A node that no line drains yet is let rise to its crest, not thrown over it.
+        let damping = model.scale * 0.1_f64.powi(steps.min(9) as i32 + 2).max(1e-12);
+        let Some(mut step) = assembly.matrix.solve(&right, damping) else { break };
+        let longest = step.iter().fold(0.0_f64, |m, s| m.max(s.abs()));
+        if longest > LONGEST_M {
+            for step in &mut step {
+                *step = step.clamp(-LONGEST_M, LONGEST_M);
+            }
+        }
         for (line, part) in parts.iter().enumerate() {
             let this = &model.lines[line];
             let mut flow = part.base;
@@ -236,7 +266,9 @@ pub(crate) fn polish(
                     flow += part.d_end[side] * step[node];
                 }
             }
-            // A flow may turn round only where the full line lets it.
+            if part.base != 0.0 && flow * part.base < 0.0 && part.d_end[0] != -part.d_end[1] {
+                flow = 0.0; // what runs over a crest or out of an inlet does not run back
+            }
             for (side, end) in this.ends.iter().enumerate() {
                 if let Joint::Tank(tank) = *end {
                     let out = if side == 0 { flow } else { -flow };
@@ -246,6 +278,7 @@ pub(crate) fn polish(
                     }
                 }
             }
+            if std::env::var("TRACE").is_ok_and(|t| t == "3") && steps > 5 && this.ends.iter().any(|e| matches!(e, Joint::Tank(_))) { eprintln!("  line {} was {:e} part {:?} predicted {:e} now {:e} ends {:?} {:?}", line+1, at.flow[line], part, part.base + (0..2).map(|s| if let Joint::Node(n) = this.ends[s] { part.d_end[s]*step[n] } else {0.0}).sum::<f64>(), flow, model.far(&at,line,0), model.far(&at,line,1)); }
             at.flow[line] = flow;
         }
         for (d, (base, slope)) in takes.iter().enumerate() {
@@ -256,6 +289,7 @@ pub(crate) fn polish(
             *head += step;
         }
         let now = gap(model, &at);
+        if std::env::var("TRACE").is_ok_and(|t| t == "2") { eprintln!("  it {steps} {now:?} longest {longest:e} flows {:?}", if let Worst::Line(l) = now.worst { Some((at.flow[l]/model.scale, parts[l], model.far(&at,l,0), model.far(&at,l,1))) } else {None}); }
         if !now.head_m.is_finite() && !now.continuity.is_finite() {
             break;
         }

@@ -2,7 +2,7 @@
 
 use crate::coupling;
 use crate::model::{Iterate, Model};
-use crate::newton::{Assembly, search};
+use crate::newton::{Assembly, fill, search};
 use crate::polish::{Gap, Worst, gap, polish};
 use crate::still;
 use crate::tree::Forest;
@@ -42,9 +42,13 @@ impl Solver {
         }
         let start = near.map_or_else(|| self.guess(), |at| self.adapt(at));
         let mut solved = coupling::settle(self, start)?;
+        if std::env::var("TRACE").is_ok() { eprintln!("polish settled {:?}", gap(&self.model, &solved.at)); }
         still::settle(&self.model, &mut solved.at);
         solved.gap = gap(&self.model, &solved.at);
-        Ok(solved)
+        if solved.gap.closed() {
+            return Ok(solved);
+        }
+        Err(Failed { worst: solved.gap.worst, worst_m: solved.gap.head_m, steps: solved.steps })
     }
 
     /// The answer where the lines form a forest with one tank a tree and nothing spills: the
@@ -70,11 +74,20 @@ impl Solver {
         let mut at = model.still();
         self.forest.set_flows(model, &mut at);
         self.forest.set_heads(model, &mut at);
-        let top = model.downspouts.iter().map(|d| d.lip_m).fold(0.0, f64::max) + 1.0;
+        let top = self.top_m();
         for head in &mut at.head {
             *head = head.min(top);
         }
         at
+    }
+
+    /// A level above every lip, inlet, water level and invert.
+    fn top_m(&self) -> f64 {
+        let model = &self.model;
+        let lips = model.downspouts.iter().map(|d| d.lip_m);
+        let inverts = model.lines.iter().flat_map(|l| l.inverts.iter().map(|i| i.level_m));
+        let water = model.tanks.iter().filter_map(|t| t.full_m);
+        lips.chain(inverts).chain(water).fold(0.0, f64::max) + 1.0
     }
 
     /// A state of the same network under another rain, as a start.
@@ -88,19 +101,43 @@ impl Solver {
 
     /// Solves with the tanks' levels and the junctions' offsets held as they are.
     pub(crate) fn inner(&mut self, start: Iterate) -> Result<Solved, Failed> {
+        let trace = std::env::var("TRACE").is_ok();
         let (mut best, mut gap, mut steps) = polish(&self.model, &mut self.assembly, start, 30);
         let mut enough = 1e-2;
-        for _round in 0..14 {
+        let top_m = self.top_m();
+        if trace { eprintln!("polish {gap:?} {steps}"); }
+        for round in 0..14 {
             if gap.closed() {
                 break;
             }
-            let (at, _, more) =
-                search(&self.model, &mut self.assembly, best.clone(), enough, 200);
+            let (at, left, more) = if round % 2 == 0 {
+                search(&self.model, &mut self.assembly, best.clone(), enough, 200)
+            } else {
+                // From water that stands over every lip, inlet and crest no pool has to fill first.
+                let mut high = best.clone();
+                high.head.fill(top_m);
+                high.flow.fill(0.0);
+                fill(&self.model, &mut self.assembly, high, enough, 400)
+            };
+            if trace { eprintln!("search {left:e} {more} {:?}", crate::polish::gap(&self.model,&at)); }
             steps += more;
             let (at, now, more) = polish(&self.model, &mut self.assembly, at, 40);
             steps += more;
+            if trace { eprintln!("polish {now:?} {more}"); }
             (best, gap) = (at, now);
             enough *= 0.1;
+        }
+        if trace && !gap.closed() {
+            let m = &self.model;
+            let net = m.imbalance(&best);
+            for n in 0..m.nodes { if net[n].abs() > 1e-9 * m.scale {
+                eprintln!("node {n} net {:e} head {}", net[n] / m.scale, best.head[n] + m.reference_m);
+                for &(l, side) in &m.at_node[n] {
+                    let ends = [m.far(&best, l, 0), m.far(&best, l, 1)];
+                    let t = m.lines[l].through(ends, best.flow[l]);
+                    eprintln!("   L{} side {side} q {:e} {:?} through {:?} thresholds {} {}", l + 1, best.flow[l] / m.scale, ends, t, m.lines[l].threshold(0, ends[1]), m.lines[l].threshold(1, ends[0]));
+                }
+            } }
         }
         if gap.closed() {
             Ok(Solved { at: best, gap, steps })

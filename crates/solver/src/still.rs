@@ -26,29 +26,41 @@ pub(crate) fn settle(model: &Model, at: &mut Iterate) {
         return;
     }
     let moving = (0..model.nodes).filter(|&n| !still[n]).map(|n| (n, at.head[n])).collect();
-    for (node, level) in levels(model, moving, &at.water, &at.offset).into_iter().enumerate() {
+    // Still water behind a low lip has spilled down to it.
+    let lips = (model.downspouts.iter().enumerate()).map(|(d, this)| (d, this.lip_m)).collect();
+    for (node, level) in levels(model, moving, lips, &at.water, &at.offset).into_iter().enumerate() {
         if still[node] && level.is_finite() {
             at.head[node] = level;
         }
     }
 }
 
-/// The lowest level at which each node can spill to a tank or into water that stands at a known
-/// level, over every invert on the way; infinite where there is no way.
+/// The lowest level at which each node can spill to a tank, over a lip or into water that stands
+/// at a known level, over every invert on the way; infinite where there is no way.
 fn levels(
     model: &Model,
     known: Vec<(usize, f64)>,
+    lips: Vec<(usize, f64)>,
     water: &[Option<f64>],
     offset: &[[f64; 2]],
 ) -> Vec<f64> {
     let mut level = vec![f64::INFINITY; model.nodes];
+    let mut fixed = vec![false; model.nodes];
     let mut queue = BinaryHeap::new();
     for (node, head) in known {
+        fixed[node] = true;
         queue.push(Reached { level: head, node });
+    }
+    for (node, lip) in lips {
+        if !fixed[node] {
+            queue.push(Reached { level: lip, node });
+        }
     }
     for line in &model.lines {
         for side in [0, 1] {
-            if let (Joint::Node(node), Joint::Tank(tank)) = (line.ends[side], line.ends[1 - side]) {
+            if let (Joint::Node(node), Joint::Tank(tank)) = (line.ends[side], line.ends[1 - side])
+                && !fixed[node]
+            {
                 queue.push(Reached { level: line.threshold(side, Far::Tank(water[tank])), node });
             }
         }
@@ -61,6 +73,7 @@ fn levels(
         for &(line, side) in &model.at_node[node] {
             if let Joint::Node(next) = model.lines[line].ends[1 - side]
                 && level[next].is_infinite()
+                && !fixed[next]
             {
                 let far = Far::Node(reached + offset[line][side]);
                 queue.push(Reached { level: model.lines[line].threshold(1 - side, far), node: next });
@@ -75,7 +88,7 @@ fn levels(
 pub(crate) fn rest_levels(model: &Model, level_m: &[f64]) -> Vec<Option<f64>> {
     let water: Vec<Option<f64>> = model.tanks.iter().map(|t| t.full_m).collect();
     let none = vec![[0.0; 2]; model.lines.len()];
-    let held = levels(model, Vec::new(), &water, &none);
+    let held = levels(model, Vec::new(), Vec::new(), &water, &none);
     (0..model.nodes)
         .map(|node| {
             // A node's own invert holds no water over itself: only what stands higher does.

@@ -1,6 +1,8 @@
 //! Builders for small networks, so that a test reads like a sketch of the site.
 #![allow(dead_code)]
 
+pub(crate) mod random;
+
 use wetrun_network::{
     Downspout, DownspoutId, End, Line, Network, Overflow, Parts, Pipe, Point, PointId, Station,
     Tank, TankId,

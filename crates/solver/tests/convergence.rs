@@ -1,0 +1,65 @@
+//! Every random network converges: trees, loops, several tanks, spills, fountains, crests,
+//! cascades, wyes and tees, both laws, any temperature.
+
+mod support;
+
+use support::random::{EVERYTHING, Kinds, PLAIN_TREE, site};
+
+fn cases() -> u64 {
+    std::env::var("WETRUN_RANDOM_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(2_000)
+}
+
+fn all_converge(name: &str, kinds: Kinds) {
+    let mut failed = Vec::new();
+    let mut steps = 0_u64;
+    let mut most = 0;
+    for seed in 0..cases() {
+        let (network, scenario) = site(seed, kinds);
+        let t0 = std::time::Instant::now();
+        let r = wetrun_solver::solve(&network, &scenario);
+        if t0.elapsed().as_secs_f64() > 0.3 { println!("SLOW {name} {seed} {:?} {:?}", t0.elapsed(), r.as_ref().map(|s| s.residuals)); }
+        match r {
+            Ok(state) => {
+                assert!(state.residuals.continuity <= 1e-9, "{name} {seed} {:?}", state.residuals);
+                assert!(state.residuals.head.to_m() <= 1e-7, "{name} {seed} {:?}", state.residuals);
+                steps += u64::from(state.residuals.iterations);
+                most = most.max(state.residuals.iterations);
+            }
+            Err(error) => failed.push((seed, error.to_string())),
+        }
+    }
+    println!("{name}: {steps} steps for {} networks, at most {most}", cases());
+    assert!(failed.is_empty(), "{name}: {} failed, first {:?}", failed.len(), &failed[..failed.len().min(5)]);
+}
+
+#[test]
+fn trees() {
+    all_converge("trees", PLAIN_TREE);
+    all_converge("trees that spill", Kinds { low_lips: true, ..PLAIN_TREE });
+}
+
+#[test]
+fn loops_and_tanks() {
+    all_converge("loops", Kinds { loops: true, tanks: 3, ..PLAIN_TREE });
+    all_converge("loops that spill", Kinds { loops: true, tanks: 3, low_lips: true, ..PLAIN_TREE });
+}
+
+#[test]
+fn full_tanks_and_cascades() {
+    all_converge("tanks", Kinds { crests: false, junctions: false, ..EVERYTHING });
+}
+
+#[test]
+fn crests() {
+    all_converge("crests", Kinds { junctions: false, overflows: false, ..EVERYTHING });
+}
+
+#[test]
+fn junctions() {
+    all_converge("junctions", Kinds { crests: false, overflows: false, ..EVERYTHING });
+}
+
+#[test]
+fn everything_together() {
+    all_converge("everything", EVERYTHING);
+}
