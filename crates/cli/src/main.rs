@@ -2,6 +2,7 @@
 
 mod args;
 mod commands;
+mod difference;
 mod facts;
 mod outcome;
 mod render;

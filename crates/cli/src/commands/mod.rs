@@ -1,6 +1,7 @@
 //! The commands, one file each.
 
 mod check;
+pub(crate) mod compare;
 mod explain;
 mod list;
 mod review;
@@ -16,6 +17,7 @@ pub(crate) enum Command {
     Check(check::Check),
     Review(review::Review),
     Explain(explain::Explain),
+    Compare(compare::Compare),
     List(list::List),
     Sheet(sheet::Sheet),
 }
@@ -26,6 +28,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Check(check) => check.run(),
         Command::Review(review) => review.run(),
         Command::Explain(explain) => explain.run(),
+        Command::Compare(compare) => compare.run(),
         Command::List(list) => list.run(),
         Command::Sheet(sheet) => sheet.run(),
     }

@@ -6,3 +6,23 @@ pub(crate) mod show;
 pub(crate) mod table;
 pub(crate) mod text;
 pub(crate) mod wrap;
+
+use crate::solved::Solved;
+
+/// The downspouts of two revisions by tag, each with its place in the one and in the other: those
+/// of the first in its order, then those that only the second has.
+pub(crate) fn pairs(
+    before: &Solved,
+    after: &Solved,
+) -> Vec<(String, Option<usize>, Option<usize>)> {
+    let place = |solved: &Solved, tag: &str| {
+        solved.site.network.downspouts().iter().position(|d| d.tag == tag)
+    };
+    let old = before.site.network.downspouts().iter().enumerate();
+    let old = old.map(|(i, d)| (d.tag.clone(), Some(i), place(after, &d.tag)));
+    let new = after.site.network.downspouts().iter().enumerate();
+    let new = new
+        .filter(|(_, d)| place(before, &d.tag).is_none())
+        .map(|(i, d)| (d.tag.clone(), None, Some(i)));
+    old.chain(new).collect()
+}

@@ -2,6 +2,7 @@
 
 pub(crate) mod catalogue;
 pub(crate) mod check;
+pub(crate) mod compare;
 pub(crate) mod review;
 
 use crate::outcome::Refusal;

@@ -2,6 +2,7 @@
 
 mod basis;
 pub(crate) mod catalogue;
+pub(crate) mod compare;
 mod cuts;
 mod downspouts;
 pub(crate) mod explain;

@@ -1,0 +1,96 @@
+//! `wetrun compare`: two revisions of a site, and what the changes do to it.
+
+use crate::args::Format;
+use crate::commands::site_file::SiteFile;
+use crate::difference::{self, Change};
+use crate::outcome::{Answer, Refusal};
+use crate::render;
+use crate::solved::Solved;
+use clap::Args;
+use std::path::PathBuf;
+use wetrun_checks::{Finding, Outcome};
+
+/// Compare two revisions of a site, or the design and the as built: what changed, and what that
+/// did to every margin and finding. The status is that of `check` on the second.
+#[derive(Debug, Args)]
+pub(crate) struct Compare {
+    /// The first site file.
+    #[arg(value_name = "A")]
+    before: PathBuf,
+
+    /// The second site file.
+    #[arg(value_name = "B")]
+    after: PathBuf,
+
+    /// How to write the result.
+    #[arg(long, value_name = "FORMAT", default_value = "text")]
+    format: Format,
+}
+
+/// Two revisions, solved and reviewed.
+#[derive(Debug)]
+pub(crate) struct Comparison {
+    /// The first.
+    pub(crate) before: Solved,
+    /// The second.
+    pub(crate) after: Solved,
+    /// What differs in the files.
+    pub(crate) changes: Vec<Change>,
+    /// Findings that came out otherwise.
+    pub(crate) findings: Vec<Turn>,
+}
+
+/// An item of the checklist that came out otherwise; `None` where it is not judged there.
+#[derive(Debug)]
+pub(crate) struct Turn {
+    /// In the first file.
+    pub(crate) before: Option<Finding>,
+    /// In the second file.
+    pub(crate) after: Option<Finding>,
+}
+
+impl Turn {
+    /// The rule and the place.
+    pub(crate) fn name(&self) -> Option<(&'static str, &str)> {
+        let finding = self.after.as_ref().or(self.before.as_ref())?;
+        Some((finding.rule, finding.at.as_str()))
+    }
+}
+
+impl Compare {
+    pub(crate) fn run(self) -> Result<Answer, Refusal> {
+        let before = Solved::new(SiteFile { path: self.before }.read()?)?;
+        let after = Solved::new(SiteFile { path: self.after }.read()?)?;
+        let changes = difference::changes(&before.site, &after.site);
+        let findings =
+            turns(wetrun_checks::review(&before.judged()), wetrun_checks::review(&after.judged()));
+        let status = after.status();
+        let comparison = Comparison { before, after, changes, findings };
+        let stdout = match self.format {
+            Format::Text => render::text::compare::compare(&comparison),
+            Format::Json => render::json::compare::compare(&comparison, status)?,
+        };
+        Ok(Answer { stdout, status })
+    }
+}
+
+/// Findings that came out otherwise, in the order of the checklist.
+fn turns(before: Vec<Finding>, after: Vec<Finding>) -> Vec<Turn> {
+    let same_item = |a: &Finding, b: &Finding| a.rule == b.rule && a.at == b.at;
+    let mut left = before;
+    let mut found = Vec::new();
+    for now in after {
+        let was = left.iter().position(|f| same_item(f, &now)).map(|i| left.remove(i));
+        if was.as_ref().is_none_or(|was| was.outcome != now.outcome) {
+            found.push(Turn { before: was, after: Some(now) });
+        }
+    }
+    found.extend(left.into_iter().map(|was| Turn { before: Some(was), after: None }));
+    found.retain(|turn| {
+        let silent = |f: &Option<Finding>| {
+            f.as_ref().is_none_or(|f| matches!(f.outcome, Outcome::Pass | Outcome::NotApplicable))
+        };
+        !(silent(&turn.before) && silent(&turn.after))
+    });
+    found
+}
