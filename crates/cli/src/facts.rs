@@ -1,6 +1,7 @@
 //! What a site file shows besides its network, handed to the rules.
 
 use crate::outcome::Refusal;
+use std::time::Duration;
 use wetrun_checks::{
     Amount, Benchmark, Documents, DownspoutFacts, DrainOutlet, Facts, FirstFlush, Ground, Gutter,
     GutterShape, HoldDown, LimitGiven, LineFacts, PointFacts, Roof, Screen, Stated, TankFacts,
@@ -221,13 +222,16 @@ fn read_limit(units: UnitSystem, like: Amount, text: &str) -> Option<Amount> {
         Amount::Volume(_) => units.read_volume(text).ok().map(Amount::Volume),
         Amount::Flow(_) => units.read_flow(text).ok().map(Amount::Flow),
         Amount::Intensity(_) => units.read_intensity(text).ok().map(Amount::Intensity),
-        Amount::Speed(_) => wetrun_site::read_speed(text).map(Amount::Speed),
+        Amount::Speed(_) => units.read_speed(text).ok().map(Amount::Speed),
         Amount::Slope(_) => units.read_slope(text).ok().map(Amount::Slope),
         Amount::Fraction(_) => units.read_fraction(text).ok().map(Amount::Fraction),
         Amount::Number(_) => {
             text.trim().parse().ok().filter(|n: &f64| n.is_finite()).map(Amount::Number)
         }
-        Amount::Time(_) => wetrun_site::read_time(text).map(Amount::Time),
+        Amount::Time(_) => {
+            let time = units.read_time(text).ok()?;
+            Duration::try_from_secs_f64(time.to_s()).ok().map(Amount::Time)
+        }
         Amount::Pressure(_) => units.read_pressure(text).ok().map(Amount::Pressure),
     }
 }

@@ -11,6 +11,7 @@ pub mod edit;
 mod fields;
 mod head;
 mod junctions;
+mod leaves;
 mod layout;
 mod lines;
 mod lower;
@@ -33,7 +34,6 @@ pub use clean::clean_text;
 pub use diagnostic::{Code, Diagnostic, Diagnostics, Label, Severity};
 pub use document::Place;
 pub use read::read;
-pub use review_values::{read_speed, read_time};
 pub use site::{
     Benchmark, DownspoutNotes, Gutter, GutterShape, LineNotes, Losses, OpenPipe, OwnFitting,
     PipeOwner, PlanPoint, PointNotes, Price, Roof, RuleLimit, Share, Site, Storm, TankNotes, Tanks,

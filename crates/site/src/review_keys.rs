@@ -6,9 +6,9 @@ use crate::context::Context;
 use crate::fields::{Field, Fields};
 use crate::review_values::{drawings, duration, pipe_cap, weight};
 use std::time::Duration;
-use wetrun_units::{Area, Intensity, Length, Volume};
+use wetrun_units::{Area, Intensity, Length, Volume, Weight};
 
-pub use crate::review_values::{Cap, Weight};
+pub use crate::review_values::Cap;
 
 /// Makes a struct of optional keys, the list of their names, and the readers of them all.
 macro_rules! review_keys {

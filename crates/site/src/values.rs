@@ -202,7 +202,8 @@ impl Context<'_> {
         None
     }
 
-    fn value<T>(
+    /// A value of a kind; its range is the caller's business.
+    pub(crate) fn value<T>(
         &mut self,
         field: &Field<'_>,
         kind: Kind,
@@ -236,7 +237,8 @@ impl Context<'_> {
         self.report(fault.path(&field.path).expected(expected).nearest(near));
     }
 
-    fn within<T>(
+    /// The value where it fits its range; else that is reported.
+    pub(crate) fn within<T>(
         &mut self,
         fits: bool,
         field: &Field<'_>,

@@ -23,6 +23,12 @@ pub enum Kind {
     Slope,
     /// A pressure.
     Pressure,
+    /// A speed of water.
+    Speed,
+    /// A length of time.
+    Time,
+    /// A weight; a mass stands for its weight.
+    Weight,
 }
 
 impl Kind {
@@ -38,6 +44,9 @@ impl Kind {
             Self::Fraction => "a fraction",
             Self::Slope => "a slope",
             Self::Pressure => "a pressure",
+            Self::Speed => "a speed",
+            Self::Time => "a time",
+            Self::Weight => "a weight",
         }
     }
 
@@ -54,6 +63,9 @@ impl Kind {
             Self::Fraction => "`0.95` or `95 %`",
             Self::Slope => "`0.5 %`, `1:200` or `1/4 in/ft`",
             Self::Pressure => "`35 kPa` or `5 psi`",
+            Self::Speed => "`0.9 m/s` or `3 ft/s`",
+            Self::Time => "`15 min` or `24 h`",
+            Self::Weight => "`500 lb`, `230 kg` or `2.2 kN`",
         }
     }
 

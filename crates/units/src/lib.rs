@@ -27,6 +27,7 @@ pub use kind::Kind;
 pub use nearest::nearest;
 pub use print::{Shown, decimal, feet_inches};
 pub use quantity::{
-    Area, Flow, Fraction, Intensity, Length, Pressure, Slope, Speed, Temperature, Volume,
+    Area, Flow, Fraction, Intensity, Length, Pressure, Slope, Speed, Temperature, Time, Volume,
+    Weight,
 };
 pub use system::UnitSystem;

@@ -4,7 +4,8 @@ use crate::error::{Fault, ValueError};
 use crate::kind::Kind;
 use crate::nearest::nearest;
 use crate::quantity::{
-    Area, Flow, Fraction, Intensity, Length, Pressure, Slope, Temperature, Volume,
+    Area, Flow, Fraction, Intensity, Length, Pressure, Slope, Speed, Temperature, Time, Volume,
+    Weight,
 };
 use crate::scan::{self, Cursor};
 use crate::system::UnitSystem;
@@ -51,6 +52,12 @@ readers! {
     read_flow, Flow -> Flow::m3_per_s;
     /// A pressure, with its unit; a bare 0 is none.
     read_pressure, Pressure -> Pressure::pa;
+    /// A speed, with its unit; a bare 0 is none.
+    read_speed, Speed -> Speed::m_per_s;
+    /// A time, with its unit; a bare 0 is none.
+    read_time, Time -> Time::s;
+    /// A weight, or a mass that stands for its weight, with its unit; a bare 0 is none.
+    read_weight, Weight -> Weight::n;
 }
 
 /// The value of `text` in the SI unit of `kind`.

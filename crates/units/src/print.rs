@@ -99,10 +99,6 @@ pub fn decimal(number: f64, places: usize) -> String {
 }
 
 fn shown(si: f64, unit: &'static str, places: usize) -> Shown {
-    let number = match unit {
-        "ft/s" => si / 0.3048, // speeds are printed, never read
-        "m/s" => si,
-        _ => table::named(unit).map_or(si, |unit| unit.of_si(si)),
-    };
+    let number = table::named(unit).map_or(si, |unit| unit.of_si(si));
     Shown { number: decimal(number, places), unit }
 }

@@ -84,3 +84,11 @@ quantity!(
     /// A pressure, in pascals.
     Pressure, pa, to_pa
 );
+quantity!(
+    /// A length of time, in seconds.
+    Time, s, to_s
+);
+quantity!(
+    /// A weight, in newtons.
+    Weight, n, to_n
+);

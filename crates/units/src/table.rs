@@ -23,7 +23,7 @@ const fn unit(kind: Kind, times: f64, over: f64, spellings: &'static [&'static s
 }
 
 /// The table. 1 in = 25.4 mm and 1 US gal = 231 in³ exactly; 1 psi = 6894.757293168361 Pa
-/// (pound-force of 4.4482216152605 N on 1 in²).
+/// (pound-force of 4.4482216152605 N on 1 in²); masses weigh with g = 9.80665 m/s².
 #[rustfmt::skip]
 pub(crate) static UNITS: &[Unit] = &[
     unit(Kind::Level, 1.0, 1e3, &["mm", "millimeter", "millimetre"]),
@@ -60,6 +60,17 @@ pub(crate) static UNITS: &[Unit] = &[
     unit(Kind::Slope, 1.0, 1e3, &["mm/m"]),
     unit(Kind::Pressure, 1e3, 1.0, &["kPa"]),
     unit(Kind::Pressure, 6_894.757_293_168_361, 1.0, &["psi"]),
+    unit(Kind::Speed, 1.0, 1.0, &["m/s"]),
+    unit(Kind::Speed, 3048.0, 1e4, &["ft/s", "fps"]),
+    unit(Kind::Time, 1.0, 1.0, &["s", "sec", "second"]),
+    unit(Kind::Time, 60.0, 1.0, &["min", "minute"]),
+    unit(Kind::Time, 3.6e3, 1.0, &["h", "hr", "hour"]),
+    unit(Kind::Time, 8.64e4, 1.0, &["d", "day"]),
+    unit(Kind::Weight, 1.0, 1.0, &["N"]),
+    unit(Kind::Weight, 1e3, 1.0, &["kN"]),
+    unit(Kind::Weight, 980_665.0, 1e5, &["kg"]),
+    unit(Kind::Weight, 980_665.0, 1e2, &["t", "tonne"]),
+    unit(Kind::Weight, 4_448_221_615.260_5, 1e9, &["lb", "pound"]),
 ];
 
 /// The number 1 itself: what a bare fraction is counted in.

@@ -148,6 +148,36 @@ fn the_other_kinds_in_every_spelling() {
     );
 }
 
+/// 1 lb = 0.45359237 kg exactly; a mass weighs with 9.80665 m/s² (both as NIST SP 811 has them).
+#[test]
+fn times_speeds_and_weights() {
+    for (text, wanted) in [
+        ("90 s", 90.0),
+        ("15 min", 900.0),
+        ("24 h", 86_400.0),
+        ("2 days", 172_800.0),
+        ("1.5 hrs", 5400.0),
+    ] {
+        close(SI.read_time(text).unwrap().to_s(), wanted);
+    }
+    for (text, wanted) in [("0.9 m/s", 0.9), ("3 ft/s", 0.9144), ("3 fps", 0.9144)] {
+        close(SI.read_speed(text).unwrap().to_m_per_s(), wanted);
+    }
+    let pound = 0.45359237 * 9.80665;
+    for (text, wanted) in [
+        ("230 kg", 230.0 * 9.80665),
+        ("500 lb", 500.0 * pound),
+        ("500 lbs", 500.0 * pound),
+        ("2.2 kN", 2200.0),
+        ("10 N", 10.0),
+        ("0.5 t", 500.0 * 9.80665),
+    ] {
+        close(SI.read_weight(text).unwrap().to_n(), wanted);
+    }
+    assert_eq!(SI.read_time("15").unwrap_err().fault, Fault::NoUnit);
+    assert!(SI.read_level("15 min").is_err());
+}
+
 /// The table of bare numbers in the site file's reference.
 #[test]
 fn bare_numbers_take_the_systems_unit() {
