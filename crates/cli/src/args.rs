@@ -22,19 +22,14 @@ pub(crate) struct Args {
 /// When to colour the output.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(crate) enum Color {
-    /// On a terminal, unless `NO_COLOR` is set.
     Auto,
-    /// Always.
     Always,
-    /// Never.
     Never,
 }
 
 /// How to write the result.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(crate) enum Format {
-    /// For people.
     Text,
-    /// For programs; SI units only.
     Json,
 }

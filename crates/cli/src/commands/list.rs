@@ -18,9 +18,7 @@ pub(crate) struct List {
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
 enum What {
-    /// Pipe types and sizes.
     Pipes,
-    /// Fittings and their loss coefficients.
     Fittings,
 }
 

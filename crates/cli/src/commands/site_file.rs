@@ -58,7 +58,8 @@ pub(crate) struct Overrides {
     #[arg(long, value_name = "RAIN", allow_hyphen_values = true)]
     storm: Option<String>,
 
-    /// How the tanks stand, in place of what the file says.
+    /// How the tanks stand, in place of what the file says: at their overflows, or below every
+    /// inlet.
     #[arg(long, value_name = "STATE")]
     tanks: Option<TankState>,
 }
@@ -66,9 +67,7 @@ pub(crate) struct Overrides {
 /// How the tanks stand.
 #[derive(Clone, Copy, Debug, ValueEnum)]
 enum TankState {
-    /// At their overflows.
     Full,
-    /// Below every inlet.
     Empty,
 }
 

@@ -141,7 +141,7 @@ impl Table {
     }
 }
 
-/// One line; a label too long for its column stands on a line of its own.
+/// One line; a label that would run into the first number stands on a line of its own.
 fn line<'c>(
     out: &mut String,
     label: &str,
@@ -149,32 +149,45 @@ fn line<'c>(
     cells: impl Iterator<Item = (&'c str, usize)>,
     style: Style,
 ) {
-    let mut line = String::new();
-    if width(label) > first {
-        let text = wrap(label.trim_start(), INDENT, INDENT + 2);
-        out.push_str(&format!("{style}{}{text}{style:#}\n", " ".repeat(INDENT)));
-    } else {
-        line.push_str(label);
-    }
+    let mut numbers = String::new();
     let mut column = first;
     for (cell, cell_width) in cells {
         column += GAP + cell_width;
-        let pad = column.saturating_sub(width(&line) + width(cell));
-        line.push_str(&" ".repeat(pad));
-        line.push_str(cell);
+        let pad = column.saturating_sub(first + width(&numbers) + width(cell));
+        numbers.push_str(&" ".repeat(pad));
+        numbers.push_str(cell);
     }
-    out.push_str(&format!("{style}{}{style:#}\n", line.trim_end()));
+    let numbers = numbers.trim_end();
+    let blank = numbers.len() - numbers.trim_start().len();
+    let fits = width(label) + GAP <= first + blank || (numbers.is_empty() && width(label) <= WIDTH);
+    let mut line = String::new();
+    if fits {
+        line.push_str(label);
+    } else {
+        let text = wrap(label.trim_start(), INDENT, INDENT + 2);
+        out.push_str(&format!("{style}{}{text}{style:#}\n", " ".repeat(INDENT)));
+    }
+    if !numbers.is_empty() {
+        line.push_str(&" ".repeat((first + blank).saturating_sub(width(&line))));
+        line.push_str(numbers.trim_start());
+    }
+    out.push_str(&format!("{style}{line}{style:#}\n"));
 }
 
 /// Labels made of parts, each part padded to the widest of its kind.
 pub(crate) fn aligned<const N: usize>(rows: &[[String; N]]) -> Vec<String> {
-    let widths: Vec<usize> =
-        (0..N).map(|i| rows.iter().map(|r| width(&r[i])).max().unwrap_or(0)).collect();
+    // A part that ends its row may run on: it makes no column.
+    let goes_on = |row: &[String; N], part: usize| row[part + 1..].iter().any(|p| !p.is_empty());
+    let widest = |part: usize| {
+        let rows = rows.iter().filter(|row| goes_on(row, part));
+        rows.map(|row| width(&row[part])).max().unwrap_or(0)
+    };
+    let widths: Vec<usize> = (0..N).map(widest).collect();
     let label = |row: &[String; N]| {
         let mut text = String::new();
         for (part, part_width) in row.iter().zip(&widths) {
             text.push_str(part);
-            text.push_str(&" ".repeat(part_width - width(part) + GAP));
+            text.push_str(&" ".repeat(part_width.saturating_sub(width(part)) + GAP));
         }
         text.trim_end().to_owned()
     };

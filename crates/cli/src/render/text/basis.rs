@@ -6,7 +6,6 @@ use crate::render::show::Show;
 use crate::render::table::TITLE;
 use crate::solved::Solved;
 use wetrun_solver::FrictionLaw;
-use wetrun_units::decimal;
 
 const COLUMN: usize = 13;
 
@@ -26,22 +25,27 @@ pub(crate) fn list(solved: &Solved, show: Show) -> String {
         FrictionLaw::DarcyWeisbach => "Darcy-Weisbach with Colebrook-White",
         FrictionLaw::HazenWilliams => "Hazen-Williams",
     };
+    out.push_str(&entry("losses", COLUMN, &format!("{law}; fittings by K V²/2g")));
     let water = show.prose(|s| s.show_temperature(solved.scenario.temperature));
-    out.push_str(&entry(
-        "losses",
-        COLUMN,
-        &format!("{law}; fittings by K V²/2g; water at {water}"),
-    ));
+    out.push_str(&entry("water", COLUMN, &water));
     if let Some(datum) = &site.datum {
         out.push_str(&entry("datum", COLUMN, datum));
     }
     let residuals = &solved.steady.residuals;
+    let steps = match residuals.iterations {
+        0 => "worked out along the tree".to_owned(),
+        1 => "1 step".to_owned(),
+        steps => format!("{steps} steps"),
+    };
     let solve = format!(
-        "{} steps; continuity holds to {:.0e} of the demand, heads to {} mm",
-        residuals.iterations,
-        residuals.continuity,
-        decimal(residuals.head.to_m() * 1000.0, 6),
+        "{steps}; flows balance to {} of the demand, heads to {} m",
+        tiny(residuals.continuity),
+        tiny(residuals.head.to_m()),
     );
     out.push_str(&entry("solution", COLUMN, &solve));
     out
+}
+
+fn tiny(number: f64) -> String {
+    if number == 0.0 { "0".to_owned() } else { format!("{number:.0e}") }
 }

@@ -3,7 +3,9 @@
 use crate::render::show::Show;
 use crate::render::table::{Cells, TITLE, Table};
 use crate::render::wrap::{width, wrap};
-use wetrun_network::catalogue::{Confidence, PipeType, fittings as all_fittings, pipe_types};
+use wetrun_network::catalogue::{
+    Confidence, Fitting, PipeType, fittings as all_fittings, pipe_types,
+};
 use wetrun_units::{Shown, UnitSystem, decimal};
 
 /// All pipe types, each with its sizes.
@@ -17,20 +19,22 @@ pub(crate) fn pipes() -> String {
 
 /// All fittings.
 pub(crate) fn fittings() -> String {
+    let widest = |text: fn(&Fitting) -> &str| {
+        all_fittings().iter().map(|f| width(text(f))).max().unwrap_or(0)
+    };
+    let (names, ranges) = (widest(|f| &f.name), widest(|f| &f.published));
     let mut out = format!(
-        "{TITLE}FITTINGS            k   published   what, and where k comes from{TITLE:#}\n"
+        "{TITLE}{:<names$}      k  {:<ranges$}  what it is, and where k comes from{TITLE:#}\n",
+        "FITTINGS", "published"
     );
     for fitting in all_fittings() {
         let k = decimal(fitting.k, 2);
-        let row = format!("  {:<20}{k:>5}   {:<12}", fitting.name, fitting.published);
+        let row = format!("{:<names$}{k:>7}  {:<ranges$}  ", fitting.name, fitting.published);
         let taken = width(&row);
-        out.push_str(&row);
-        out.push_str(&wrap(&fitting.what, taken, taken));
-        out.push('\n');
-        out.push_str(&" ".repeat(taken));
         let source = format!("{} ({})", fitting.source, fitting.confidence);
-        out.push_str(&wrap(&source, taken, taken));
-        out.push('\n');
+        let what = wrap(&fitting.what, taken, taken);
+        let source = wrap(&source, taken, taken);
+        out.push_str(&format!("{row}{what}\n{}{source}\n", " ".repeat(taken)));
     }
     out.push('\n');
     out.push_str(&legend(

@@ -41,7 +41,11 @@ pub(crate) fn list(solved: &Solved) -> String {
         .map(|(set, pieces)| {
             let all = set.len() == network.downspouts().len();
             let tags: Vec<&str> = set.iter().map(|d| network.downspout(*d).tag.as_str()).collect();
-            let who = if all { format!("all {} downspouts", set.len()) } else { named(&tags) };
+            let who = match set.len() {
+                2 if all => "both downspouts".to_owned(),
+                many if all => format!("all {many} downspouts"),
+                _ => named(&tags),
+            };
             (named(pieces), who)
         })
         .collect();

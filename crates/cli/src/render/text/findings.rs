@@ -5,8 +5,10 @@ use crate::render::table::TITLE;
 use anstyle::{AnsiColor, Style};
 use wetrun_checks::{Finding, Outcome};
 
-/// So many findings of one rule and outcome are told in full; the rest are named.
-const IN_FULL: usize = 3;
+/// So many failures of one rule are told in full; the rest are named.
+const FAILURES_IN_FULL: usize = 4;
+/// So many findings of one rule that do not fail are told in full.
+const OTHERS_IN_FULL: usize = 2;
 /// The column where a finding's words start.
 const COLUMN: usize = 13;
 
@@ -46,7 +48,8 @@ fn told(findings: &[&Finding], outcome: Outcome) -> String {
         _ => Style::new(),
     };
     let mut out = String::new();
-    let full = if findings.len() > IN_FULL + 1 { IN_FULL } else { findings.len() };
+    let most = if outcome == Outcome::Fail { FAILURES_IN_FULL } else { OTHERS_IN_FULL };
+    let full = if findings.len() > most { most - 1 } else { findings.len() };
     for finding in &findings[..full] {
         let words = format!("{} at {}: {}", finding.rule, finding.at, finding.message);
         let line = entry(outcome.word(), COLUMN, &words);

@@ -2,8 +2,10 @@
 
 use crate::render::show::{Show, head};
 use crate::render::table::{Cells, Table, aligned};
+use crate::render::wrap::wrap;
 use crate::solved::Solved;
 use anstyle::Style;
+use wetrun_solver::LineState;
 use wetrun_units::{Flow, Length, Speed};
 
 /// Flow, speed and losses of every line.
@@ -41,14 +43,29 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         table.row(label, cells, Style::new());
     }
     let mut out = table.render();
-    let broken = network.lines().iter().zip(&solved.steady.lines).filter(|(_, s)| s.broken);
-    let broken: Vec<&str> = broken.map(|(line, _)| line.tag.as_str()).collect();
+    let of = |test: fn(&LineState) -> bool| -> Vec<&str> {
+        let lines = network.lines().iter().zip(&solved.steady.lines);
+        lines.filter(|(_, state)| test(state)).map(|(line, _)| line.tag.as_str()).collect()
+    };
+    let broken = of(|state| state.broken);
     if !broken.is_empty() {
-        let words = format!(
-            "Runs part full behind a high point: {}. Its friction is that of the full stretches.",
+        out.push_str(&note(&format!(
+            "Part full behind a high point: {}. The friction shown is that of the full stretches.",
             broken.join(", ")
-        );
-        out.push_str(&format!("  {}\n", crate::render::wrap::wrap(&words, 2, 2)));
+        )));
+    }
+    // A gain too small to be printed is not worth a note.
+    let drawn =
+        of(|state| state.fitting_loss.to_m() * state.flow.to_m3_per_s().signum() < -0.000_15);
+    if !drawn.is_empty() {
+        out.push_str(&note(&format!(
+            "Drawn along by the faster stream at a wye or tee, so that it gains head there: {}.",
+            drawn.join(", ")
+        )));
     }
     out
+}
+
+fn note(words: &str) -> String {
+    format!("  {}\n", wrap(words, 2, 2))
 }

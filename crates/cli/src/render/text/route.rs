@@ -36,7 +36,7 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
     let mut table = Table::new("GOVERNING ROUTE", show)
         .column("friction", zero)
         .column("fittings", zero)
-        .column("other", zero)
+        .column("lift", zero)
         .column("level", zero);
     let first = Cells::new(show).words("").words("").words("");
     table.row(labels[0].as_str(), first.number(|s| rounded(s).show(rounded(s).base)), Style::new());
@@ -82,7 +82,13 @@ fn in_words<'r>(
         downspout.tag,
         head(show.main, downspout.opening()),
     );
-    format!("  {}\n", wrap(&words, 2, 2))
+    let mut out = format!("  {}\n", wrap(&words, 2, 2));
+    if solved.steady.downspouts[worst.index()].admitted.to_m3_per_s() < 0.0 {
+        let back =
+            format!("Water comes up through {}: its losses count against the rise.", downspout.tag);
+        out.push_str(&format!("  {}\n", wrap(&back, 2, 2)));
+    }
+    out
 }
 
 /// The level the route starts from, and the steps up from there.
@@ -110,6 +116,17 @@ fn steps(solved: &Solved, worst: DownspoutId) -> Option<(Step, Vec<Step>)> {
         };
         let (friction, fittings) = (state.friction_loss * sign, state.fitting_loss * sign);
         let ends = if forward { (line.from, line.to) } else { (line.to, line.from) };
+        let lift = (near - far) - (friction + fittings);
+        let crest = if state.broken { lift } else { Length::ZERO };
+        if state.broken {
+            steps.push(Step {
+                label: [line.tag.clone(), "lifted over its high point".to_owned(), String::new()],
+                friction: Length::ZERO,
+                fittings: Length::ZERO,
+                other: crest,
+                after: far + crest,
+            });
+        }
         steps.push(Step {
             label: [
                 line.tag.clone(),
@@ -118,7 +135,7 @@ fn steps(solved: &Solved, worst: DownspoutId) -> Option<(Step, Vec<Step>)> {
             ],
             friction,
             fittings,
-            other: (near - far) - (friction + fittings),
+            other: lift - crest,
             after: near,
         });
     }
@@ -153,6 +170,7 @@ fn tank_end(
     let water = solved.steady.tanks[tank.index()].water_level;
     let drowned = water.filter(|w| ((*w + over_water) - end_head).to_m().abs() < NEAR_M);
     let (level, what, how) = match drowned {
+        _ if speed_m_per_s == 0.0 => (inlet, "inlet", "still water"),
         Some(water) => (water, "water level", "outfall under water"),
         None => (inlet, "inlet", "outfall"),
     };
@@ -188,11 +206,12 @@ impl Rounded {
             .iter()
             .map(|step| {
                 let after = ticks(step.after);
-                let mut parts = [step.friction, step.fittings, step.other].map(ticks);
+                let exact = [step.friction, step.fittings, step.other];
+                let mut parts = exact.map(ticks);
                 let rest = after - before - parts.iter().sum::<i64>();
-                if let Some(largest) = parts.iter_mut().max_by_key(|part| part.abs()) {
-                    *largest += rest;
-                }
+                let size = |part: &usize| exact[*part].to_m().abs();
+                let largest = (0..3).max_by(|a, b| size(a).total_cmp(&size(b))).unwrap_or(0);
+                parts[largest] += rest;
                 before = after;
                 RoundedStep { parts, after }
             })

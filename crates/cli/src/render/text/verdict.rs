@@ -8,6 +8,7 @@ use anstyle::{AnsiColor, Style};
 use wetrun_checks::Outcome;
 use wetrun_network::DownspoutId;
 use wetrun_solver::TankState;
+use wetrun_units::Intensity;
 
 /// Columns that the verdict's word takes.
 const WORD: usize = 7;
@@ -77,15 +78,34 @@ fn margin(solved: &Solved, show: Show, at: DownspoutId) -> String {
     words
 }
 
+/// The rain at which it spills, and what spills before it does.
 fn spill(solved: &Solved, show: Show, at: DownspoutId) -> String {
-    let spilling = solved.spilling()[at.index()];
-    match solved.spill_rains.get(at.index()).copied().flatten() {
-        Some(rain) if spilling => {
-            format!("it begins at {}", show.prose(|system| system.show_intensity(rain)))
+    let say = |rain| show.prose(|system| system.show_intensity(rain));
+    let own = solved.spill_rains.get(at.index()).copied().flatten();
+    let mut words = match own {
+        Some(rain) if solved.spilling()[at.index()] => format!("it begins at {}", say(rain)),
+        Some(rain) => format!("it spills at {}", say(rain)),
+        None if solved.scenario.intensity.to_m_per_s() > 0.0 => {
+            "ten times this rain does not spill it".to_owned()
         }
-        Some(rain) => format!("it spills at {}", show.prose(|system| system.show_intensity(rain))),
-        None => "ten times this rain does not spill it".to_owned(),
+        None => "without rain nothing spills".to_owned(),
+    };
+    if let Some((first, rain)) = first_to_spill(solved).filter(|(first, _)| *first != at) {
+        // Within a thousandth two rains are the same: that is how finely they are known.
+        if own.is_none_or(|own| rain.to_m_per_s() < own.to_m_per_s() * 0.999) {
+            let tag = &solved.site.network.downspout(first).tag;
+            words.push_str(&format!(" ({tag} first, at {})", say(rain)));
+        }
     }
+    words
+}
+
+/// The downspout that spills at the least rain.
+fn first_to_spill(solved: &Solved) -> Option<(DownspoutId, Intensity)> {
+    let rains = solved.spill_rains.iter().enumerate();
+    rains
+        .filter_map(|(index, rain)| Some((DownspoutId::new(index), (*rain)?)))
+        .min_by(|(_, a), (_, b)| a.to_m_per_s().total_cmp(&b.to_m_per_s()))
 }
 
 /// How many other places fail, where the worst downspout is not the whole story.
