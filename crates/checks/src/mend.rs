@@ -1,7 +1,7 @@
 //! What would mend a downspout that lacks freeboard: found by solving the network again.
 
 use crate::{Judged, say};
-use wetrun_network::{DownspoutId, LineId, Network, Parts, TankId, catalogue};
+use wetrun_network::{DownspoutId, End, LineId, Network, Parts, Station, TankId, catalogue};
 use wetrun_solver::{Route, Steady};
 use wetrun_units::Length;
 
@@ -50,18 +50,28 @@ fn lower_tank(parts: &mut Parts, tank: TankId, by_m: f64) {
     if let Some(overflow) = &mut lowered.overflow {
         overflow.level = overflow.level - by;
     }
-    let end = wetrun_network::End::Tank(tank);
+    let end = End::Tank(tank);
     for line in &mut parts.lines {
-        if line.from == end
-            && let Some(first) = line.profile.first_mut()
-        {
-            first.level = first.level - by;
+        if line.from == end {
+            lower_end(line.profile.iter_mut(), by);
         }
-        if line.to == end
-            && let Some(last) = line.profile.last_mut()
-        {
-            last.level = last.level - by;
+        if line.to == end {
+            lower_end(line.profile.iter_mut().rev(), by);
         }
+    }
+}
+
+/// Lowers the end of a profile, with as much of its level or rising top as stands above that.
+fn lower_end<'a>(mut from_the_end: impl Iterator<Item = &'a mut Station>, by: Length) {
+    let Some(end) = from_the_end.next() else { return };
+    let old = end.level;
+    end.level = old - by;
+    let new = end.level;
+    for station in from_the_end {
+        if station.level > old || station.level < new {
+            return;
+        }
+        station.level = new;
     }
 }
 
@@ -150,11 +160,17 @@ fn holds(input: &Judged<'_>, parts: Parts, index: usize, target_m: f64) -> bool 
         .is_some_and(|steady| steady.downspouts[index].headroom.to_m() >= target_m - 1e-9)
 }
 
-/// The least step up to `most_m` for which `holds` is true, to the millimetre above.
+/// The least step up to `most_m` for which `holds` is true, to the millimetre above. Steps
+/// double until one holds: a step too far may fail again, where a crest takes over.
 fn least(most_m: f64, holds: impl Fn(f64) -> bool) -> Option<f64> {
-    let (mut low_mm, mut high_mm) = (0.0, (most_m * 1000.0).round());
-    if !holds(high_mm / 1000.0) {
-        return None;
+    let mut low_mm = 0.0;
+    let mut high_mm = 25.0_f64;
+    while !holds(high_mm / 1000.0) {
+        low_mm = high_mm;
+        high_mm *= 2.0;
+        if high_mm > most_m * 1000.0 {
+            return None;
+        }
     }
     while high_mm - low_mm > 1.0 {
         let middle_mm = ((low_mm + high_mm) / 2.0_f64).floor();

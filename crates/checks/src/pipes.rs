@@ -1,7 +1,7 @@
 //! The pipes as a graph for the rules: neighbours, groups, and the level water rests at.
 
 use std::cmp::Ordering;
-use std::collections::BinaryHeap;
+use std::collections::{BTreeMap, BinaryHeap};
 use wetrun_network::{DownspoutId, End, Line, LineId, Network, PointId, TankId};
 use wetrun_solver::TankState;
 
@@ -84,16 +84,16 @@ impl<'a> Pipes<'a> {
         self.group[place(self.network, end)]
     }
 
-    /// The tanks that the lines of an end's group run into, in file order.
-    pub(crate) fn tanks_of(&self, end: End) -> Vec<TankId> {
-        let group = self.group(end);
-        (0..self.network.tanks().len())
-            .map(TankId::new)
-            .filter(|&tank| {
-                let lines = self.at(End::Tank(tank)).iter();
-                lines.clone().any(|&(_, other)| self.group[other] == group)
-            })
-            .collect()
+    /// For each group the highest inlet of the tanks that its lines run into, in metres.
+    pub(crate) fn highest_inlets_m(&self) -> BTreeMap<usize, f64> {
+        let mut highest_m = BTreeMap::new();
+        for (index, tank) in self.network.tanks().iter().enumerate() {
+            for &(_, other) in self.at(End::Tank(TankId::new(index))) {
+                let highest = highest_m.entry(self.group[other]).or_insert(f64::NEG_INFINITY);
+                *highest = tank.inlet.to_m().max(*highest);
+            }
+        }
+        highest_m
     }
 
     /// For each node the lowest level over which its water can leave into a tank: the least,

@@ -1,6 +1,7 @@
 //! Levels and heights in words, in the units of the site file.
 
 use crate::finding::Amount;
+use wetrun_solver::laws::Force;
 use wetrun_units::{Length, UnitSystem};
 
 /// A level above the site's datum.
@@ -17,6 +18,15 @@ pub(crate) fn height(units: UnitSystem, height_m: f64) -> String {
 pub(crate) fn apart(units: UnitSystem, above_m: f64) -> String {
     let side = if above_m < 0.0 { "below" } else { "above" };
     format!("{} {side}", height(units, above_m.abs()))
+}
+
+/// A force: pounds, or kilonewtons.
+pub(crate) fn force(units: UnitSystem, force: Force) -> String {
+    const N_PER_LB: f64 = 4.4482216152605; // exactly
+    match units {
+        UnitSystem::Us => format!("{:.0} lb", force.to_n() / N_PER_LB),
+        UnitSystem::Si => format!("{:.1} kN", force.to_n() / 1000.0),
+    }
 }
 
 /// Several tags in one sentence: `D1, D2 and D3`.

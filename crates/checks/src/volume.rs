@@ -2,13 +2,17 @@
 
 use crate::Judged;
 use crate::pipes::{Pipes, wet_fraction};
-use wetrun_network::{End, Line, Pipe};
+use wetrun_network::{DownspoutId, End, Line, Pipe};
 use wetrun_units::Volume;
 
 /// The water that stands in the pipes between storms, for each line, then for each downspout.
 pub(crate) fn stale(input: &Judged<'_>) -> Vec<Volume> {
     let pipes = input.pipes();
-    let lines = input.network.lines().iter().map(|line| Volume::m3(line_m3(&pipes, line, None)));
+    let lines = input
+        .network
+        .lines()
+        .iter()
+        .map(|line| Volume::m3(line_columns(&pipes, line).iter().map(|c| c.m3).sum()));
     let downspouts = input.network.downspouts().iter().enumerate().map(|(index, downspout)| {
         let height_m = pipes.rest_at_downspout_m(index) - downspout.foot.to_m();
         let most_m = downspout.opening().to_m() - downspout.foot.to_m();
@@ -17,46 +21,94 @@ pub(crate) fn stale(input: &Judged<'_>) -> Vec<Volume> {
     lines.chain(downspouts).collect()
 }
 
-/// The water of the group of lines that stands above a level, in m³: what a drain there empties.
-pub(crate) fn above_m3(input: &Judged<'_>, pipes: &Pipes<'_>, group: usize, level_m: f64) -> f64 {
-    let in_group = |end: End| !matches!(end, End::Tank(_)) && pipes.group(end) == group;
-    let lines: f64 = input
-        .network
-        .lines()
-        .iter()
-        .filter(|line| in_group(line.from) || in_group(line.to))
-        .map(|line| line_m3(pipes, line, Some(level_m)))
-        .sum();
-    let downspouts: f64 = input
-        .network
-        .downspouts()
-        .iter()
-        .enumerate()
-        .filter(|(i, _)| in_group(End::Downspout(wetrun_network::DownspoutId::new(*i))))
-        .map(|(index, downspout)| {
-            let top_m = pipes.rest_at_downspout_m(index).min(downspout.opening().to_m());
-            let bottom_m = downspout.foot.to_m().max(level_m);
-            area_m2(&downspout.pipe) * (top_m - bottom_m).max(0.0)
-        })
-        .sum();
-    lines + downspouts
+/// The water of a group of lines by its level: how much stands in each thin layer.
+pub(crate) struct Layers {
+    bottom_m: f64,
+    thickness_m: f64,
+    layers_m3: Vec<f64>,
 }
 
-/// The water that stands in a line between storms, in m³; only what is above a level, if given.
-fn line_m3(pipes: &Pipes<'_>, line: &Line, above_m: Option<f64>) -> f64 {
+/// Layers from the lowest water of a group to its highest.
+const LAYERS: usize = 4000;
+
+impl Layers {
+    /// The water of the group of lines `group`.
+    pub(crate) fn new(input: &Judged<'_>, pipes: &Pipes<'_>, group: usize) -> Self {
+        let columns = columns(input, pipes, group);
+        let bottom_m = columns.iter().map(|c| c.low_m).fold(f64::INFINITY, f64::min);
+        let top_m = columns.iter().map(|c| c.high_m).fold(f64::NEG_INFINITY, f64::max);
+        let thickness_m = ((top_m - bottom_m) / LAYERS as f64).max(f64::MIN_POSITIVE);
+        let mut layers_m3 = vec![0.0; LAYERS];
+        for column in columns {
+            let layer = |level_m: f64| (level_m - bottom_m) / thickness_m;
+            let (low, high) = (layer(column.low_m), layer(column.high_m));
+            let last = LAYERS - 1;
+            if high - low < 1e-9 {
+                layers_m3[(low as usize).min(last)] += column.m3;
+                continue;
+            }
+            for (index, layer_m3) in
+                layers_m3.iter_mut().enumerate().take(high as usize + 1).skip(low as usize)
+            {
+                let here = index as f64;
+                let part = (high.min(here + 1.0) - low.max(here)).max(0.0) / (high - low);
+                *layer_m3 += column.m3 * part;
+            }
+        }
+        Self { bottom_m, thickness_m, layers_m3 }
+    }
+
+    /// The layers above a level, each with the level of its middle and its water in m³.
+    pub(crate) fn above(&self, level_m: f64) -> impl Iterator<Item = (f64, f64)> {
+        self.layers_m3.iter().enumerate().filter_map(move |(index, &m3)| {
+            let low_m = self.bottom_m + self.thickness_m * index as f64;
+            let high_m = low_m + self.thickness_m;
+            let part = ((high_m - level_m.max(low_m)) / self.thickness_m).clamp(0.0, 1.0);
+            (part > 0.0 && m3 > 0.0).then(|| ((high_m + level_m.max(low_m)) / 2.0, m3 * part))
+        })
+    }
+}
+
+/// Water spread evenly over a height.
+struct Column {
+    low_m: f64,
+    high_m: f64,
+    m3: f64,
+}
+
+/// The standing water of a group of lines.
+fn columns(input: &Judged<'_>, pipes: &Pipes<'_>, group: usize) -> Vec<Column> {
+    let in_group = |end: End| !matches!(end, End::Tank(_)) && pipes.group(end) == group;
+    let lines = input.network.lines().iter();
+    let lines = lines.filter(|line| in_group(line.from) || in_group(line.to));
+    let mut found: Vec<Column> = lines.flat_map(|line| line_columns(pipes, line)).collect();
+    for (index, downspout) in input.network.downspouts().iter().enumerate() {
+        let high_m = pipes.rest_at_downspout_m(index).min(downspout.opening().to_m());
+        let low_m = downspout.foot.to_m();
+        if in_group(End::Downspout(DownspoutId::new(index))) && high_m > low_m {
+            let m3 = area_m2(&downspout.pipe) * (high_m - low_m);
+            found.push(Column { low_m, high_m, m3 });
+        }
+    }
+    found
+}
+
+/// The water that stands in a line between storms, piece by piece.
+fn line_columns(pipes: &Pipes<'_>, line: &Line) -> Vec<Column> {
     let rest_m = pipes.rest_along_m(line);
     let run_m = (line.profile.last().map_or(0.0, |s| s.at.to_m())).max(f64::MIN_POSITIVE);
+    let line_m3 = line.length.to_m() * area_m2(&line.pipe);
     let pieces = line.profile.windows(2).zip(rest_m.windows(2));
-    let wet: f64 = pieces
-        .map(|(stations, rests)| {
+    pieces
+        .filter_map(|(stations, rests)| {
             let part = (stations[1].at.to_m() - stations[0].at.to_m()) / run_m;
             let levels_m = (stations[0].level.to_m(), stations[1].level.to_m());
-            let full = wet_fraction(levels_m, (rests[0], rests[1]));
-            let below = above_m.map_or(0.0, |level_m| wet_fraction(levels_m, (level_m, level_m)));
-            part * (full - below).max(0.0)
+            let wet = wet_fraction(levels_m, (rests[0], rests[1]));
+            let low_m = levels_m.0.min(levels_m.1);
+            let high_m = levels_m.0.max(levels_m.1).min(rests[0].max(rests[1]));
+            (wet > 0.0).then(|| Column { low_m, high_m, m3: line_m3 * part * wet })
         })
-        .sum();
-    wet * line.length.to_m() * area_m2(&line.pipe)
+        .collect()
 }
 
 fn area_m2(pipe: &Pipe) -> f64 {

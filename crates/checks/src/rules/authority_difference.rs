@@ -1,6 +1,7 @@
 //! Authority difference: a fixed difference of levels is kept where the authority asks for one.
 
 use super::prelude::*;
+use wetrun_network::{DownspoutId, End};
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -31,14 +32,11 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         return rule.not_applicable(input, "the authority asks for no least difference");
     }
     let pipes = input.pipes();
+    let inlet_m = pipes.highest_inlets_m();
     let each = input.network.downspouts().iter().enumerate();
     each.map(|(index, downspout)| {
-        let inlets =
-            pipes.tanks_of(wetrun_network::End::Downspout(wetrun_network::DownspoutId::new(index)));
-        let inlet_m = inlets
-            .iter()
-            .map(|&tank| input.network.tank(tank).inlet.to_m())
-            .fold(f64::NEG_INFINITY, f64::max);
+        let group = pipes.group(End::Downspout(DownspoutId::new(index)));
+        let inlet_m = inlet_m.get(&group).copied().unwrap_or(f64::NEG_INFINITY);
         let above_m = downspout.opening().to_m() - inlet_m;
         let message = format!(
             "the opening is {} the highest inlet; {} is asked for",

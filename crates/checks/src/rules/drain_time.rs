@@ -1,7 +1,8 @@
 //! Drain time: the line empties through its drain in a time that suits its use.
 
 use super::prelude::*;
-use crate::volume;
+use crate::volume::Layers;
+use std::collections::BTreeMap;
 use std::time::Duration;
 use wetrun_network::{End, PointId};
 use wetrun_solver::laws::drain;
@@ -20,9 +21,6 @@ pub(crate) const RULE: Rule = Rule {
     judge,
 };
 
-/// Steps of the falling level; the volume is linear between them.
-const STEPS: u32 = 400;
-
 /// Loss coefficient of a short drain with its valve, the exit apart.
 const DRAIN_K: f64 = 1.5;
 
@@ -30,6 +28,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let pipes = input.pipes();
     let limit_s = rule.limit_si(input);
+    let mut waters: BTreeMap<usize, Layers> = BTreeMap::new();
     let mut found = Vec::new();
     for (index, point) in input.network.points().iter().enumerate() {
         let Some(bore) = point.drain else { continue };
@@ -42,19 +41,13 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             continue;
         };
         let bottom_m = point.level.to_m().max(outlet.to_m());
-        let top_m = pipes.rest_at_point_m(index);
         let group = pipes.group(End::Point(PointId::new(index)));
-        let above_m3 = |level_m: f64| volume::above_m3(input, &pipes, group, level_m);
-        let total_m3 = above_m3(bottom_m);
-        let mut seconds = 0.0;
-        for step in 0..STEPS {
-            let at = |part: f64| top_m - (top_m - bottom_m) * part / f64::from(STEPS);
-            let slice_m3 = above_m3(at(f64::from(step) + 1.0)) - above_m3(at(f64::from(step)));
-            let head_m = at(f64::from(step) + 0.5) - outlet.to_m();
-            if slice_m3 > 0.0 {
-                let flow = drain::constant_loss_flow(bore, DRAIN_K, Length::m(head_m));
-                seconds += slice_m3 / flow.to_m3_per_s();
-            }
+        let layers = waters.entry(group).or_insert_with(|| Layers::new(input, &pipes, group));
+        let (mut seconds, mut total_m3) = (0.0, 0.0);
+        for (level_m, m3) in layers.above(bottom_m) {
+            let head = Length::m(level_m - outlet.to_m());
+            seconds += m3 / drain::constant_loss_flow(bore, DRAIN_K, head).to_m3_per_s();
+            total_m3 += m3;
         }
         let time = Duration::try_from_secs_f64(seconds).unwrap_or(Duration::MAX);
         let message = format!(

@@ -2,6 +2,7 @@
 
 use super::prelude::*;
 use crate::law;
+use wetrun_solver::laws::Force;
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -54,18 +55,18 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             continue;
         };
         let message = format!(
-            "empty, with ground water at {}: hold-down {:.1} kN, uplift {:.1} kN",
+            "empty, with ground water at {}: hold-down {}, uplift {}",
             say::level(units, water.to_m()),
-            result.hold_down.to_n() / 1000.0,
-            result.uplift.to_n() / 1000.0,
+            say::force(units, result.hold_down),
+            say::force(units, result.uplift),
         );
         let holds = factor >= limit;
         let mut finding = rule.at(input, &tank.tag, pass_if(holds), message);
         if !holds && let Some(cover) = result.cover_for(limit) {
             finding = finding.mended(format!(
-                "a cover of {}, or anchors for {:.1} kN, or never empty it in wet ground",
+                "a cover of {}, or anchors for {}, or never empty it in wet ground",
                 say::height(units, cover.to_m()),
-                (limit * result.uplift.to_n() - result.hold_down.to_n()) / 1000.0,
+                say::force(units, Force::n(limit * result.uplift.to_n() - result.hold_down.to_n())),
             ));
         }
         found.push(finding.with(Amount::Number(factor), Amount::Number(limit)));

@@ -24,16 +24,19 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
+    let mut outlets = vec![0; input.facts.gutters.len()];
+    for gutter in input.facts.downspouts.iter().filter_map(|d| d.gutter) {
+        if let Some(count) = outlets.get_mut(gutter) {
+            *count += 1;
+        }
+    }
     let each = input.network.downspouts().iter().enumerate();
     each.map(|(index, downspout)| {
         let gutter = input.facts.downspout(index).gutter;
         let Some(gutter) = gutter.and_then(|g| input.facts.gutters.get(g).map(|x| (g, x))) else {
             return rule.not_shown(input, &downspout.tag, "its gutter is not shown");
         };
-        let outlets = (0..input.network.downspouts().len())
-            .filter(|&i| input.facts.downspout(i).gutter == Some(gutter.0))
-            .count();
-        let capacity: Flow = law::gutter_capacity(gutter.1, outlets);
+        let capacity: Flow = law::gutter_capacity(gutter.1, outlets[gutter.0]);
         let demand = input.steady.downspouts[index].demand;
         let message = format!(
             "gutter {} carries {}; demand {}",

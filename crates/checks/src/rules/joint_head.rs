@@ -1,6 +1,7 @@
 //! Joint head: the deepest joint stands under no more water than such joints are tested for.
 
 use super::prelude::*;
+use std::collections::BTreeMap;
 use wetrun_network::{DownspoutId, End};
 use wetrun_solver::laws::{statics, water};
 use wetrun_units::Pressure;
@@ -28,6 +29,12 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let limit_pa = rule.limit_si(input);
     let pipes = input.pipes();
+    let mut highest_m: BTreeMap<usize, f64> = BTreeMap::new();
+    for (index, downspout) in input.network.downspouts().iter().enumerate() {
+        let group = pipes.group(End::Downspout(DownspoutId::new(index)));
+        let highest = highest_m.entry(group).or_insert(f64::NEG_INFINITY);
+        *highest = highest.max(downspout.spill_level().to_m());
+    }
     let each = input.network.lines().iter();
     each.map(|line| {
         if line.pipe.joint.is_empty() {
@@ -35,15 +42,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             return rule.not_shown(input, &line.tag, message);
         }
         let end = if matches!(line.from, End::Tank(_)) { line.to } else { line.from };
-        let group = pipes.group(end);
-        let highest_m = input
-            .network
-            .downspouts()
-            .iter()
-            .enumerate()
-            .filter(|(i, _)| pipes.group(End::Downspout(DownspoutId::new(*i))) == group)
-            .map(|(_, d)| d.spill_level().to_m())
-            .fold(f64::NEG_INFINITY, f64::max);
+        let highest_m = highest_m.get(&pipes.group(end)).copied().unwrap_or(f64::NEG_INFINITY);
         let lowest_m = line.profile.iter().map(|s| s.level.to_m()).fold(f64::INFINITY, f64::min);
         let head_m = (highest_m - lowest_m).max(0.0);
         let pressure =

@@ -1,6 +1,7 @@
 //! Low roof: a roof that stands lower than its neighbours on the line is proven.
 
 use super::prelude::*;
+use std::collections::BTreeMap;
 use wetrun_network::{DownspoutId, End};
 
 /// The rule.
@@ -27,12 +28,14 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let pipes = input.pipes();
     let downspouts = input.network.downspouts();
     let group = |index: usize| pipes.group(End::Downspout(DownspoutId::new(index)));
+    let mut highest_m: BTreeMap<usize, f64> = BTreeMap::new();
+    for (index, downspout) in downspouts.iter().enumerate() {
+        let highest = highest_m.entry(group(index)).or_insert(f64::NEG_INFINITY);
+        *highest = highest.max(downspout.opening().to_m());
+    }
     let mut found = Vec::new();
     for (index, downspout) in downspouts.iter().enumerate() {
-        let mates = (0..downspouts.len()).filter(|&i| group(i) == group(index));
-        let highest_m =
-            mates.map(|i| downspouts[i].opening().to_m()).fold(f64::NEG_INFINITY, f64::max);
-        let lower_m = highest_m - downspout.opening().to_m();
+        let lower_m = highest_m[&group(index)] - downspout.opening().to_m();
         if lower_m < LOW_BY_M {
             continue;
         }

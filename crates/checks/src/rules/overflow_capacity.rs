@@ -1,6 +1,7 @@
 //! Overflow capacity: the overflow passes the storm with its water below the inlet.
 
 use super::prelude::*;
+use wetrun_network::{Pipe, catalogue};
 use wetrun_solver::laws::outfall;
 use wetrun_units::Flow;
 
@@ -48,11 +49,21 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let mut finding = rule.at(input, &tank.tag, pass_if(holds), message);
         if !holds {
             let short = say::height(units, limit_m - below_m);
-            finding = finding.mended(format!(
-                "lower the overflow by {short}, or enlarge it, or add a second one"
-            ));
+            let room_m = tank.inlet.to_m() - overflow.level.to_m() - limit_m;
+            let larger = larger_pipe(pipe, overflow.k, flow, room_m)
+                .map_or(String::new(), |label| format!(", or make it {label}"));
+            finding = finding
+                .mended(format!("lower the overflow by {short}{larger}, or add a second one"));
         }
         finding.with(metres(below_m), metres(limit_m))
     })
     .collect()
+}
+
+/// The smallest size of the same type that passes the flow with no more water than `room_m`.
+fn larger_pipe(pipe: &Pipe, k: f64, flow: Flow, room_m: f64) -> Option<String> {
+    let kind = catalogue::pipe_type(&pipe.kind).ok()?;
+    let fits = |inside| outfall::overflow_head(flow, inside, k).to_m() <= room_m;
+    let size = kind.sizes.iter().find(|size| fits(size.inside()))?;
+    Some(kind.pipe_in(size).label)
 }

@@ -7,6 +7,7 @@ use crate::outcome::{Answer, Refusal};
 use crate::render;
 use crate::solved::Solved;
 use clap::Args;
+use std::collections::{BTreeMap, VecDeque};
 use std::path::PathBuf;
 use wetrun_checks::{Finding, Outcome};
 
@@ -76,16 +77,22 @@ impl Compare {
 
 /// Findings that came out otherwise, in the order of the checklist.
 fn turns(before: Vec<Finding>, after: Vec<Finding>) -> Vec<Turn> {
-    let same_item = |a: &Finding, b: &Finding| a.rule == b.rule && a.at == b.at;
-    let mut left = before;
+    // A rule may say several things of one place: they are taken in their order.
+    let mut left: BTreeMap<(&str, String), VecDeque<(usize, Finding)>> = BTreeMap::new();
+    for (index, finding) in before.into_iter().enumerate() {
+        left.entry((finding.rule, finding.at.clone())).or_default().push_back((index, finding));
+    }
     let mut found = Vec::new();
     for now in after {
-        let was = left.iter().position(|f| same_item(f, &now)).map(|i| left.remove(i));
+        let same_item = left.get_mut(&(now.rule, now.at.clone()));
+        let was = same_item.and_then(VecDeque::pop_front).map(|(_, finding)| finding);
         if was.as_ref().is_none_or(|was| was.outcome != now.outcome) {
             found.push(Turn { before: was, after: Some(now) });
         }
     }
-    found.extend(left.into_iter().map(|was| Turn { before: Some(was), after: None }));
+    let mut gone: Vec<(usize, Finding)> = left.into_values().flatten().collect();
+    gone.sort_by_key(|(index, _)| *index);
+    found.extend(gone.into_iter().map(|(_, was)| Turn { before: Some(was), after: None }));
     found.retain(|turn| {
         let silent = |f: &Option<Finding>| {
             f.as_ref().is_none_or(|f| matches!(f.outcome, Outcome::Pass | Outcome::NotApplicable))

@@ -7,6 +7,7 @@ use crate::render::table::TITLE;
 use crate::render::wrap::{width, wrap};
 use crate::solved::Solved;
 use anstyle::{AnsiColor, Style};
+use std::collections::BTreeMap;
 use wetrun_checks::{CAUTIONS, Finding, Outcome, Section};
 
 /// The column where the words of an item start.
@@ -47,15 +48,17 @@ pub(crate) fn review(solved: &Solved, findings: &[Finding], status: Status) -> S
 /// The verdict with its counts, and where the water stands.
 fn summary(solved: &Solved, findings: &[Finding], status: Status) -> String {
     let count = |outcome| findings.iter().filter(|f| f.outcome == outcome).count();
-    let items = |n: usize| if n == 1 { "1 item".to_owned() } else { format!("{n} items") };
+    let fail = match count(Outcome::Fail) {
+        1 => "1 item fails".to_owned(),
+        n => format!("{n} items fail"),
+    };
     let (word, color) = match status {
         Status::Fail => ("DOES NOT CONFORM", AnsiColor::Red),
         Status::Pass | Status::Refused => ("CONFORMS", AnsiColor::Green),
     };
     let style = Style::new().bold().fg_color(Some(color.into()));
     let words = format!(
-        "{} fail, {} not shown, {} to decide, {} to look at; {} conform",
-        items(count(Outcome::Fail)),
+        "{fail}, {} not shown, {} to decide, {} to look at; {} conform",
         count(Outcome::NotShown),
         count(Outcome::NeedsDecision),
         count(Outcome::Caution),
@@ -124,13 +127,15 @@ fn told(rule: &str, word: &str, outcome: Outcome, findings: &[&Finding]) -> Stri
     let mut out = entry(word, COLUMN, rule);
     out = out.replacen(word, &format!("{style}{word}{style:#}"), 1);
     let mut said: Vec<(&str, Option<&str>, Vec<&str>)> = Vec::new();
+    let mut known: BTreeMap<(&str, Option<&str>), usize> = BTreeMap::new();
     for finding in findings {
         let mend = finding.mend.as_deref();
-        let same =
-            said.iter_mut().find(|(message, m, _)| *message == finding.message && *m == mend);
-        match same {
-            Some((_, _, places)) => places.push(&finding.at),
-            None => said.push((&finding.message, mend, vec![&finding.at])),
+        match known.get(&(finding.message.as_str(), mend)) {
+            Some(&index) => said[index].2.push(&finding.at),
+            None => {
+                known.insert((&finding.message, mend), said.len());
+                said.push((&finding.message, mend, vec![&finding.at]));
+            }
         }
     }
     for (message, mend, places) in &said {
