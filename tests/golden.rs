@@ -91,3 +91,28 @@ fn every_demo_site_tells_its_story() {
     assert_eq!(status, 0);
     assert_eq!(number(&still["points"]["P1"]["rest_level_m"]), 1.90);
 }
+
+/// What the README prints as the program's answer is its answer.
+#[test]
+fn the_readme_shows_a_real_answer() {
+    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+    let shown = readme.split("```text\n").nth(1).unwrap().split("```").next().unwrap();
+    let answer = run(&["check", "fixtures/ok/us-hall-six-downspouts/site.yaml"]).stdout;
+    assert!(answer.starts_with(shown), "the README shows:\n{shown}\nthe program says:\n{answer}");
+}
+
+/// Every command of the program stands in the README's table, and the other way round.
+#[test]
+fn the_readme_names_every_command() {
+    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+    let help = run(&["--help"]).stdout;
+    let commands = help.split("Commands:\n").nth(1).unwrap().split("\n\n").next().unwrap();
+    let names = commands
+        .lines()
+        .filter(|line| line.starts_with("  ") && !line.starts_with("   "))
+        .map(|line| line.split_whitespace().next().unwrap())
+        .filter(|name| *name != "help");
+    for name in names {
+        assert!(readme.contains(&format!("`wetrun {name}")), "{name} is not in the README");
+    }
+}

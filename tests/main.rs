@@ -3,11 +3,13 @@
 //! * `golden`: every case under `fixtures/ok`, its text and its JSON beside it.
 //! * `result`: the JSON result against the site file: continuity, sums, the contract's keys.
 //! * `cli`: exit statuses, what goes where, colour, width, closed pipes.
+//! * `review`: every rule against its notes, the planted mistakes, compare and explain.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod cli;
 mod golden;
 mod result;
+mod review;
 mod support;
 mod tidy;
