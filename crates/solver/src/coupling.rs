@@ -184,7 +184,8 @@ fn one_by_one(
 /// The couplings of a state in one list: levels of full tanks with a piped overflow, then offsets.
 fn couplings(model: &Model, at: &Iterate) -> Vec<f64> {
     let levels = piped(model).filter_map(|t| at.water[t]);
-    let offsets = model.junctions.iter().flat_map(|j| j.legs).map(|(line, side)| at.offset[line][side]);
+    let offsets =
+        model.junctions.iter().flat_map(|j| j.legs).map(|(line, side)| at.offset[line][side]);
     levels.chain(offsets).collect()
 }
 
@@ -213,7 +214,8 @@ fn solve_with(solver: &mut Solver, near: &Iterate, couplings: &[f64]) -> Result<
 }
 
 fn piped(model: &Model) -> impl Iterator<Item = usize> + '_ {
-    (0..model.tanks.len()).filter(|&t| model.tanks[t].full_m.is_some() && model.tanks[t].pipe.is_some())
+    (0..model.tanks.len())
+        .filter(|&t| model.tanks[t].full_m.is_some() && model.tanks[t].pipe.is_some())
 }
 
 fn largest(values: &[f64]) -> f64 {
@@ -226,9 +228,9 @@ fn worst_line(model: &Model, miss: &[f64]) -> crate::polish::Worst {
     let tanks: Vec<usize> = piped(model).collect();
     let legs: Vec<usize> = model.junctions.iter().flat_map(|j| j.legs).map(|(l, _)| l).collect();
     let line = index.map_or(0, |i| match tanks.get(i) {
-        Some(&tank) => (model.lines.iter())
-            .position(|l| l.ends.contains(&Joint::Tank(tank)))
-            .unwrap_or(0),
+        Some(&tank) => {
+            (model.lines.iter()).position(|l| l.ends.contains(&Joint::Tank(tank))).unwrap_or(0)
+        }
         None => legs.get(i - tanks.len()).copied().unwrap_or(0),
     });
     crate::polish::Worst::Line(line)

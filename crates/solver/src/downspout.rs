@@ -1,7 +1,7 @@
 //! One downspout: what it takes for the head at its foot, and where the water stands in it.
 
 use crate::laws::friction::Friction;
-use crate::line::MIN_RESISTANCE;
+use crate::line::{MIN_RESISTANCE, rough_resistance};
 
 /// A downspout prepared for solving; its node has the same number.
 #[derive(Clone, Debug)]
@@ -51,7 +51,11 @@ impl DownspoutModel {
             return (0.0, -1.0 / self.lip_loss(0.0).d_flow.max(MIN_RESISTANCE));
         }
         // The loss is convex in the flow's root as in the flow: Newton from above, with a bracket.
-        let mut root = if near * drop > 0.0 { near.abs() } else { self.demand.max(1e-6) }.sqrt();
+        let wetted_m = self.lip_m - self.foot_m;
+        let bore_m = (self.friction.area_m2() * 4.0 / std::f64::consts::PI).sqrt();
+        let rough = (target / rough_resistance(self.fitting_s2_m5, wetted_m, bore_m)).sqrt();
+        let start = if near * drop > 0.0 { near.abs() } else { rough };
+        let mut root = start.clamp(0.05 * rough, 20.0 * rough).sqrt();
         let (mut low, mut high) = (0.0_f64, f64::INFINITY);
         let mut loss = self.lip_loss(root * root);
         let noise = 2.0 * f64::EPSILON * self.lip_m.abs().max(target);
@@ -60,7 +64,11 @@ impl DownspoutModel {
             if miss.abs() <= noise {
                 break;
             }
-            if miss > 0.0 { high = high.min(root) } else { low = low.max(root) }
+            if miss > 0.0 {
+                high = high.min(root)
+            } else {
+                low = low.max(root)
+            }
             let mut next = root - miss / (2.0 * root * loss.d_flow);
             if !next.is_finite() || next <= low || next >= high {
                 next = if high.is_finite() { 0.5 * (low + high) } else { 4.0 * root };

@@ -38,31 +38,28 @@ impl JunctionModel {
         let mut offsets = [0.0; 3];
         // The leg of the run that carries the most out of the point takes the combined flow.
         let (out, other) = if inward[1] <= inward[2] { (1, 2) } else { (2, 1) };
-        if inward[out] >= 0.0 {
-            // Both legs of the run come in and leave by the branch.
-            let speed = inward[other] / self.area_m2[out];
-            offsets[0] = branch_k(self.kind, self.beta2(out), 0.0).0 * head(speed);
-            return offsets;
-        }
+        // Where both legs of the run flow the same way, their areas are blended so that nothing
+        // jumps when the other becomes the greater.
+        let alike = (inward[out] * inward[other] > 0.0)
+            .then(|| {
+                inward[out].abs().min(inward[other].abs())
+                    / inward[out].abs().max(inward[other].abs())
+            })
+            .unwrap_or(0.0);
+        let area_m2 = self.area_m2[out] + 0.5 * alike * (self.area_m2[other] - self.area_m2[out]);
+        let beta2 = self.area_m2[0] / area_m2;
         let combined = -inward[out];
-        if inward[0] <= 0.0 {
-            // The run divides into the branch: the speed that passes it is that of the run's inflow.
+        if inward[0] <= 0.0 || combined <= 0.0 {
+            // The run divides, or both its legs leave, into the branch.
             let passing = inward[other].max(0.0);
-            let speed = passing / self.area_m2[out];
-            offsets[0] = branch_k(self.kind, self.beta2(out), 0.0).0 * head(speed);
+            offsets[0] = branch_k(self.kind, beta2, 0.0).0 * head(passing / area_m2);
             return offsets;
         }
-        let velocity_head = head(combined / self.area_m2[out]);
-        let beta2 = self.beta2(out);
+        let velocity_head = head(combined / area_m2);
         let share = (inward[0] / combined).min(1.0);
         offsets[0] = branch_k(self.kind, beta2, share).0 * velocity_head;
-        let fade = if inward[other] < 0.0 { 1.0 + inward[other] / combined } else { 1.0 };
-        offsets[other] = run_k(self.kind, beta2, share).0 * velocity_head * fade;
+        offsets[other] = run_k(self.kind, beta2, share).0 * velocity_head * (1.0 - alike);
         offsets
-    }
-
-    fn beta2(&self, leg: usize) -> f64 {
-        self.area_m2[0] / self.area_m2[leg]
     }
 }
 

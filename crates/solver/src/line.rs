@@ -158,7 +158,13 @@ impl LineModel {
         };
         let last = self.inverts.len() - 1;
         for (i, station) in self.inverts.iter().enumerate() {
-            let end = if i == 0 { Some(0) } else if i == last { Some(1) } else { None };
+            let end = if i == 0 {
+                Some(0)
+            } else if i == last {
+                Some(1)
+            } else {
+                None
+            };
             if !end.is_some_and(|side| matches!(self.ends[side], Joint::Tank(_))) {
                 head = head.max(station.level_m);
             }
@@ -202,14 +208,11 @@ impl LineModel {
     /// The flow at which the rise reaches `source`. In the square root of the flow the rise is
     /// convex, so Newton's steps come down to the root from above; a bracket guards them.
     fn driven(&self, source: f64, from: usize, far: Far, near: f64, limit: f64) -> (f64, Rise) {
-        let guess = if near > 0.0 {
-            near
-        } else {
-            let fall = source - self.threshold(from, far);
-            let resistance = self.fitting_s2_m5
-                + (1.0 + 0.02 * self.length_m / self.bore_m) / (2.0 * GRAVITY * self.area_m2 * self.area_m2);
-            (fall / resistance).sqrt()
-        };
+        // A start far below the root would throw the first step far above it.
+        let fall = source - self.threshold(from, far);
+        let rough =
+            (fall / rough_resistance(self.fitting_s2_m5, self.length_m, self.bore_m)).sqrt();
+        let guess = near.clamp(0.05 * rough, 20.0 * rough);
         let mut root = guess.min(limit).sqrt();
         let (mut low, mut high) = (0.0_f64, limit.sqrt());
         let mut rise = self.rise(root * root, from, far);
@@ -246,6 +249,13 @@ impl LineModel {
         }
         (root * root, rise)
     }
+}
+
+/// Head over the square of the flow of a full pipe, s²/m⁵, for a friction factor of 0.02: good
+/// enough to start from.
+pub(crate) fn rough_resistance(fitting_s2_m5: f64, length_m: f64, bore_m: f64) -> f64 {
+    let area_m2 = std::f64::consts::FRAC_PI_4 * bore_m * bore_m;
+    fitting_s2_m5 + (1.0 + 0.02 * length_m / bore_m) / (2.0 * GRAVITY * area_m2 * area_m2)
 }
 
 /// Floor of a line's resistance, m of head per m³/s: keeps a still line's conductance finite.

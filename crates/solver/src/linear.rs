@@ -78,10 +78,10 @@ impl Conductances {
             matrix[(b, a)] += ba;
         }
         let right = DVector::from_column_slice(right);
-        let solution = if symmetric {
-            matrix.cholesky().map(|factor| factor.solve(&right))
-        } else {
-            matrix.lu().solve(&right)
+        let factor = symmetric.then(|| matrix.clone().cholesky()).flatten();
+        let solution = match factor {
+            Some(factor) => Some(factor.solve(&right)),
+            None => matrix.lu().solve(&right),
         };
         solution.map(|x| x.as_slice().to_vec())
     }

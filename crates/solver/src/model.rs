@@ -2,8 +2,8 @@
 
 use crate::downspout::DownspoutModel;
 use crate::junction::JunctionModel;
-use crate::laws::friction::G as GRAVITY;
 use crate::laws::friction::Friction;
+use crate::laws::friction::G as GRAVITY;
 use crate::laws::water;
 use crate::line::{Far, Invert, Joint, LineModel};
 use crate::scenario::{Scenario, TankState};
@@ -104,7 +104,10 @@ impl Model {
                     length_m: l.length.to_m(),
                     fitting_s2_m5: fitting(l.total_k(), friction.area_m2()),
                     inverts: (l.profile.iter())
-                        .map(|s| Invert { at_m: s.at.to_m(), level_m: s.level.to_m() - reference_m })
+                        .map(|s| Invert {
+                            at_m: s.at.to_m(),
+                            level_m: s.level.to_m() - reference_m,
+                        })
                         .collect(),
                 }
             })

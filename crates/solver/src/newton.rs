@@ -5,8 +5,8 @@
 //! head at its foot. So the imbalance is a monotone function of the heads, and adding to the
 //! diagonal always turns a Newton step into one that lessens it.
 
-use crate::linear::Conductances;
 use crate::line::{Joint, Through};
+use crate::linear::Conductances;
 use crate::model::{Iterate, Model};
 
 /// The matrix of a model: its nodes, joined by the lines between two nodes.

@@ -165,7 +165,8 @@ fn line_part(model: &Model, at: &Iterate, line: usize, trickle: f64) -> Part {
     let resistance = if size > trickle {
         rise.d_flow
     } else {
-        (this.rise(size + trickle, from, ends[1 - from]).head_m - rise.head_m) / trickle
+        let secant = this.friction.slope(size + trickle).0 - this.friction.slope(size).0;
+        rise.d_flow.max(secant / trickle * this.length_m)
     };
     let conductance = 1.0 / resistance.max(1e-12);
     let sign = if from == 0 { 1.0 } else { -1.0 };
@@ -173,6 +174,18 @@ fn line_part(model: &Model, at: &Iterate, line: usize, trickle: f64) -> Part {
     d_end[from] = sign * conductance;
     d_end[1 - from] = -sign * conductance;
     Part { base: flow + sign * conductance * (source - rise.head_m), d_end }
+}
+
+/// Reads the flow of every line that an outfall or a crest rules off the head over it: near no
+/// flow the head says more of the flow than the flow of the head.
+fn snap(model: &Model, at: &mut Iterate) {
+    for line in 0..model.lines.len() {
+        let through = model.lines[line]
+            .through([model.far(at, line, 0), model.far(at, line, 1)], at.flow[line]);
+        if through.d_end[0] != -through.d_end[1] {
+            at.flow[line] = through.flow;
+        }
+    }
 }
 
 /// Lifts each node that takes in water and lets none out to the lowest level at which it would.
@@ -184,9 +197,15 @@ fn lift_pools(model: &Model, at: &mut Iterate) {
             && at.admitted.get(node).is_none_or(|a| *a == model.downspouts[node].demand)
             && lines.iter().all(|&(line, side)| {
                 let out = if side == 0 { at.flow[line] } else { -at.flow[line] };
-                out == 0.0 || out < 0.0 && model.lines[line].through(
-                    [model.far(at, line, 0), model.far(at, line, 1)], at.flow[line],
-                ).d_end[side] == 0.0
+                out == 0.0
+                    || out < 0.0
+                        && model.lines[line]
+                            .through(
+                                [model.far(at, line, 0), model.far(at, line, 1)],
+                                at.flow[line],
+                            )
+                            .d_end[side]
+                            == 0.0
             });
         if !closed {
             continue;
@@ -218,7 +237,7 @@ pub(crate) fn polish(
     let mut idle = 0;
     while steps < most_steps && !best.1.fine() && idle < 12 {
         lift_pools(model, &mut at);
-        let trickle = model.scale * 0.1_f64.powi(steps.min(9) as i32 + 1);
+        let trickle = model.scale * 0.1_f64.powi(steps.min(6) as i32 + 1);
         steps += 1;
         let parts: Vec<Part> =
             (0..model.lines.len()).map(|line| line_part(model, &at, line, trickle)).collect();
@@ -251,7 +270,10 @@ pub(crate) fn polish(
         }
         // A node that no line drains yet is let rise to its crest, not thrown over it.
         let damping = model.scale * 0.1_f64.powi(steps.min(9) as i32 + 2).max(1e-12);
-        let Some(mut step) = assembly.matrix.solve(&right, damping) else { break };
+        let step = [1.0, 1e3, 1e6, 1e9]
+            .iter()
+            .find_map(|more| assembly.matrix.solve(&right, more * damping));
+        let Some(mut step) = step else { break };
         let longest = step.iter().fold(0.0_f64, |m, s| m.max(s.abs()));
         if longest > LONGEST_M {
             for step in &mut step {
@@ -278,7 +300,6 @@ pub(crate) fn polish(
                     }
                 }
             }
-            if std::env::var("TRACE").is_ok_and(|t| t == "3") && steps > 5 && this.ends.iter().any(|e| matches!(e, Joint::Tank(_))) { eprintln!("  line {} was {:e} part {:?} predicted {:e} now {:e} ends {:?} {:?}", line+1, at.flow[line], part, part.base + (0..2).map(|s| if let Joint::Node(n) = this.ends[s] { part.d_end[s]*step[n] } else {0.0}).sum::<f64>(), flow, model.far(&at,line,0), model.far(&at,line,1)); }
             at.flow[line] = flow;
         }
         for (d, (base, slope)) in takes.iter().enumerate() {
@@ -288,8 +309,13 @@ pub(crate) fn polish(
         for (head, step) in at.head.iter_mut().zip(&step) {
             *head += step;
         }
-        let now = gap(model, &at);
-        if std::env::var("TRACE").is_ok_and(|t| t == "2") { eprintln!("  it {steps} {now:?} longest {longest:e} flows {:?}", if let Worst::Line(l) = now.worst { Some((at.flow[l]/model.scale, parts[l], model.far(&at,l,0), model.far(&at,l,1))) } else {None}); }
+        let mut now = gap(model, &at);
+        let mut snapped = at.clone();
+        snap(model, &mut snapped);
+        let snapped_gap = gap(model, &snapped);
+        if snapped_gap.size() < now.size() || snapped_gap.closed() && !now.closed() {
+            (at, now) = (snapped, snapped_gap);
+        }
         if !now.head_m.is_finite() && !now.continuity.is_finite() {
             break;
         }

@@ -117,7 +117,11 @@ impl Rains {
             .map(|(d, downspout)| {
                 let short = downspout.spill_head() - solved.at.head[d];
                 // What is taken in full is not spilled, to the last digit.
-                if solved.at.admitted[d] == downspout.demand { short.max(0.0) } else { short.min(-1e-300) }
+                if solved.at.admitted[d] == downspout.demand {
+                    short.max(0.0)
+                } else {
+                    short.min(-1e-300)
+                }
             })
             .collect();
         self.near = Some(solved.at);

@@ -96,7 +96,9 @@ pub struct Residuals {
 
 /// The search for a steady state ended without one; there is no number to report.
 #[derive(Clone, Debug, PartialEq, Error)]
-#[error("no steady state found in {iterations} steps: the worst equation is at `{tag}` (off by {worst_m:.3e} m of head)")]
+#[error(
+    "no steady state found in {iterations} steps: the worst equation is at `{tag}` (off by {worst_m:.3e} m of head)"
+)]
 pub struct NotSolved {
     /// The point, downspout, tank or line whose equation is furthest off.
     pub tag: String,

@@ -42,7 +42,6 @@ impl Solver {
         }
         let start = near.map_or_else(|| self.guess(), |at| self.adapt(at));
         let mut solved = coupling::settle(self, start)?;
-        if std::env::var("TRACE").is_ok() { eprintln!("polish settled {:?}", gap(&self.model, &solved.at)); }
         still::settle(&self.model, &mut solved.at);
         solved.gap = gap(&self.model, &solved.at);
         if solved.gap.closed() {
@@ -101,16 +100,14 @@ impl Solver {
 
     /// Solves with the tanks' levels and the junctions' offsets held as they are.
     pub(crate) fn inner(&mut self, start: Iterate) -> Result<Solved, Failed> {
-        let trace = std::env::var("TRACE").is_ok();
         let (mut best, mut gap, mut steps) = polish(&self.model, &mut self.assembly, start, 30);
         let mut enough = 1e-2;
         let top_m = self.top_m();
-        if trace { eprintln!("polish {gap:?} {steps}"); }
         for round in 0..14 {
             if gap.closed() {
                 break;
             }
-            let (at, left, more) = if round % 2 == 0 {
+            let (at, _, more) = if round % 2 == 0 {
                 search(&self.model, &mut self.assembly, best.clone(), enough, 200)
             } else {
                 // From water that stands over every lip, inlet and crest no pool has to fill first.
@@ -119,25 +116,11 @@ impl Solver {
                 high.flow.fill(0.0);
                 fill(&self.model, &mut self.assembly, high, enough, 400)
             };
-            if trace { eprintln!("search {left:e} {more} {:?}", crate::polish::gap(&self.model,&at)); }
             steps += more;
             let (at, now, more) = polish(&self.model, &mut self.assembly, at, 40);
             steps += more;
-            if trace { eprintln!("polish {now:?} {more}"); }
             (best, gap) = (at, now);
             enough *= 0.1;
-        }
-        if trace && !gap.closed() {
-            let m = &self.model;
-            let net = m.imbalance(&best);
-            for n in 0..m.nodes { if net[n].abs() > 1e-9 * m.scale {
-                eprintln!("node {n} net {:e} head {}", net[n] / m.scale, best.head[n] + m.reference_m);
-                for &(l, side) in &m.at_node[n] {
-                    let ends = [m.far(&best, l, 0), m.far(&best, l, 1)];
-                    let t = m.lines[l].through(ends, best.flow[l]);
-                    eprintln!("   L{} side {side} q {:e} {:?} through {:?} thresholds {} {}", l + 1, best.flow[l] / m.scale, ends, t, m.lines[l].threshold(0, ends[1]), m.lines[l].threshold(1, ends[0]));
-                }
-            } }
         }
         if gap.closed() {
             Ok(Solved { at: best, gap, steps })

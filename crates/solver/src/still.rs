@@ -6,7 +6,7 @@ use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
 /// Flows below this share of the problem's scale are none.
-const NO_FLOW: f64 = 1e-12;
+const NO_FLOW: f64 = 1e-14;
 
 /// Sets flows that are none to zero, and gives the nodes that nothing passes the level at which
 /// a trickle would stand there.
@@ -28,7 +28,8 @@ pub(crate) fn settle(model: &Model, at: &mut Iterate) {
     let moving = (0..model.nodes).filter(|&n| !still[n]).map(|n| (n, at.head[n])).collect();
     // Still water behind a low lip has spilled down to it.
     let lips = (model.downspouts.iter().enumerate()).map(|(d, this)| (d, this.lip_m)).collect();
-    for (node, level) in levels(model, moving, lips, &at.water, &at.offset).into_iter().enumerate() {
+    for (node, level) in levels(model, moving, lips, &at.water, &at.offset).into_iter().enumerate()
+    {
         if still[node] && level.is_finite() {
             at.head[node] = level;
         }
@@ -47,9 +48,22 @@ fn levels(
     let mut level = vec![f64::INFINITY; model.nodes];
     let mut fixed = vec![false; model.nodes];
     let mut queue = BinaryHeap::new();
-    for (node, head) in known {
+    for &(node, head) in &known {
         fixed[node] = true;
-        queue.push(Reached { level: head, node });
+        level[node] = head;
+    }
+    for (node, head) in known {
+        for &(line, side) in &model.at_node[node] {
+            if let Joint::Node(next) = model.lines[line].ends[1 - side]
+                && !fixed[next]
+            {
+                let far = Far::Node(head + offset[line][side]);
+                queue.push(Reached {
+                    level: model.lines[line].threshold(1 - side, far),
+                    node: next,
+                });
+            }
+        }
     }
     for (node, lip) in lips {
         if !fixed[node] {
@@ -73,10 +87,12 @@ fn levels(
         for &(line, side) in &model.at_node[node] {
             if let Joint::Node(next) = model.lines[line].ends[1 - side]
                 && level[next].is_infinite()
-                && !fixed[next]
             {
                 let far = Far::Node(reached + offset[line][side]);
-                queue.push(Reached { level: model.lines[line].threshold(1 - side, far), node: next });
+                queue.push(Reached {
+                    level: model.lines[line].threshold(1 - side, far),
+                    node: next,
+                });
             }
         }
     }
@@ -106,7 +122,9 @@ pub(crate) fn rest_levels(model: &Model, level_m: &[f64]) -> Vec<Option<f64>> {
                     this.inverts.iter().enumerate().fold(far, |high, (i, station)| {
                         let here = i == if side == 0 { 0 } else { last };
                         let there = i == if side == 0 { last } else { 0 };
-                        if (here && station.level_m <= level_m[node] + SAME_M) || (there && tank_end) {
+                        if (here && station.level_m <= level_m[node] + SAME_M)
+                            || (there && tank_end)
+                        {
                             high
                         } else {
                             high.max(station.level_m)

@@ -6,7 +6,7 @@ mod support;
 use support::random::{EVERYTHING, Kinds, PLAIN_TREE, site};
 
 fn cases() -> u64 {
-    std::env::var("WETRUN_RANDOM_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(2_000)
+    std::env::var("WETRUN_RANDOM_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(300)
 }
 
 fn all_converge(name: &str, kinds: Kinds) {
@@ -15,10 +15,7 @@ fn all_converge(name: &str, kinds: Kinds) {
     let mut most = 0;
     for seed in 0..cases() {
         let (network, scenario) = site(seed, kinds);
-        let t0 = std::time::Instant::now();
-        let r = wetrun_solver::solve(&network, &scenario);
-        if t0.elapsed().as_secs_f64() > 0.3 { println!("SLOW {name} {seed} {:?} {:?}", t0.elapsed(), r.as_ref().map(|s| s.residuals)); }
-        match r {
+        match wetrun_solver::solve(&network, &scenario) {
             Ok(state) => {
                 assert!(state.residuals.continuity <= 1e-9, "{name} {seed} {:?}", state.residuals);
                 assert!(state.residuals.head.to_m() <= 1e-7, "{name} {seed} {:?}", state.residuals);
@@ -29,7 +26,12 @@ fn all_converge(name: &str, kinds: Kinds) {
         }
     }
     println!("{name}: {steps} steps for {} networks, at most {most}", cases());
-    assert!(failed.is_empty(), "{name}: {} failed, first {:?}", failed.len(), &failed[..failed.len().min(5)]);
+    assert!(
+        failed.is_empty(),
+        "{name}: {} failed, first {:?}",
+        failed.len(),
+        &failed[..failed.len().min(5)]
+    );
 }
 
 #[test]

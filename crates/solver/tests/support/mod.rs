@@ -33,7 +33,12 @@ pub(crate) fn pipe(bore_m: f64) -> Pipe {
     }
 }
 
-pub(crate) fn downspout(outlet_m: f64, foot_m: f64, bore_m: f64, demand_m3_per_s: f64) -> Downspout {
+pub(crate) fn downspout(
+    outlet_m: f64,
+    foot_m: f64,
+    bore_m: f64,
+    demand_m3_per_s: f64,
+) -> Downspout {
     Downspout {
         tag: String::from("D"),
         outlet: Length::m(outlet_m),
@@ -71,12 +76,7 @@ pub(crate) fn tank(inlet_m: f64) -> Tank {
 }
 
 pub(crate) fn overflow(level_m: f64, bore_m: Option<f64>, to: Option<usize>) -> Overflow {
-    Overflow {
-        level: Length::m(level_m),
-        pipe: bore_m.map(pipe),
-        to: to.map(TankId::new),
-        k: 0.5,
-    }
+    Overflow { level: Length::m(level_m), pipe: bore_m.map(pipe), to: to.map(TankId::new), k: 0.5 }
 }
 
 pub(crate) struct Sketch {

@@ -151,7 +151,16 @@ pub(crate) fn site(seed: u64, kinds: Kinds) -> (Network, Scenario) {
                     line.from == P(p) || line.to == P(p)
                 })
                 .collect();
-            if here.len() == 3 && dice.chance(0.6) {
+            // Two lines side by side into one fitting pump each other round; nobody builds that.
+            let far = |l: usize| {
+                let line = &sketch.parts.lines[l];
+                if line.from == P(p) { line.to } else { line.from }
+            };
+            let apart = here.len() == 3
+                && far(here[0]) != far(here[1])
+                && far(here[0]) != far(here[2])
+                && far(here[1]) != far(here[2]);
+            if apart && dice.chance(0.6) {
                 let kind = if dice.chance(0.5) { JunctionKind::Wye } else { JunctionKind::Tee };
                 let branch = LineId::new(here[dice.below(3)]);
                 sketch.parts.points[p].fitting = Some(Junction { kind, branch });
