@@ -3,12 +3,13 @@
 use crate::commands::Command;
 use clap::{Parser, ValueEnum};
 
+const STATUSES: &str = "Exit status: 0 everything passes, 1 something fails, 2 the input could not \
+                        be read or solved.";
+
 /// Checks gravity-fed rainwater pipes that always stand full: how far the water stands below
 /// each gutter in the peak storm, and at what rain each downspout spills.
-///
-/// Exit status: 0 everything passes, 1 something fails, 2 the input could not be read or solved.
 #[derive(Debug, Parser)]
-#[command(name = "wetrun", version, max_term_width = 80)]
+#[command(name = "wetrun", version, max_term_width = 80, after_help = STATUSES)]
 pub(crate) struct Args {
     /// What to do.
     #[command(subcommand)]
