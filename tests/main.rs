@@ -4,6 +4,7 @@
 //! * `result`: the JSON result against the site file: continuity, sums, the contract's keys.
 //! * `cli`: exit statuses, what goes where, colour, width, closed pipes.
 //! * `review`: every rule against its notes, the planted mistakes, compare and explain.
+//! * `worked`: demo sites worked again by the plain formulas.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -13,3 +14,4 @@ mod result;
 mod review;
 mod support;
 mod tidy;
+mod worked;
