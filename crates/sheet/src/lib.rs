@@ -60,7 +60,7 @@ pub fn pages(input: &SheetInput<'_>) -> Vec<draw::Drawing> {
 
 /// The drawings alone: the plan, then the long section of each route.
 pub fn drawings(input: &SheetInput<'_>) -> Vec<draw::Drawing> {
-    let mut drawings = vec![plan::drawing(input)];
+    let mut drawings = plan::drawings(input);
     drawings.extend(section::drawings(input));
     drawings
 }

@@ -122,3 +122,15 @@ pub fn clean(text: &str) -> String {
 pub fn text_width_pt(text: &str, size_pt: f64, weight: Weight) -> f64 {
     font::face(weight).width_em(text) * size_pt
 }
+
+/// The text, cut off with an ellipsis where it is too wide.
+pub(crate) fn fitted(text: &str, size_pt: f64, weight: Weight, width_pt: f64) -> String {
+    let mut text = clean(text);
+    if text_width_pt(&text, size_pt, weight) <= width_pt {
+        return text;
+    }
+    while !text.is_empty() && text_width_pt(&format!("{text}…"), size_pt, weight) > width_pt {
+        text.pop();
+    }
+    text + "…"
+}

@@ -51,7 +51,7 @@ dl{grid-template-columns:1fr}dd{margin-bottom:.4rem}
 @media print{
 body{font-size:9pt}main{max-width:none;padding:0}
 h2{break-before:page;margin-top:0}h3{break-after:avoid}
-tr,figure,li{break-inside:avoid}nav{display:none}
+tr,figure,li{break-inside:avoid}nav,footer{display:none}
 section.wide{page:wide}figure{overflow:visible}figure svg{min-width:0;max-height:6.4in}
 thead{display:table-header-group}
 }
@@ -64,8 +64,9 @@ pub(crate) fn file(input: &SheetInput<'_>, parts: &[Part]) -> String {
         wetrun_units::UnitSystem::Si => "A4",
     };
     let site = escape(&input.job.site);
+    let foot = page_foot(input);
     let mut html = format!(
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>{site}</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>{}{STYLE}@page{{size:{paper};margin:.6in}}@page wide{{size:{paper} landscape;margin:.5in}}</style>\n</head>\n<body>\n<main>\n<h1>{site}</h1>\n<p class=\"where\">{}</p>\n",
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>{site}</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>{}{STYLE}@page{{size:{paper};margin:.6in;{foot}}}@page wide{{size:{paper} landscape;margin:.5in;{foot}}}</style>\n</head>\n<body>\n<main>\n<h1>{site}</h1>\n<p class=\"where\">{}</p>\n",
         svg::font_faces(),
         footer(input)
     );
@@ -82,6 +83,14 @@ pub(crate) fn file(input: &SheetInput<'_>, parts: &[Part]) -> String {
     }
     let _ = write!(html, "<footer>{}</footer>\n</main>\n</body>\n</html>\n", footer(input));
     html
+}
+
+/// The foot of printed pages. Only letters and digits go into the style sheet.
+fn page_foot(input: &SheetInput<'_>) -> String {
+    let hash: String = input.job.file_hash.chars().filter(char::is_ascii_alphanumeric).collect();
+    format!(
+        "@bottom-left{{content:'site file {hash}';font-size:7pt;color:#5c5f61}}@bottom-right{{content:'page ' counter(page) ' of ' counter(pages);font-size:7pt}}"
+    )
 }
 
 fn footer(input: &SheetInput<'_>) -> String {

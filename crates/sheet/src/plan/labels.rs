@@ -1,30 +1,59 @@
 //! What is written on the plan, each where there is room, the most important first.
 
 use super::{Detail, HEAD_PT, Page};
+use crate::draw::font::Weight;
 use crate::draw::place::Taken;
-use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Text};
+use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Text, fitted};
 use crate::values::{Margin, margin, pipe_name};
 use wetrun_network::{DownspoutId, End, LineId, PointId, TankId};
 
 pub(super) fn draw(drawing: &mut Drawing, page: &Page<'_>, governs: &[LineId], taken: &mut Taken) {
-    let top = if page.detail == Detail::Full { HEAD_PT } else { 0.0 };
+    let top = if page.detail == Detail::Owner { 0.0 } else { HEAD_PT };
     let frame = Rect { x: 0.0, y: top, w: drawing.width_pt, h: drawing.height_pt - top };
-    let network = page.input.network;
-    for index in 0..network.downspouts().len() {
-        downspout(drawing, page, DownspoutId::new(index), taken, frame);
+    if page.detail == Detail::Overview {
+        return overview(drawing, page, taken, frame);
     }
-    for index in 0..network.tanks().len() {
-        tank(drawing, page, TankId::new(index), taken, frame);
-    }
-    for index in 0..network.points().len() {
-        point(drawing, page, PointId::new(index), taken, frame);
-    }
+    page.downspouts().for_each(|id| downspout(drawing, page, id, taken, frame));
+    page.tanks().for_each(|id| tank(drawing, page, id, taken, frame));
+    page.points().for_each(|id| point(drawing, page, id, taken, frame));
     if page.detail == Detail::Full {
-        let (first, rest): (Vec<_>, Vec<_>) =
-            (0..network.lines().len()).map(LineId::new).partition(|id| governs.contains(id));
+        page.lines().for_each(|id| goes_on(drawing, page, id, taken, frame));
+        let (first, rest): (Vec<_>, Vec<_>) = page.lines().partition(|id| governs.contains(id));
         for id in first.into_iter().chain(rest) {
             line(drawing, page, id, governs.contains(&id), taken, frame);
         }
+    }
+}
+
+/// Tags of tanks, then of as many downspouts as find room.
+fn overview(drawing: &mut Drawing, page: &Page<'_>, taken: &mut Taken, frame: Rect) {
+    let network = page.input.network;
+    let tanks = page.tanks().map(|id| (End::Tank(id), &network.tank(id).tag));
+    let downspouts = page.downspouts().map(|id| (End::Downspout(id), &network.downspout(id).tag));
+    for (end, tag) in tanks.chain(downspouts) {
+        let at = page.at(end);
+        let tag = Text::new(at, 6.0, short(tag, 6.0)).bold();
+        put(drawing, taken, frame, &[tag], &around(at, 9.0, 6.0, 2.1, 1));
+    }
+}
+
+/// Where a line leaves the part that is drawn, the tag it goes on to.
+fn goes_on(drawing: &mut Drawing, page: &Page<'_>, id: LineId, taken: &mut Taken, frame: Rect) {
+    let line = page.input.network.line(id);
+    for (hidden, shown) in [(line.from, line.to), (line.to, line.from)] {
+        if page.shows(hidden) || !page.shows(shown) {
+            continue;
+        }
+        let way = super::clip(&page.way(id), page.frame);
+        let Some(&cut) = (if hidden == line.from { way.first() } else { way.last() }) else {
+            continue;
+        };
+        let tag = format!("to {}", short(page.input.network.end_tag(hidden), page.text_pt));
+        let text = Text::new(cut, page.text_pt, tag).ink(Ink::Grey);
+        let anchor = if cut.0 < page.at(shown).0 { Anchor::Start } else { Anchor::End };
+        let places =
+            [-3.0, 3.0 + page.text_pt * 0.8, -10.0].map(|dy| (Pt(cut.0, cut.1 + dy), anchor));
+        put(drawing, taken, frame, &[text], &places);
     }
 }
 
@@ -64,7 +93,8 @@ fn downspout(
     let at = page.at(End::Downspout(id));
     let state = &input.steady.downspouts[id.index()];
     let size = page.text_pt;
-    let mut lines = vec![Text::new(at, size + 0.6, input.network.downspout(id).tag.clone()).bold()];
+    let mut lines =
+        vec![Text::new(at, size + 0.6, short(&input.network.downspout(id).tag, size)).bold()];
     if page.detail == Detail::Full {
         let class = margin(state, input.freeboard);
         let ink = match class {
@@ -94,6 +124,11 @@ fn downspout(
     }
 }
 
+/// A tag, cut off where it would cross half the plan.
+fn short(tag: &str, size_pt: f64) -> String {
+    fitted(tag, size_pt, Weight::Bold, 84.0)
+}
+
 /// Left, right, above and below a mark.
 fn around(at: Pt, gap: f64, size: f64, up: f64, rows: usize) -> Vec<(Pt, Anchor)> {
     let above = at.1 - gap - (rows as f64 - 1.0) * size * 1.2;
@@ -114,7 +149,8 @@ fn tank(drawing: &mut Drawing, page: &Page<'_>, id: TankId, taken: &mut Taken, f
     let input = page.input;
     let at = page.at(End::Tank(id));
     let size = page.text_pt;
-    let mut lines = vec![Text::new(at, size + 0.6, input.network.tank(id).tag.clone()).bold()];
+    let mut lines =
+        vec![Text::new(at, size + 0.6, short(&input.network.tank(id).tag, size)).bold()];
     if page.detail == Detail::Full {
         let words =
             format!("takes {}", input.units.show_flow(input.steady.tanks[id.index()].inflow));
@@ -138,7 +174,7 @@ fn point(drawing: &mut Drawing, page: &Page<'_>, id: PointId, taken: &mut Taken,
     let point = page.input.network.point(id);
     let at = page.at(End::Point(id));
     let size = page.text_pt;
-    let mut lines = vec![Text::new(at, size, point.tag.clone()).bold()];
+    let mut lines = vec![Text::new(at, size, short(&point.tag, size)).bold()];
     if page.detail == Detail::Owner {
         let words = match (point.drain.is_some(), point.cleanout) {
             (true, true) => "drain, cleanout",
@@ -168,7 +204,7 @@ fn line(
     let input = page.input;
     let line = input.network.line(id);
     let state = &input.steady.lines[id.index()];
-    let way = page.way(id);
+    let way = super::clip(&page.way(id), page.frame);
     let size = page.text_pt;
     let size_name = if line.pipe.size.is_empty() {
         pipe_name(input.units, &line.pipe)
@@ -184,7 +220,7 @@ fn line(
         let text = Text::new(Pt(0.0, 0.0), size, words);
         if governs { text.bold() } else { text }
     };
-    let (short_full, tag) = (text(full), text(line.tag.clone()));
+    let (short_full, tag) = (text(full), text(short(&line.tag, size)));
     let flow = text(flow).ink(Ink::Storm);
     for pair in way.windows(2) {
         let middle = Pt((pair[0].0 + pair[1].0) / 2.0, (pair[0].1 + pair[1].1) / 2.0);

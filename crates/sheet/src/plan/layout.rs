@@ -142,33 +142,88 @@ fn visit(
     }
 }
 
-/// A row for each: leaves one below the other, a parent beside the middle one of its children,
-/// so that a trunk runs straight.
+/// How far a subtree reaches above and below its root's row, deepest column first.
+type Contour = Vec<(f64, f64)>;
+
+/// A row for each. The largest subtree goes straight on, so that a trunk runs level; the others
+/// stand above and below it in turn, as near as what is there already lets them.
 fn rows(tree: &Tree) -> Vec<f64> {
-    let mut order = Vec::with_capacity(tree.depth.len());
-    let mut stack: Vec<usize> = tree.roots.iter().rev().copied().collect();
-    while let Some(at) = stack.pop() {
-        order.push(at);
-        stack.extend(tree.children[at].iter().rev());
+    let order = outwards(tree);
+    let mut size = vec![1usize; tree.depth.len()];
+    for &at in order.iter().rev() {
+        size[at] += tree.children[at].iter().map(|&c| size[c]).sum::<usize>();
+    }
+    let mut shift = vec![0.0; tree.depth.len()];
+    let mut contours: Vec<Contour> = vec![Contour::new(); tree.depth.len()];
+    for &at in order.iter().rev() {
+        contours[at] = hang(tree, at, &size, &mut contours, &mut shift);
     }
     let mut rows = vec![0.0; tree.depth.len()];
-    let mut next_row = 0.0;
-    for &at in &order {
-        if tree.children[at].is_empty() {
-            rows[at] = next_row;
-            next_row += 1.0;
-        }
+    let mut low = 0.0;
+    for &root in &tree.roots {
+        let contour = &contours[root];
+        let reach = contour.iter().fold((0.0f64, 0.0f64), |r, c| (r.0.min(c.0), r.1.max(c.1)));
+        rows[root] = low - reach.0;
+        low = rows[root] + reach.1 + 1.0;
     }
-    for &at in order.iter().rev() {
-        let children = &tree.children[at];
-        if !children.is_empty() {
-            rows[at] = match children.len() % 2 {
-                1 => rows[children[children.len() / 2]],
-                _ => (rows[children[0]] + rows[children[children.len() - 1]]) / 2.0,
-            };
+    for &at in &order {
+        for &child in &tree.children[at] {
+            rows[child] = rows[at] + shift[child];
         }
     }
     rows
+}
+
+/// Parents before children.
+fn outwards(tree: &Tree) -> Vec<usize> {
+    let mut order = tree.roots.clone();
+    let mut next = 0;
+    while next < order.len() {
+        order.extend(&tree.children[order[next]]);
+        next += 1;
+    }
+    order
+}
+
+/// Puts the children of one parent in their rows and gives the contour of the whole.
+fn hang(
+    tree: &Tree,
+    at: usize,
+    size: &[usize],
+    contours: &mut [Contour],
+    shift: &mut [f64],
+) -> Contour {
+    let children = &tree.children[at];
+    let Some(&straight) = children.iter().max_by_key(|&&c| (size[c], std::cmp::Reverse(c))) else {
+        // A leaf keeps the place behind it free for its label.
+        return vec![(0.0, 0.0), (0.0, 0.0)];
+    };
+    let mut whole = std::mem::take(&mut contours[straight]);
+    let others = children.iter().filter(|&&c| c != straight);
+    for (index, &child) in others.enumerate() {
+        let mine = std::mem::take(&mut contours[child]);
+        let above = (index + tree.depth[at]) % 2 == 0;
+        let pairs = mine.iter().rev().zip(whole.iter().rev());
+        let apart = pairs.map(|(m, w)| if above { m.1 - w.0 } else { w.1 - m.0 });
+        let by = apart.fold(f64::NEG_INFINITY, f64::max) + 1.0;
+        shift[child] = if above { -by } else { by };
+        join(&mut whole, &mine, shift[child]);
+    }
+    whole.push((0.0, 0.0));
+    whole
+}
+
+/// Adds a contour, moved by `shift`, to another of the same first column.
+fn join(whole: &mut Contour, mine: &Contour, shift: f64) {
+    if mine.len() > whole.len() {
+        let deeper = mine[..mine.len() - whole.len()].iter().map(|c| (c.0 + shift, c.1 + shift));
+        let mut longer: Contour = deeper.collect();
+        longer.append(whole);
+        *whole = longer;
+    }
+    for (w, m) in whole.iter_mut().rev().zip(mine.iter().rev()) {
+        *w = (w.0.min(m.0 + shift), w.1.max(m.1 + shift));
+    }
 }
 
 /// Swaps neighbouring subtrees while that takes crossings away.

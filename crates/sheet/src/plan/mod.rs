@@ -1,6 +1,7 @@
 //! The plan scheme: the network from above, sizes and flows on its lines, margins at its
 //! downspouts.
 
+mod key;
 mod labels;
 mod layout;
 
@@ -23,40 +24,115 @@ const RIGHT_PT: f64 = 84.0;
 pub(crate) enum Detail {
     /// Sizes, lengths, flows and margins.
     Full,
+    /// The whole of a large network: its shape, marks and governing route.
+    Overview,
     /// What an owner looks for: tags, drains, cleanouts.
     Owner,
 }
 
-/// The plan with all its values.
-pub(crate) fn drawing(input: &SheetInput<'_>) -> Drawing {
-    draw(input, Detail::Full, (WIDTH_PT, HEIGHT_PT))
+/// Columns and rows of a laid-out network that one sheet shows with all their labels.
+const COLUMNS: f64 = 9.0;
+const ROWS: f64 = 13.0;
+
+/// The plan with all its values: one drawing, or an overview and its parts where the network
+/// is large.
+pub(crate) fn drawings(input: &SheetInput<'_>) -> Vec<Drawing> {
+    let layout = layout::of(input);
+    let all = Window::of(&layout);
+    let size_pt = (WIDTH_PT, HEIGHT_PT);
+    if layout.surveyed || (all.w < COLUMNS && all.h < ROWS) {
+        return vec![draw(input, &layout, all, Detail::Full, size_pt, "")];
+    }
+    let tiles = tiles(&layout, all);
+    let count = tiles.len();
+    let note = format!(", overview; {count} parts follow");
+    let mut drawings = vec![draw(input, &layout, all, Detail::Overview, size_pt, &note)];
+    for (index, tile) in tiles.into_iter().enumerate() {
+        let note = format!(", part {} of {count}", index + 1);
+        drawings.push(draw(input, &layout, tile, Detail::Full, size_pt, &note));
+    }
+    drawings
 }
 
 /// The plan as a small map for the owner.
 pub(crate) fn map(input: &SheetInput<'_>, width_pt: f64, height_pt: f64) -> Drawing {
-    draw(input, Detail::Owner, (width_pt, height_pt))
+    let layout = layout::of(input);
+    draw(input, &layout, Window::of(&layout), Detail::Owner, (width_pt, height_pt), "")
+}
+
+/// The part of a layout that a drawing shows, in plan units.
+#[derive(Clone, Copy, Debug)]
+struct Window {
+    x: f64,
+    y: f64,
+    w: f64,
+    h: f64,
+}
+
+impl Window {
+    fn of(layout: &Layout) -> Self {
+        let range = |pick: fn(Pt) -> f64| {
+            let low = layout.all().map(pick).fold(f64::INFINITY, f64::min);
+            let high = layout.all().map(pick).fold(f64::NEG_INFINITY, f64::max);
+            if low.is_finite() { (low, high - low) } else { (0.0, 0.0) }
+        };
+        let ((x, w), (y, h)) = (range(|p| p.0), range(|p| p.1));
+        Self { x, y, w, h }
+    }
+
+    fn holds(&self, p: Pt) -> bool {
+        let inside =
+            |value: f64, low: f64, size: f64| value >= low - 1e-6 && value <= low + size + 1e-6;
+        inside(p.0, self.x, self.w) && inside(p.1, self.y, self.h)
+    }
+}
+
+/// Windows of one sheet each that together hold every place; from upstream, top to bottom.
+fn tiles(layout: &Layout, all: Window) -> Vec<Window> {
+    let mut tiles = Vec::new();
+    let mut x = all.x;
+    while x <= all.x + all.w {
+        let mut y = all.y;
+        while y <= all.y + all.h {
+            let tile = Window { x, y, w: COLUMNS - 1.0, h: ROWS - 1.0 };
+            // Rows may lie between whole numbers: a tile reaches to the next one's first row.
+            let reach = Window { h: ROWS - 1e-3, ..tile };
+            if layout.all().any(|p| reach.holds(p)) {
+                tiles.push(reach);
+            }
+            y += ROWS;
+        }
+        x += COLUMNS;
+    }
+    tiles
 }
 
 /// The plan on its page.
 struct Page<'a> {
     input: &'a SheetInput<'a>,
     detail: Detail,
-    layout: Layout,
-    /// Smallest plan coordinates, points for a plan unit in x and y, and the page's margin.
-    origin: Pt,
+    layout: &'a Layout,
+    window: Window,
+    /// Points for a plan unit in x and y, and where the window's corner lies on the page.
     scale: Pt,
     corner: Pt,
     /// Size of labels.
     text_pt: f64,
+    /// Lines are drawn within this.
+    frame: Rect,
 }
 
 impl Page<'_> {
     fn at(&self, end: End) -> Pt {
         let p = self.layout.at(end);
         Pt(
-            self.corner.0 + (p.0 - self.origin.0) * self.scale.0,
-            self.corner.1 + (p.1 - self.origin.1) * self.scale.1,
+            self.corner.0 + (p.0 - self.window.x) * self.scale.0,
+            self.corner.1 + (p.1 - self.window.y) * self.scale.1,
         )
+    }
+
+    fn shows(&self, end: End) -> bool {
+        self.window.holds(self.layout.at(end))
     }
 
     /// The way of a line on paper: straight on a survey, else level with a slant at its end.
@@ -65,7 +141,7 @@ impl Page<'_> {
         let (a, b) = (self.at(line.from), self.at(line.to));
         let (left, right) = if a.0 <= b.0 { (a, b) } else { (b, a) };
         let (dx, dy) = (right.0 - left.0, (right.1 - left.1).abs());
-        let slant = dy.min(dx * 0.35);
+        let slant = dy.min(dx * 0.24);
         let mut way = if self.layout.surveyed || dy < 0.5 || dx < 1.0 {
             vec![left, right]
         } else {
@@ -76,19 +152,47 @@ impl Page<'_> {
         }
         way
     }
+
+    /// Downspouts, points, tanks and lines that the window holds; of lines, one end will do.
+    fn downspouts(&self) -> impl Iterator<Item = DownspoutId> {
+        let ids = (0..self.input.network.downspouts().len()).map(DownspoutId::new);
+        ids.filter(|&id| self.shows(End::Downspout(id)))
+    }
+
+    fn points(&self) -> impl Iterator<Item = PointId> {
+        let ids = (0..self.input.network.points().len()).map(PointId::new);
+        ids.filter(|&id| self.shows(End::Point(id)))
+    }
+
+    fn tanks(&self) -> impl Iterator<Item = TankId> {
+        let ids = (0..self.input.network.tanks().len()).map(TankId::new);
+        ids.filter(|&id| self.shows(End::Tank(id)))
+    }
+
+    fn lines(&self) -> impl Iterator<Item = LineId> {
+        let ids = (0..self.input.network.lines().len()).map(LineId::new);
+        ids.filter(|&id| {
+            let line = self.input.network.line(id);
+            self.shows(line.from) || self.shows(line.to)
+        })
+    }
 }
 
-fn draw(input: &SheetInput<'_>, detail: Detail, size_pt: (f64, f64)) -> Drawing {
-    let title = match detail {
-        Detail::Full => "Plan scheme",
-        Detail::Owner => "Map",
-    };
+fn draw(
+    input: &SheetInput<'_>,
+    layout: &Layout,
+    window: Window,
+    detail: Detail,
+    size_pt: (f64, f64),
+    part: &str,
+) -> Drawing {
+    let title = if detail == Detail::Owner { "Map" } else { "Plan scheme" };
     let mut drawing = Drawing::new(title, size_pt.0, size_pt.1);
-    let page = fit(input, detail, size_pt);
-    if detail == Detail::Full {
-        drawing.text(Layer::Label, Text::new(Pt(0.0, 10.0), 9.5, title).bold());
-        key(&mut drawing, input);
-        let note = if page.layout.surveyed {
+    let page = fit(input, layout, window, detail, size_pt);
+    if detail != Detail::Owner {
+        drawing.text(Layer::Label, Text::new(Pt(0.0, 10.0), 9.5, format!("{title}{part}")).bold());
+        key::draw(&mut drawing, input);
+        let note = if layout.surveyed {
             "Drawn from the coordinates of the site file; north is up the page."
         } else {
             "Not to scale: laid out from how the lines are joined, water runs to the right."
@@ -98,63 +202,69 @@ fn draw(input: &SheetInput<'_>, detail: Detail, size_pt: (f64, f64)) -> Drawing 
     }
     let governs: Vec<LineId> = governing(input).map(|id| route(input, id)).unwrap_or_default();
     let mut taken = Taken::default();
-    for index in 0..input.network.lines().len() {
-        let id = LineId::new(index);
-        line(&mut drawing, &page, id, governs.contains(&id) && detail == Detail::Full, &mut taken);
+    for id in page.lines() {
+        line(&mut drawing, &page, id, governs.contains(&id) && detail != Detail::Owner, &mut taken);
     }
-    for index in 0..input.network.points().len() {
-        let at = page.at(End::Point(PointId::new(index)));
-        point(&mut drawing, &page, PointId::new(index), at);
+    let small = if detail == Detail::Overview { 0.5 } else { 1.0 };
+    for id in page.points().filter(|_| detail != Detail::Overview) {
+        let at = page.at(End::Point(id));
+        point(&mut drawing, &page, id, at);
         taken.keep(Rect { x: at.0 - 3.0, y: at.1 - 3.0, w: 6.0, h: 6.0 });
     }
-    for index in 0..input.network.tanks().len() {
-        let at = page.at(End::Tank(TankId::new(index)));
-        let r = Rect { x: at.0 - 8.0, y: at.1 - 10.0, w: 18.0, h: 20.0 };
+    overflows(&mut drawing, &page, &mut taken);
+    for id in page.tanks() {
+        let at = page.at(End::Tank(id));
+        let r = Rect {
+            x: at.0 - 8.0 * small,
+            y: at.1 - 10.0 * small,
+            w: 18.0 * small,
+            h: 20.0 * small,
+        };
         drawing.rect(Layer::Pipe, Some(Ink::Water), Some(Stroke::solid(Ink::Black, 1.2)), r);
         taken.keep(r);
     }
-    for index in 0..input.network.downspouts().len() {
-        let id = DownspoutId::new(index);
+    for id in page.downspouts() {
         let at = page.at(End::Downspout(id));
-        let class = margin(&input.steady.downspouts[index], input.freeboard);
+        let class = margin(&input.steady.downspouts[id.index()], input.freeboard);
         let class = if detail == Detail::Owner { Margin::Ample } else { class };
-        downspout_mark(&mut drawing, at, class);
+        key::downspout_mark(&mut drawing, at, class, small);
         taken.keep(Rect { x: at.0 - 5.0, y: at.1 - 5.0, w: 10.0, h: 10.0 });
     }
     labels::draw(&mut drawing, &page, &governs, &mut taken);
     drawing
 }
 
-fn fit<'a>(input: &'a SheetInput<'a>, detail: Detail, size_pt: (f64, f64)) -> Page<'a> {
-    let layout = layout::of(input);
-    let range = |pick: fn(Pt) -> f64| {
-        let low = layout.all().map(pick).fold(f64::INFINITY, f64::min);
-        let high = layout.all().map(pick).fold(f64::NEG_INFINITY, f64::max);
-        if low.is_finite() { (low, high - low) } else { (0.0, 0.0) }
-    };
-    let ((x, wide), (y, high)) = (range(|p| p.0), range(|p| p.1));
-    let head = if detail == Detail::Full { HEAD_PT + 14.0 } else { 16.0 };
+fn fit<'a>(
+    input: &'a SheetInput<'a>,
+    layout: &'a Layout,
+    window: Window,
+    detail: Detail,
+    size_pt: (f64, f64),
+) -> Page<'a> {
+    let head = if detail == Detail::Owner { 16.0 } else { HEAD_PT + 14.0 };
     let (room_x, room_y) = (size_pt.0 - LEFT_PT - RIGHT_PT, size_pt.1 - head - 24.0);
     let scale = if layout.surveyed {
-        let one = (room_x / wide.max(1e-9)).min(room_y / high.max(1e-9));
+        let one = (room_x / window.w.max(1e-9)).min(room_y / window.h.max(1e-9));
         Pt(one, one)
     } else {
         // Columns and rows no wider apart than labels want.
-        Pt((room_x / wide.max(1.0)).min(190.0), (room_y / high.max(1.0)).min(64.0))
+        Pt((room_x / window.w.max(1.0)).min(190.0), (room_y / window.h.max(1.0)).min(96.0))
     };
     let corner = Pt(
-        LEFT_PT + (room_x - wide * scale.0).max(0.0) / 2.0,
-        head + if layout.surveyed { (room_y - high * scale.1).max(0.0) / 2.0 } else { 0.0 },
+        LEFT_PT + (room_x - window.w * scale.0).max(0.0) / 2.0,
+        head + (room_y - window.h * scale.1).max(0.0) / 2.0,
     );
-    let text_pt = if layout.surveyed { 6.5 } else { (scale.1 * 0.42).clamp(3.2, 6.5) };
-    Page { input, detail, layout, origin: Pt(x, y), scale, corner, text_pt }
+    let text_pt = if layout.surveyed { 6.5 } else { (scale.1 * 0.3).clamp(3.2, 6.5) };
+    let top = head - 10.0;
+    let frame = Rect { x: LEFT_PT - 44.0, y: top, w: room_x + 88.0, h: size_pt.1 - top };
+    Page { input, detail, layout, window, scale, corner, text_pt, frame }
 }
 
 fn line(drawing: &mut Drawing, page: &Page<'_>, id: LineId, governs: bool, taken: &mut Taken) {
-    let way = page.way(id);
+    let way = clip(&page.way(id), page.frame);
     let stroke = match (page.detail, governs) {
         (_, true) => Stroke::solid(Ink::Black, 2.6),
-        (Detail::Full, false) => Stroke::solid(Ink::Grey, 1.0),
+        (Detail::Full | Detail::Overview, false) => Stroke::solid(Ink::Grey, 1.0),
         (Detail::Owner, false) => Stroke::solid(Ink::Storm, 1.6),
     };
     drawing.line(Layer::Pipe, stroke, &way);
@@ -173,6 +283,60 @@ fn line(drawing: &mut Drawing, page: &Page<'_>, id: LineId, governs: bool, taken
             arrow(drawing, a, b, if governs { 4.5 } else { 3.2 });
         }
     }
+}
+
+/// From each tank to the one its overflow runs into.
+fn overflows(drawing: &mut Drawing, page: &Page<'_>, taken: &mut Taken) {
+    for (index, tank) in page.input.network.tanks().iter().enumerate() {
+        let Some(to) = tank.overflow.as_ref().and_then(|o| o.to) else { continue };
+        let from = End::Tank(TankId::new(index));
+        if !page.shows(from) || !page.shows(End::Tank(to)) {
+            continue;
+        }
+        let (a, b) = (page.at(from), page.at(End::Tank(to)));
+        let dashes = Stroke::dashed(Ink::Black, 1.0, &[4.0, 2.5]);
+        drawing.line(Layer::Pipe, dashes, &[a, b]);
+        keep_line(taken, a, b);
+        arrow(drawing, a, b, 3.2);
+    }
+}
+
+/// The part of a way inside a frame: a plan's lines leave it at one end at the most.
+fn clip(way: &[Pt], frame: Rect) -> Vec<Pt> {
+    let mut inside = Vec::new();
+    for pair in way.windows(2) {
+        let Some((a, b)) = clip_piece(pair[0], pair[1], frame) else { continue };
+        if inside.last() != Some(&a) {
+            inside.push(a);
+        }
+        inside.push(b);
+    }
+    inside
+}
+
+/// The part of a straight piece inside a frame, by its parameters where it crosses the edges.
+fn clip_piece(a: Pt, b: Pt, frame: Rect) -> Option<(Pt, Pt)> {
+    let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+    let (mut enter, mut leave) = (0.0f64, 1.0f64);
+    let edges = [
+        (-dx, a.0 - frame.x),
+        (dx, frame.x + frame.w - a.0),
+        (-dy, a.1 - frame.y),
+        (dy, frame.y + frame.h - a.1),
+    ];
+    for (towards, room) in edges {
+        if towards == 0.0 {
+            if room < 0.0 {
+                return None;
+            }
+        } else if towards < 0.0 {
+            enter = enter.max(room / towards);
+        } else {
+            leave = leave.min(room / towards);
+        }
+    }
+    let at = |part: f64| Pt(a.0 + dx * part, a.1 + dy * part);
+    (enter < leave).then(|| (at(enter), at(leave)))
 }
 
 fn keep_line(taken: &mut Taken, a: Pt, b: Pt) {
@@ -216,64 +380,4 @@ fn point(drawing: &mut Drawing, page: &Page<'_>, id: PointId, at: Pt) {
     } else {
         drawing.disc(Layer::Mark, Some(Ink::Black), None, at, 2.0);
     }
-}
-
-/// The mark of a downspout: a ring holds, a half-filled square is short of freeboard, a filled
-/// triangle spills.
-pub(crate) fn downspout_mark(drawing: &mut Drawing, at: Pt, class: Margin) {
-    let s = 4.2;
-    match class {
-        Margin::Ample => {
-            let stroke = Some(Stroke::solid(Ink::Ample, 1.6));
-            drawing.disc(Layer::Mark, Some(Ink::White), stroke, at, s);
-        }
-        Margin::Thin => {
-            let r = |x: f64, w: f64| Rect { x, y: at.1 - s, w, h: 2.0 * s };
-            let stroke = Some(Stroke::solid(Ink::Thin, 1.4));
-            drawing.rect(Layer::Mark, Some(Ink::White), stroke, r(at.0 - s, 2.0 * s));
-            drawing.rect(Layer::Mark, Some(Ink::Thin), None, r(at.0 - s, s));
-        }
-        Margin::Spills => {
-            let points = [
-                Pt(at.0, at.1 - s * 1.3),
-                Pt(at.0 + s * 1.3, at.1 + s),
-                Pt(at.0 - s * 1.3, at.1 + s),
-            ];
-            let stroke = Some(Stroke::solid(Ink::Short, 0.8));
-            drawing.polygon(Layer::Mark, Some(Ink::Short), stroke, &points);
-        }
-    }
-}
-
-fn key(drawing: &mut Drawing, input: &SheetInput<'_>) {
-    let y = 24.0;
-    let mut x = 4.0;
-    let say = |drawing: &mut Drawing, x: &mut f64, words: &str| {
-        let text = Text::new(Pt(*x + 8.0, y + 2.2), 6.5, words);
-        *x += text.width_pt() + 26.0;
-        drawing.text(Layer::Label, text);
-    };
-    for class in [Margin::Ample, Margin::Thin, Margin::Spills] {
-        downspout_mark(drawing, Pt(x, y), class);
-        let words = match class {
-            Margin::Ample => {
-                format!("downspout keeps {} freeboard", input.units.show_height(input.freeboard))
-            }
-            Margin::Thin => "short of freeboard".to_owned(),
-            Margin::Spills => "spills".to_owned(),
-        };
-        say(drawing, &mut x, &words);
-    }
-    let tank = Rect { x: x - 4.0, y: y - 5.0, w: 9.0, h: 10.0 };
-    drawing.rect(Layer::Pipe, Some(Ink::Water), Some(Stroke::solid(Ink::Black, 1.0)), tank);
-    say(drawing, &mut x, "tank");
-    let drain = [Pt(x - 3.6, y - 2.5), Pt(x + 3.6, y - 2.5), Pt(x, y + 3.6)];
-    drawing.polygon(Layer::Mark, Some(Ink::White), Some(Stroke::solid(Ink::Black, 0.8)), &drain);
-    say(drawing, &mut x, "drain");
-    let square = Rect { x: x - 2.8, y: y - 2.8, w: 5.6, h: 5.6 };
-    drawing.rect(Layer::Mark, Some(Ink::White), Some(Stroke::solid(Ink::Black, 0.8)), square);
-    say(drawing, &mut x, "cleanout");
-    drawing.line(Layer::Pipe, Stroke::solid(Ink::Black, 2.6), &[Pt(x - 4.0, y), Pt(x + 14.0, y)]);
-    x += 10.0;
-    say(drawing, &mut x, "governing route");
 }

@@ -4,7 +4,7 @@ use super::Frame;
 use super::profile::{Node, Run};
 use super::stack::spread;
 use crate::draw::font::Weight;
-use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text, text_width_pt};
+use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text, fitted, text_width_pt};
 use crate::values::level;
 use wetrun_units::{Length, UnitSystem, decimal};
 
@@ -37,6 +37,7 @@ pub(super) fn draw(drawing: &mut Drawing, frame: &Frame<'_>) {
     let half = COLUMN_PT / 2.0;
     let columns = spread(&wanted, COLUMN_PT, NAMES_PT + half, right - half);
     rules(drawing, top, right);
+    names(drawing, frame);
     leaders(drawing, frame, &wanted, &columns);
     for (node, &x) in nodes.iter().zip(&columns) {
         for (row, text) in place_values(frame.input.units, node).into_iter().enumerate() {
@@ -84,7 +85,7 @@ fn leaders(drawing: &mut Drawing, frame: &Frame<'_>, wanted: &[f64], columns: &[
 }
 
 /// Names of the rows with their units; [`place_values`] and [`line_values`] fill them.
-pub(super) fn names(drawing: &mut Drawing, frame: &Frame<'_>) {
+fn names(drawing: &mut Drawing, frame: &Frame<'_>) {
     let units = frame.input.units;
     let (long, small, flow) = match units {
         UnitSystem::Us => ("ft", "in", "gpm"),
@@ -115,7 +116,11 @@ pub(super) fn names(drawing: &mut Drawing, frame: &Frame<'_>) {
 fn place_values(units: UnitSystem, node: &Node) -> [String; PLACE_ROWS] {
     let show = |level_m: f64| level(units, Length::m(level_m));
     let or_dash = |level_m: Option<f64>| level_m.map_or("–".to_owned(), show);
-    let cover = node.cover_m.map_or("–".to_owned(), |c| units.show_height(Length::m(c)).number);
+    let cover = match node.cover_m {
+        Some(cover_m) if cover_m < 0.0 => "above".to_owned(),
+        Some(cover_m) => units.show_height(Length::m(cover_m)).number,
+        None => "–".to_owned(),
+    };
     let tag = if node.tag.is_empty() { "·".to_owned() } else { node.tag.clone() };
     [
         tag,
@@ -170,15 +175,9 @@ fn line_cells(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run, top: f64, spa
 /// A value in the middle of its column: set smaller where it must be, cut off at the last.
 fn cell(drawing: &mut Drawing, x: f64, y: f64, width_pt: f64, text: String, weight: Weight) {
     const LEAST_PT: f64 = 4.8;
-    let mut text = crate::draw::clean(&text);
     let wide = text_width_pt(&text, SIZE_PT, weight);
     let size_pt = if wide > width_pt { (SIZE_PT * width_pt / wide).max(LEAST_PT) } else { SIZE_PT };
-    if text_width_pt(&text, size_pt, weight) > width_pt {
-        while !text.is_empty() && text_width_pt(&format!("{text}…"), size_pt, weight) > width_pt {
-            text.pop();
-        }
-        text.push('…');
-    }
+    let text = fitted(&text, size_pt, weight, width_pt);
     let label = Text { weight, ..Text::new(Pt(x, y), size_pt, text) };
     drawing.text(Layer::Table, label.anchored(Anchor::Middle));
 }

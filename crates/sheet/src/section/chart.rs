@@ -11,8 +11,10 @@ use wetrun_units::{Length, UnitSystem};
 
 /// Room above the chart for its title and key.
 pub(super) const HEAD_PT: f64 = 30.0;
-/// Room between the extreme levels and the chart's edges.
+/// Room between the lowest level and the chart's lower edge.
 pub(super) const PAD_PT: f64 = 10.0;
+/// Room over the highest level for the headroom in words.
+pub(super) const TOP_PT: f64 = 32.0;
 
 const GRADE: Stroke = Stroke::dashed(Ink::Storm, 1.5, &[7.0, 2.0]);
 const REST: Stroke = Stroke::dashed(Ink::Storm, 0.8, &[2.0, 2.0]);
@@ -44,7 +46,6 @@ pub(super) fn draw(drawing: &mut Drawing, frame: &Frame<'_>) {
         rest_line(drawing, frame, run);
         grade_line(drawing, frame, run, &mut taken);
     }
-    super::band::names(drawing, frame);
     marks(drawing, frame, &mut taken);
 }
 

@@ -4,15 +4,16 @@ use super::Frame;
 use super::chart::{HEAD_PT, level_words};
 use super::profile::Profile;
 use super::stack::spread;
+use crate::draw::font::Weight;
 use crate::draw::place::Taken;
-use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text};
+use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text, fitted};
 use crate::values::{Margin, margin, watertight_to};
 use wetrun_network::{End, Network};
 
 /// Room left of the route: level rule, labels, the downspout.
 pub(super) const LEFT_PT: f64 = 172.0;
 /// Room right of the route: the tank and its labels.
-pub(super) const RIGHT_PT: f64 = 186.0;
+pub(super) const RIGHT_PT: f64 = 198.0;
 
 const SIZE_PT: f64 = 6.5;
 const LABEL_GAP_PT: f64 = 9.0;
@@ -96,8 +97,16 @@ pub(super) fn downspout(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Ta
     }
     headroom(drawing, frame, x - half - 7.0, ink, taken);
     stack(drawing, frame, labels, Side::Left(x - half));
-    let tag = Text::new(Pt(x, (top.min(frame.y(d.lip.to_m()))) - 4.0), 8.0, d.tag.clone());
-    drawing.text(Layer::Label, tag.bold().anchored(Anchor::Middle));
+    // A short tag stands over the gutter; a long one keeps clear of the words to its right.
+    let tag = fitted(&d.tag, 8.0, Weight::Bold, 64.0);
+    let y = top.min(frame.y(d.lip.to_m())) - 4.0;
+    let tag = Text::new(Pt(x, y), 8.0, tag).bold();
+    let tag = if tag.width_pt() > 34.0 {
+        Text { at: Pt(x + 17.0, y), anchor: Anchor::End, ..tag }
+    } else {
+        tag.anchored(Anchor::Middle)
+    };
+    drawing.text(Layer::Label, tag);
 }
 
 fn gutter(drawing: &mut Drawing, frame: &Frame<'_>, x: f64, half: f64) {
@@ -142,10 +151,9 @@ fn headroom(drawing: &mut Drawing, frame: &Frame<'_>, x: f64, ink: Ink, taken: &
     let words = format!("headroom {}", input.units.show_height(state.headroom));
     let class = margin(state, input.freeboard);
     let at = |y: f64| Pt(frame.x(0.0) + 20.0, y);
-    let lip = frame.y(d.lip.to_m());
-    // Beside the downspout, on the free side towards the tank; the class in words under it.
-    let y =
-        ((opening + standing) / 2.0).clamp(HEAD_PT + 8.0, frame.bottom_pt - 12.0).max(lip + 6.0);
+    // Over the gutter, on the side towards the tank: nothing else is drawn there.
+    let grade = frame.y(frame.profile.nodes[0].vert.head_m);
+    let y = frame.y(d.lip.to_m()).min(standing).min(opening).min(grade) - 15.0;
     let words = Text::new(at(y), 7.5, words).bold().ink(ink);
     let target =
         format!("{}, freeboard {}", class.words(), input.units.show_height(input.freeboard));
@@ -202,8 +210,12 @@ pub(super) fn tank(drawing: &mut Drawing, frame: &Frame<'_>) {
     }
     tank_labels(drawing, frame, id, (end.invert_m, end.head_m), right);
     let at = Pt((left + right) / 2.0, rim - 4.0);
-    drawing
-        .text(Layer::Label, Text::new(at, 8.0, tank.tag.clone()).bold().anchored(Anchor::Middle));
+    drawing.text(
+        Layer::Label,
+        Text::new(at, 8.0, fitted(&tank.tag, 8.0, Weight::Bold, 70.0))
+            .bold()
+            .anchored(Anchor::Middle),
+    );
 }
 
 fn tank_labels(
@@ -258,7 +270,7 @@ fn stack(drawing: &mut Drawing, frame: &Frame<'_>, mut labels: Vec<Label>, side:
                 let start = x + 22.0;
                 (
                     start + 2.0,
-                    start + 92.0,
+                    start + 100.0,
                     [Pt(start, *y), Pt(start - 9.0, *level_y), Pt(x, *level_y)],
                 )
             }

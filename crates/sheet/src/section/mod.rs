@@ -8,19 +8,25 @@ mod profile;
 mod scale;
 mod stack;
 
-use crate::draw::{Anchor, Drawing, Ink, Pt, Text};
+use crate::draw::font::Weight;
+use crate::draw::{Anchor, Drawing, Ink, Pt, Text, fitted};
 use crate::input::SheetInput;
 use crate::values::{Margin, governing, margin, route};
 use profile::Profile;
 use scale::Scales;
 use wetrun_network::{DownspoutId, End};
 
-/// Sections drawn at the most; a larger site shows the worst ones.
+/// How every section's title begins.
+pub(crate) const TITLE: &str = "Long section";
+
+/// Sections drawn at the most, and lines on their routes together; a larger site shows the
+/// worst downspouts.
 const MOST_SECTIONS: usize = 24;
+const MOST_LINES: usize = 400;
 
 /// Room of a section in points; it fits letter and A4 on their side, within margins.
 const WIDTH_PT: f64 = 720.0;
-const HEIGHT_PT: f64 = 470.0;
+const HEIGHT_PT: f64 = 474.0;
 
 /// What every part of one section's drawing needs to know.
 struct Frame<'a> {
@@ -58,17 +64,25 @@ impl Frame<'_> {
 /// The downspouts whose sections are drawn: all in file order, or the worst of a large site.
 pub(crate) fn chosen(input: &SheetInput<'_>) -> Vec<DownspoutId> {
     let states = &input.steady.downspouts;
-    let mut ids: Vec<usize> =
-        (0..states.len()).filter(|&i| !route(input, DownspoutId::new(i)).is_empty()).collect();
-    if ids.len() > MOST_SECTIONS {
-        ids.sort_by(|&a, &b| {
-            let margins =
-                margin(&states[a], input.freeboard).cmp(&margin(&states[b], input.freeboard));
-            margins.then(states[a].headroom.to_m().total_cmp(&states[b].headroom.to_m()))
+    let lines = |i: usize| route(input, DownspoutId::new(i)).len();
+    let mut ids: Vec<(usize, usize)> = (0..states.len()).map(|i| (i, lines(i))).collect();
+    ids.retain(|&(_, lines)| lines > 0);
+    let all: usize = ids.iter().map(|&(_, lines)| lines).sum();
+    if ids.len() > MOST_SECTIONS || all > MOST_LINES {
+        ids.sort_by(|&(a, _), &(b, _)| {
+            let key = |i: usize| (margin(&states[i], input.freeboard), states[i].headroom.to_m());
+            key(a).0.cmp(&key(b).0).then(key(a).1.total_cmp(&key(b).1))
         });
+        let mut room = MOST_LINES;
         ids.truncate(MOST_SECTIONS);
+        ids.retain(|&(index, lines)| {
+            // The governing route is drawn however long it is.
+            let fits = lines <= room || Some(DownspoutId::new(index)) == governing(input);
+            room = room.saturating_sub(if fits { lines } else { 0 });
+            fits
+        });
     }
-    ids.into_iter().map(DownspoutId::new).collect()
+    ids.into_iter().map(|(index, _)| DownspoutId::new(index)).collect()
 }
 
 /// The long sections, one for each chosen downspout, more where a route is long.
@@ -96,7 +110,10 @@ fn panels(input: &SheetInput<'_>, profile: &Profile) -> Vec<Drawing> {
         .iter()
         .map(|r| profile.nodes[*r.end()].vert.x_m - profile.nodes[*r.start()].vert.x_m)
         .fold(1e-3, f64::max);
-    let room = (WIDTH_PT - ends::LEFT_PT - ends::RIGHT_PT, chart_height_pt - 2.0 * chart::PAD_PT);
+    let room = (
+        WIDTH_PT - ends::LEFT_PT - ends::RIGHT_PT,
+        chart_height_pt - chart::PAD_PT - chart::TOP_PT,
+    );
     let scales = Scales::fit(input.units, longest_m, high_m - low_m, room);
     let pieces = ranges.len();
     ranges
@@ -121,6 +138,7 @@ fn draw(frame: &Frame<'_>, piece: usize, pieces: usize) -> Drawing {
     let title = title(frame.input, frame.profile);
     let mut drawing = Drawing::new(title.clone(), WIDTH_PT, HEIGHT_PT);
     let part = if pieces > 1 { format!(", part {} of {pieces}", piece + 1) } else { String::new() };
+    let title = fitted(&title, 9.5, Weight::Bold, WIDTH_PT * 0.5);
     let heading = Text::new(Pt(0.0, 10.0), 9.5, format!("{title}{part}")).bold();
     drawing.text(crate::draw::Layer::Label, heading);
     let scale = Text::new(Pt(WIDTH_PT, 10.0), 6.5, frame.scales.words(frame.input.units));
@@ -142,7 +160,7 @@ fn title(input: &SheetInput<'_>, profile: &Profile) -> String {
         Margin::Ample => String::new(),
         Margin::Thin | Margin::Spills => format!(": {}", margin.words()),
     };
-    format!("Long section {from} to {to}{governs}{verdict}")
+    format!("{TITLE} {from} to {to}{governs}{verdict}")
 }
 
 /// The lowest and the highest level that the drawing shows.

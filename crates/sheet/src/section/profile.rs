@@ -2,7 +2,7 @@
 
 use crate::input::SheetInput;
 use crate::values::{heads, route, travel};
-use wetrun_network::{DownspoutId, End, LineId};
+use wetrun_network::{DownspoutId, End, Line, LineId, Station};
 use wetrun_solver::TankState;
 
 /// A route laid out flat, from the downspout's foot to the tank.
@@ -91,81 +91,122 @@ pub(crate) struct Node {
 
 /// The route of a downspout, or nothing where the state names none.
 pub(crate) fn of(input: &SheetInput<'_>, downspout: DownspoutId) -> Option<Profile> {
-    let network = input.network;
-    let mut at = End::Downspout(downspout);
-    let mut runs: Vec<Run> = Vec::new();
-    let mut nodes: Vec<Node> = Vec::new();
-    let (mut x_m, mut along_m) = (0.0, 0.0);
-    for id in route(input, downspout) {
-        let line = network.line(id);
-        let (next, forward) = travel(line, at);
-        let (near_head, far_head) = heads(&input.steady.lines[id.index()], forward);
-        let length_m = line.length.to_m();
-        let mut stations: Vec<(f64, f64, Option<f64>)> = line
-            .profile
-            .iter()
-            .map(|s| (s.at.to_m(), s.level.to_m(), s.ground.map(|g| g.to_m())))
-            .collect();
-        if !forward {
-            stations.reverse();
-            stations.iter_mut().for_each(|s| s.0 = length_m - s.0);
-        }
-        let bore_m = line.pipe.inside.to_m();
-        let wall_m = line.pipe.outside.map_or(0.0, |o| ((o.to_m() - bore_m) / 2.0).max(0.0));
-        let first_node = nodes.len().saturating_sub(1);
-        let mut run =
-            Run { line: id, forward, bore_m, verts: Vec::new(), first_node, last_node: 0 };
-        let start_along_m = along_m;
-        let last = stations.len().saturating_sub(1);
-        for (index, &(at_m, invert_m, ground_m)) in stations.iter().enumerate() {
-            if index > 0 {
-                let step_m = at_m - stations[index - 1].0;
-                let rise_m = invert_m - stations[index - 1].1;
-                x_m += (step_m * step_m - rise_m * rise_m).max(0.0).sqrt();
-            }
-            along_m = start_along_m + at_m;
-            let part = if length_m > 0.0 { at_m / length_m } else { 0.0 };
-            let ground_m = ground_m.or(match index {
-                0 => ground_at(input, at),
-                _ if index == last => ground_at(input, next),
-                _ => None,
-            });
-            let head_m = near_head.to_m() + (far_head.to_m() - near_head.to_m()) * part;
-            let vert = Vert { x_m, along_m, invert_m, ground_m, head_m, rest_m: None };
-            run.verts.push(vert);
-            let kind = match index {
-                0 => node_kind(at),
-                _ if index == last => node_kind(next),
-                _ => NodeKind::Inside,
-            };
-            let tag = match index {
-                0 => network.end_tag(at).to_owned(),
-                _ if index == last => network.end_tag(next).to_owned(),
-                _ => String::new(),
-            };
-            if index > 0 || nodes.is_empty() {
-                let crown_m = invert_m + bore_m;
-                let cover_m = ground_m.map(|g| g - crown_m - wall_m);
-                nodes.push(Node { kind, tag, vert, crown_m, cover_m, turn: None });
-            }
-        }
-        run.last_node = nodes.len().saturating_sub(1);
-        if input.steady.lines[id.index()].broken {
-            super::grade::broken(input, &mut run);
-            for (index, vert) in run.verts.iter().enumerate().skip(1) {
-                nodes[run.first_node + index].vert.head_m = vert.head_m;
-            }
-        }
-        runs.push(run);
-        at = next;
-    }
-    if runs.is_empty() {
+    let mut walk = Walk {
+        input,
+        at: End::Downspout(downspout),
+        x_m: 0.0,
+        along_m: 0.0,
+        runs: Vec::new(),
+        nodes: Vec::new(),
+    };
+    route(input, downspout).into_iter().for_each(|id| walk.line(id));
+    if walk.runs.is_empty() {
         return None;
     }
-    let mut profile = Profile { downspout, runs, nodes };
-    rest_levels(input, &mut profile, at);
+    let finish = walk.at;
+    let mut profile = Profile { downspout, runs: walk.runs, nodes: walk.nodes };
+    rest_levels(input, &mut profile, finish);
     turns(&mut profile);
     Some(profile)
+}
+
+/// The way from the foot so far.
+struct Walk<'a> {
+    input: &'a SheetInput<'a>,
+    at: End,
+    x_m: f64,
+    along_m: f64,
+    runs: Vec<Run>,
+    nodes: Vec<Node>,
+}
+
+impl Walk<'_> {
+    /// Adds a line that begins where the walk stands.
+    fn line(&mut self, id: LineId) {
+        let line = self.input.network.line(id);
+        let (next, forward) = travel(line, self.at);
+        let state = &self.input.steady.lines[id.index()];
+        let (near_head, far_head) = heads(state, forward);
+        let length_m = line.length.to_m();
+        let stations = stations(line, forward);
+        let last = stations.len().saturating_sub(1);
+        let bore_m = line.pipe.inside.to_m();
+        let wall_m = line.pipe.outside.map_or(0.0, |o| ((o.to_m() - bore_m) / 2.0).max(0.0));
+        let first_node = self.nodes.len().saturating_sub(1);
+        let mut run =
+            Run { line: id, forward, bore_m, verts: Vec::new(), first_node, last_node: 0 };
+        for (index, station) in stations.iter().enumerate() {
+            if index > 0 {
+                let before = &stations[index - 1];
+                let step_m = station.at_m - before.at_m;
+                let rise_m = station.level_m - before.level_m;
+                // On the level; a stretch that rises as much as it is long is vertical.
+                self.x_m += (step_m * step_m - rise_m * rise_m).max(0.0).sqrt();
+            }
+            let end = match index {
+                0 => Some(self.at),
+                _ if index == last => Some(next),
+                _ => None,
+            };
+            let ground_m = station.ground_m.or(end.and_then(|end| ground_at(self.input, end)));
+            let part = if length_m > 0.0 { station.at_m / length_m } else { 0.0 };
+            let vert = Vert {
+                x_m: self.x_m,
+                along_m: self.along_m + station.at_m,
+                invert_m: station.level_m,
+                ground_m,
+                head_m: near_head.to_m() + (far_head.to_m() - near_head.to_m()) * part,
+                rest_m: None,
+            };
+            run.verts.push(vert);
+        }
+        if state.broken {
+            super::grade::broken(self.input, &mut run);
+        }
+        // The place where this line begins is the last one's end.
+        let skip = usize::from(!self.nodes.is_empty());
+        for (index, &vert) in run.verts.iter().enumerate().skip(skip) {
+            let end = match index {
+                0 => Some(self.at),
+                _ if index == last => Some(next),
+                _ => None,
+            };
+            let crown_m = vert.invert_m + bore_m;
+            self.nodes.push(Node {
+                kind: end.map_or(NodeKind::Inside, node_kind),
+                tag: end.map_or_else(String::new, |e| self.input.network.end_tag(e).to_owned()),
+                vert,
+                crown_m,
+                cover_m: vert.ground_m.map(|g| g - crown_m - wall_m),
+                turn: None,
+            });
+        }
+        run.last_node = self.nodes.len().saturating_sub(1);
+        self.runs.push(run);
+        self.along_m += length_m;
+        self.at = next;
+    }
+}
+
+/// A station in the direction of the walk.
+struct Along {
+    at_m: f64,
+    level_m: f64,
+    ground_m: Option<f64>,
+}
+
+fn stations(line: &Line, forward: bool) -> Vec<Along> {
+    let length_m = line.length.to_m();
+    let along = |s: &Station| Along {
+        at_m: if forward { s.at.to_m() } else { length_m - s.at.to_m() },
+        level_m: s.level.to_m(),
+        ground_m: s.ground.map(|g| g.to_m()),
+    };
+    let mut stations: Vec<Along> = line.profile.iter().map(along).collect();
+    if !forward {
+        stations.reverse();
+    }
+    stations
 }
 
 fn node_kind(end: End) -> NodeKind {

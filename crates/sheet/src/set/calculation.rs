@@ -50,6 +50,9 @@ fn equations(input: &SheetInput<'_>) -> Vec<Block> {
             lines.push("Friction (Hazen-Williams): V = 0.849 · C · R^0.63 · S^0.54 in m and s, with R = D/4; h = S · L, S with the exact exponent 1/0.54.".to_owned());
         }
     }
+    if input.network.points().iter().any(|p| p.fitting.is_some()) {
+        lines.push("Combining loss of a wye or tee, on the velocity head of the combined stream, q the branch's share of the flow, β branch bore over combined bore: branch K = C [1 + (q/β²)² − 2(1 − q)² − (F/β²) q²]; run K = 1 − (1 − q)² − (F/β²) q² (wye) or 1.55 q − q² (tee); F = 1.41 (wye) or 0 (tee); C = 1 where β² ≤ 0.35, else 0.9(1 − q) up to q = 0.4 and 0.55 beyond. Source: Crane Technical Paper 410.".to_owned());
+    }
     lines.push("Head at a tank inlet: the larger of inlet invert + Ec(Q) and tank water level + V²/2g; Ec is the specific energy at critical depth in the round bore.".to_owned());
     lines.push("A full tank's water: overflow invert + Ec(Q) + K·Vc²/2g in the overflow pipe, Vc its critical speed.".to_owned());
     lines.push("Standing level of a downspout: head at its foot + friction over its wetted length + ΣK · V²/2g in its own pipe.".to_owned());

@@ -19,10 +19,10 @@ pub(super) fn part(input: &SheetInput<'_>) -> Part {
 
 /// Margin and rain first: they say more than a pass.
 pub(super) fn verdict(input: &SheetInput<'_>) -> Block {
-    let fails = input.findings.iter().any(|f| f.outcome == crate::Outcome::Fail);
+    let fails = input.findings.iter().filter(|f| f.outcome == crate::Outcome::Fail).count();
     let Some(id) = governing(input) else {
         let sentence = "The site has no downspout.".to_owned();
-        return Block::Verdict { good: !fails, word: "Nothing to carry.".to_owned(), sentence };
+        return Block::Verdict { good: fails == 0, word: "Nothing to carry.".to_owned(), sentence };
     };
     let units = input.units;
     let downspout = input.network.downspout(id);
@@ -46,13 +46,17 @@ pub(super) fn verdict(input: &SheetInput<'_>) -> Block {
     if let Some(rain) = input.spill_rains.get(id.index()).copied().flatten() {
         sentence.push_str(&format!(" It spills from {} on.", units.show_intensity(rain)));
     }
+    match fails {
+        0 => {}
+        1 => sentence.push_str(" One item of the review does not conform."),
+        n => sentence.push_str(&format!(" {n} items of the review do not conform.")),
+    }
     let word = match class {
         Margin::Spills => "Does not hold.",
         Margin::Thin => "Short of freeboard.",
-        Margin::Ample if fails => "The levels hold; other checks fail.",
         Margin::Ample => "Holds.",
     };
-    Block::Verdict { good: class == Margin::Ample && !fails, word: word.to_owned(), sentence }
+    Block::Verdict { good: class == Margin::Ample, word: word.to_owned(), sentence }
 }
 
 fn facts(input: &SheetInput<'_>) -> Vec<(String, String)> {

@@ -17,8 +17,13 @@ pub(super) fn part(input: &SheetInput<'_>) -> Part {
         }
         blocks.push(Block::Table(table));
     }
+    let limits = if input.levels.is_empty() {
+        ""
+    } else {
+        "Lowest and highest say how far that one level alone may go with everything else as drawn."
+    };
     blocks.push(Block::Text(format!(
-        "Levels are above the datum: {}. Height of instrument = benchmark level + rod reading on it; the rod reads height of instrument − level when the place is right. Lowest and highest say how far that one level alone may go with everything else as drawn.",
+        "Levels are above the datum: {}. Height of instrument = benchmark level + rod reading on it; the rod reads height of instrument − level when the place is right. {limits}",
         super::or_dash(&input.job.datum)
     )));
     if let Some(tolerance) = input.tolerance_all {
@@ -50,37 +55,27 @@ pub(super) fn part(input: &SheetInput<'_>) -> Part {
 fn schedule(input: &SheetInput<'_>) -> Table {
     let units = input.units;
     let unit = level_unit(units);
-    let mut table = Table::new(&[
-        ("Tag", "", false),
-        ("Level of", "", false),
-        ("Set to", unit, true),
-        ("Lowest", unit, true),
-        ("Highest", unit, true),
+    let limited = !input.levels.is_empty();
+    let mut columns = vec![("Tag", "", false), ("Level of", "", false), ("Set to", unit, true)];
+    if limited {
+        columns.extend([("Lowest", unit, true), ("Highest", unit, true)]);
+    }
+    columns.extend([
         ("Rod reading to set", unit, true),
-        ("As built", unit, true),
+        ("Rod reading as built", unit, true),
+        ("Level as built", unit, true),
         ("By, date", "", false),
     ]);
-    let own;
-    let rows = if input.levels.is_empty() {
-        own = own_levels(input);
-        &own
-    } else {
-        &input.levels
-    };
-    for row in rows {
+    let mut table = Table::new(&columns);
+    let own = if limited { Vec::new() } else { own_levels(input) };
+    for row in if limited { &input.levels } else { &own } {
         let limit =
             |l: Option<wetrun_units::Length>| l.map_or("–".to_owned(), |l| level(units, l));
-        let blank = String::new();
-        table.row([
-            row.tag.clone(),
-            row.level.clone(),
-            level(units, row.design),
-            limit(row.lowest),
-            limit(row.highest),
-            blank.clone(),
-            blank.clone(),
-            blank,
-        ]);
+        let mut cells = vec![row.tag.clone(), row.level.clone(), level(units, row.design)];
+        if limited {
+            cells.extend([limit(row.lowest), limit(row.highest)]);
+        }
+        table.row(cells);
     }
     table
 }

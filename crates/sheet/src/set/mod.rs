@@ -115,7 +115,8 @@ impl Table {
 
 /// The whole set, in order.
 pub(crate) fn parts(input: &SheetInput<'_>) -> Vec<Part> {
-    let mut parts = vec![cover::part(input), drawing_part(crate::plan::drawing(input))];
+    let mut parts = vec![cover::part(input)];
+    parts.extend(crate::plan::drawings(input).into_iter().map(drawing_part));
     parts.extend(crate::section::drawings(input).into_iter().map(drawing_part));
     parts.push(calculation::part(input));
     parts.push(routes::part(input));

@@ -3,7 +3,7 @@
 use super::wrap::wrap;
 use super::{Block, Part};
 use crate::draw::font::Weight;
-use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text};
+use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text, fitted};
 use crate::input::SheetInput;
 use wetrun_units::UnitSystem;
 
@@ -30,7 +30,16 @@ fn lay_out(input: &SheetInput<'_>, parts: &[Part], starts: &[usize]) -> (Vec<Dra
     for part in parts {
         begins.push(pages.len() + 1);
         let mut flow = Flow::new(input.units, part);
-        for block in &part.blocks {
+        for (index, block) in part.blocks.iter().enumerate() {
+            // A heading goes with the whole of a table that fits a page.
+            if let (Block::Heading(_), Some(Block::Table(table))) =
+                (block, part.blocks.get(index + 1))
+            {
+                let height_pt = super::table::height_pt(table, flow.room_pt()) + 30.0;
+                if height_pt < flow.bottom_pt() - MARGIN_PT - HEAD_PT {
+                    flow.need(height_pt);
+                }
+            }
             match block {
                 Block::Contents => flow.contents(parts, starts),
                 block => flow.block(block),
@@ -77,20 +86,6 @@ fn frame(page: &mut Drawing, input: &SheetInput<'_>, number: usize, count: usize
     page.text(Layer::Frame, Text::new(Pt(MARGIN_PT, y), 6.8, words).ink(Ink::Grey));
     let number = Text::new(Pt(right, y), 6.8, format!("page {number} of {count}"));
     page.text(Layer::Frame, number.anchored(Anchor::End));
-}
-
-/// The text, cut off with an ellipsis where it is too wide.
-pub(super) fn fitted(text: &str, size_pt: f64, weight: Weight, width_pt: f64) -> String {
-    let mut text = crate::draw::clean(text);
-    if crate::draw::text_width_pt(&text, size_pt, weight) <= width_pt {
-        return text;
-    }
-    while !text.is_empty()
-        && crate::draw::text_width_pt(&format!("{text}…"), size_pt, weight) > width_pt
-    {
-        text.pop();
-    }
-    text + "…"
 }
 
 /// Where the next block goes.
@@ -156,7 +151,7 @@ impl Flow {
             Block::Verdict { good, word, sentence } => self.verdict(*good, word, sentence),
             Block::Heading(text) => {
                 self.skip(7.0);
-                self.need(64.0);
+                self.need(110.0);
                 self.lines(text, 10.5, Weight::Bold, 0.0);
                 self.skip(3.0);
             }
@@ -272,17 +267,29 @@ impl Flow {
     }
 
     fn contents(&mut self, parts: &[Part], starts: &[usize]) {
-        let mut last = "";
+        // Many sections stand in one line, else the list outgrows its page.
+        const MOST_LISTED: usize = 8;
+        let is_section = |part: &Part| part.title.starts_with(crate::section::TITLE);
+        let mut sections: Vec<&str> =
+            parts.iter().filter(|p| is_section(p)).map(|p| p.title.as_str()).collect();
+        sections.dedup();
+        let many = sections.len() > MOST_LISTED;
+        let mut last = String::new();
         for (index, part) in parts.iter().enumerate() {
-            if part.title == last {
+            let title = if many && is_section(part) {
+                format!("{}s of {} routes", crate::section::TITLE, sections.len())
+            } else {
+                part.title.clone()
+            };
+            if title == last {
                 continue;
             }
-            last = &part.title;
+            last.clone_from(&title);
             self.need(12.5);
             self.skip(11.5);
             let y = self.y - 2.0;
             let right = MARGIN_PT + self.room_pt().min(330.0);
-            let title = fitted(&part.title, TEXT_PT, Weight::Book, right - MARGIN_PT - 34.0);
+            let title = fitted(&title, TEXT_PT, Weight::Book, right - MARGIN_PT - 34.0);
             let text = Text::new(Pt(MARGIN_PT, y), TEXT_PT, title);
             let end = text.left_pt() + text.width_pt();
             self.write(text);

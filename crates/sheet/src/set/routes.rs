@@ -4,7 +4,8 @@ use super::{Block, Part, RowKind, Table};
 use crate::input::SheetInput;
 use crate::values::{head, heads, level_unit, opening_name, pipe_name, route, travel};
 use wetrun_network::{DownspoutId, End, LineId};
-use wetrun_units::{Length, UnitSystem, decimal};
+use wetrun_solver::laws::head_loss::{fitting, full_speed};
+use wetrun_units::{UnitSystem, decimal};
 
 /// Smaller differences are rounding.
 const SHOWN_M: f64 = 5e-5;
@@ -17,7 +18,7 @@ pub(super) fn part(input: &SheetInput<'_>) -> Part {
     let left_out = input.network.downspouts().len().saturating_sub(ids.len());
     if left_out > 0 {
         blocks.push(Block::Text(format!(
-            "The {} downspouts with the least margin are shown; the other {left_out} follow from the table of lines in the same way.",
+            "{} of the downspouts with the least margin are shown; the other {left_out} follow from the table of lines in the same way.",
             ids.len()
         )));
     }
@@ -53,6 +54,8 @@ fn table(input: &SheetInput<'_>, id: DownspoutId) -> Table {
         ("Friction", level, true),
         ("ΣK", "", true),
         ("Fittings", level, true),
+        ("Junction", level, true),
+        ("Other", level, true),
         ("Level", level, true),
     ]);
     let mut at = End::Downspout(id);
@@ -72,9 +75,20 @@ fn table(input: &SheetInput<'_>, id: DownspoutId) -> Table {
     table
 }
 
-fn extra(name: String, amount: Length, after: Length, units: UnitSystem) -> [String; 8] {
-    let none = String::new;
-    [name, none(), none(), none(), head(units, amount), none(), none(), head(units, after)]
+/// Columns of the table.
+const FRICTION: usize = 4;
+const OTHER: usize = 8;
+const LEVEL: usize = 9;
+const COLUMNS: usize = 10;
+
+/// A row with a few of its cells filled.
+fn sparse(name: String, filled: &[(usize, String)]) -> Vec<String> {
+    let mut cells = vec![String::new(); COLUMNS];
+    cells[0] = name;
+    for (column, text) in filled {
+        cells[*column].clone_from(text);
+    }
+    cells
 }
 
 /// The tank end: its invert, and what the outfall adds to it.
@@ -85,24 +99,9 @@ fn start(input: &SheetInput<'_>, last: &Piece, table: &mut Table) {
     let line = input.network.line(last.line);
     let invert = if last.forward { line.to_level() } else { line.from_level() };
     let tag = input.network.end_tag(last.finish);
-    let blank = String::new;
-    let row = [
-        format!("{tag}: inlet invert"),
-        blank(),
-        blank(),
-        blank(),
-        blank(),
-        blank(),
-        blank(),
-        head(units, invert),
-    ];
-    table.row(row);
-    table.row(extra(
-        format!("{tag}: head over the inlet at this flow"),
-        end_head - invert,
-        end_head,
-        units,
-    ));
+    table.row(sparse(format!("{tag}: inlet invert"), &[(LEVEL, head(units, invert))]));
+    let over = [(OTHER, head(units, end_head - invert)), (LEVEL, head(units, end_head))];
+    table.row(sparse(format!("{tag}: head over the inlet"), &over));
 }
 
 fn line_rows(input: &SheetInput<'_>, piece: &Piece, table: &mut Table) {
@@ -111,28 +110,42 @@ fn line_rows(input: &SheetInput<'_>, piece: &Piece, table: &mut Table) {
     let state = &input.steady.lines[piece.line.index()];
     let sign = if piece.forward { 1.0 } else { -1.0 };
     let (near, far) = heads(state, piece.forward);
+    let velocity_head = fitting(1.0, state.velocity);
+    let of_fittings = fitting(line.total_k(), state.velocity) * sign;
+    // What is lost beyond K·V²/2g is the wye's or tee's. A broken line's K count where it is
+    // full only, so there the two are not told apart.
+    let junction = state.fitting_loss * sign - of_fittings;
+    let at_junction = !state.broken && junction.to_m().abs() > 1e-9;
+    let of_fittings = if at_junction { of_fittings } else { state.fitting_loss * sign };
     let friction = state.friction_loss * sign;
-    let fittings = state.fitting_loss * sign;
-    let speed = state.velocity.to_m_per_s();
-    let velocity_head = Length::m(speed * speed / (2.0 * super::calculation::G));
-    let size = pipe_name(units, &line.pipe);
-    let length = units.show_length(line.length);
+    let sum = far + friction + state.fitting_loss * sign;
+    let mut cells = sparse(
+        format!(
+            "{}  {}, {}",
+            line.tag,
+            pipe_name(units, &line.pipe),
+            units.show_length(line.length)
+        ),
+        &[
+            (1, units.show_flow(state.flow * sign).number),
+            (2, units.show_speed(state.velocity * sign).number),
+            (3, head(units, velocity_head)),
+            (FRICTION, head(units, friction)),
+            (5, decimal(line.total_k(), 2)),
+            (6, head(units, of_fittings)),
+            (LEVEL, head(units, sum)),
+        ],
+    );
+    if at_junction {
+        cells[7] = head(units, junction);
+    }
+    table.row(cells);
     // What a broken line loses besides: its water falls from the high point.
-    let rest = near - far - friction - fittings;
-    let sum = far + friction + fittings;
-    table.row([
-        format!("{}  {size}, {length}", line.tag),
-        units.show_flow(state.flow * sign).number,
-        units.show_speed(state.velocity * sign).number,
-        head(units, velocity_head),
-        head(units, friction),
-        decimal(line.total_k(), 2),
-        head(units, fittings),
-        head(units, sum),
-    ]);
+    let rest = near - sum;
     if rest.to_m().abs() > SHOWN_M {
         let why = if state.broken { "held up by a high point" } else { "not told by the losses" };
-        table.row(extra(format!("{}: {why}", line.tag), rest, near, units));
+        let filled = [(OTHER, head(units, rest)), (LEVEL, head(units, near))];
+        table.row(sparse(format!("{}: {why}", line.tag), &filled));
     }
 }
 
@@ -140,46 +153,31 @@ fn downspout_rows(input: &SheetInput<'_>, id: DownspoutId, table: &mut Table) {
     let units = input.units;
     let downspout = input.network.downspout(id);
     let state = &input.steady.downspouts[id.index()];
-    let bore_m = downspout.pipe.inside.to_m();
-    let area_m2 = std::f64::consts::PI * bore_m * bore_m / 4.0;
-    let speed_m_per_s = state.admitted.to_m3_per_s() / area_m2;
-    let velocity_head = Length::m(speed_m_per_s * speed_m_per_s / (2.0 * super::calculation::G));
+    let speed = full_speed(state.admitted, downspout.pipe.inside);
     let sum = state.foot_head + state.friction_loss + state.fitting_loss;
-    table.row([
+    table.row(sparse(
         format!("{}  {}, wetted part", downspout.tag, pipe_name(units, &downspout.pipe)),
-        units.show_flow(state.admitted).number,
-        units.show_speed(wetrun_units::Speed::m_per_s(speed_m_per_s)).number,
-        head(units, velocity_head),
-        head(units, state.friction_loss),
-        decimal(downspout.total_k(), 2),
-        head(units, state.fitting_loss),
-        head(units, sum),
-    ]);
-    let rest = state.standing_level - sum;
+        &[
+            (1, units.show_flow(state.admitted).number),
+            (2, units.show_speed(speed).number),
+            (3, head(units, fitting(1.0, speed))),
+            (FRICTION, head(units, state.friction_loss)),
+            (5, decimal(downspout.total_k(), 2)),
+            (6, head(units, state.fitting_loss)),
+            (LEVEL, head(units, sum)),
+        ],
+    ));
+    let standing = state.standing_level;
+    let rest = standing - sum;
     if rest.to_m().abs() > SHOWN_M {
-        table.row(extra(
-            format!("{}: stands at its lip", downspout.tag),
-            rest,
-            state.standing_level,
-            units,
-        ));
+        let filled = [(OTHER, head(units, rest)), (LEVEL, head(units, standing))];
+        table.row(sparse(format!("{}: stands at its lip", downspout.tag), &filled));
     }
-    let blank = String::new;
-    let result = |name: String, value: String| {
-        [name, blank(), blank(), blank(), blank(), blank(), blank(), value]
-    };
-    table.push(
-        result("Standing level".to_owned(), head(units, state.standing_level)),
-        RowKind::Total,
-    );
-    table.row(result(capital(opening_name(downspout)), head(units, downspout.opening())));
-    table.push(
-        result(
-            format!("Headroom ({})", units.show_height(state.headroom)),
-            head(units, state.headroom),
-        ),
-        RowKind::Total,
-    );
+    let result = |name: String, level| sparse(name, &[(LEVEL, head(units, level))]);
+    table.push(result("Standing level".to_owned(), standing), RowKind::Total);
+    table.row(result(capital(opening_name(downspout)), downspout.opening()));
+    let headroom = format!("Headroom ({})", units.show_height(state.headroom));
+    table.push(result(headroom, state.headroom), RowKind::Total);
 }
 
 fn capital(word: &str) -> String {

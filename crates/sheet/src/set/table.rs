@@ -6,7 +6,9 @@ use super::{Column, RowKind, Table};
 use crate::draw::font::Weight;
 use crate::draw::{Anchor, Ink, Layer, Pt, Stroke, Text, text_width_pt};
 
+/// Between columns; more where the paper has room.
 const GAP_PT: f64 = 8.0;
+const WIDE_GAP_PT: f64 = 22.0;
 const LARGEST_PT: f64 = 7.8;
 const SMALLEST_PT: f64 = 5.6;
 /// No column of words is squeezed below this many times the text size.
@@ -15,7 +17,16 @@ const LEAST_WORDS_EM: f64 = 9.0;
 /// Widths of the columns and the text size at which they fit.
 struct Fit {
     widths_pt: Vec<f64>,
+    gap_pt: f64,
     size_pt: f64,
+}
+
+impl Fit {
+    /// Width of the whole table.
+    fn width_pt(&self) -> f64 {
+        let gaps = self.widths_pt.len().saturating_sub(1) as f64;
+        self.widths_pt.iter().sum::<f64>() + self.gap_pt * gaps
+    }
 }
 
 /// Draws the table, on as many pages as it needs.
@@ -37,6 +48,14 @@ pub(super) fn draw(flow: &mut Flow, table: &Table) {
     flow.skip(6.0);
 }
 
+/// Height of the table on one page.
+pub(super) fn height_pt(table: &Table, room_pt: f64) -> f64 {
+    let fit = fit(table, room_pt);
+    let rows =
+        table.rows.iter().map(|row| row_height(&cell_lines(row, &fit, row_weight(row.kind)), &fit));
+    head_height(table, &fit) + rows.sum::<f64>()
+}
+
 fn row_weight(kind: RowKind) -> Weight {
     if kind == RowKind::Plain { Weight::Book } else { Weight::Bold }
 }
@@ -50,7 +69,9 @@ fn fit(table: &Table, room_pt: f64) -> Fit {
         let total: f64 = natural.iter().sum::<f64>() + gaps;
         if total <= room_pt {
             // Spare room goes between the columns, within reason.
-            return Fit { widths_pt: natural, size_pt };
+            let between = table.columns.len().saturating_sub(1).max(1) as f64;
+            let gap_pt = (GAP_PT + (room_pt - total) / between).min(WIDE_GAP_PT);
+            return Fit { widths_pt: natural, gap_pt, size_pt };
         }
         // Columns of words give way, the widest most.
         let least = LEAST_WORDS_EM * size_pt;
@@ -67,7 +88,8 @@ fn fit(table: &Table, room_pt: f64) -> Fit {
                 natural.iter().zip(&give).map(|(w, g)| w - g * part).collect();
             let total: f64 = widths_pt.iter().sum::<f64>() + gaps;
             let squeeze = if total > room_pt { (room_pt - gaps) / (total - gaps) } else { 1.0 };
-            return Fit { widths_pt: widths_pt.iter().map(|w| w * squeeze).collect(), size_pt };
+            let widths_pt = widths_pt.iter().map(|w| w * squeeze).collect();
+            return Fit { widths_pt, gap_pt: GAP_PT, size_pt };
         }
         size_pt -= 0.2;
     }
@@ -81,16 +103,18 @@ fn natural_pt(table: &Table, column: usize, size_pt: f64) -> f64 {
         .filter(|r| r.kind != RowKind::Group)
         .map(|r| text_width_pt(&r.cells[column], size_pt, row_weight(r.kind)));
     let Column { name, unit, .. } = &table.columns[column];
-    let words = name.split_whitespace().chain([unit.as_str()]);
-    let heads = words.map(|w| text_width_pt(w, size_pt, Weight::Bold));
+    let head = |text: &str| text_width_pt(text, size_pt, Weight::Bold);
+    let heads = name.split_whitespace().chain([unit.as_str()]).map(head);
+    // A long name stands in two lines rather than in many.
+    let least = head(name) * 0.62;
     let empty = table.rows.iter().all(|r| r.cells[column].is_empty());
-    let least = if empty { 6.5 * size_pt } else { 0.0 };
+    let least = if empty { (6.5 * size_pt).max(least) } else { least };
     cells.chain(heads).fold(least, f64::max) + 0.5
 }
 
 fn cell_lines(row: &super::Row, fit: &Fit, weight: Weight) -> Vec<Vec<String>> {
     if row.kind == RowKind::Group {
-        let all = fit.widths_pt.iter().sum::<f64>() + GAP_PT * (fit.widths_pt.len() as f64 - 1.0);
+        let all = fit.width_pt();
         return vec![wrap(&row.cells[0], fit.size_pt, weight, all)];
     }
     let cells = row.cells.iter().zip(&fit.widths_pt);
@@ -118,7 +142,7 @@ fn draw_head(flow: &mut Flow, table: &Table, fit: &Fit) {
     let names = head_lines(table, fit);
     let most = names.iter().map(Vec::len).max().unwrap_or(1);
     let Pt(left, top) = flow.here();
-    let width = fit.widths_pt.iter().sum::<f64>() + GAP_PT * (fit.widths_pt.len() as f64 - 1.0);
+    let width = fit.width_pt();
     let Some(page) = flow.page() else { return };
     let mut x = left;
     for ((column, lines), &w) in table.columns.iter().zip(&names).zip(&fit.widths_pt) {
@@ -138,7 +162,7 @@ fn draw_head(flow: &mut Flow, table: &Table, fit: &Fit) {
             let unit = Text::new(Pt(at_x, y), fit.size_pt, column.unit.clone());
             page.text(Layer::Table, unit.ink(Ink::Grey).anchored(anchor));
         }
-        x += w + GAP_PT;
+        x += w + fit.gap_pt;
     }
     let y = top + height - 2.0;
     page.line(Layer::Table, Stroke::solid(Ink::Black, 0.7), &[Pt(left, y), Pt(left + width, y)]);
@@ -154,7 +178,7 @@ fn draw_row(
     height: f64,
 ) {
     let Pt(left, top) = flow.here();
-    let width = fit.widths_pt.iter().sum::<f64>() + GAP_PT * (fit.widths_pt.len() as f64 - 1.0);
+    let width = fit.width_pt();
     let Some(page) = flow.page() else { return };
     if kind == RowKind::Total {
         page.line(
@@ -176,7 +200,7 @@ fn draw_row(
             };
             page.text(Layer::Table, text.anchored(anchor));
         }
-        x += w + GAP_PT;
+        x += w + fit.gap_pt;
     }
     let y = top + height - 1.0;
     page.line(Layer::Table, Stroke::solid(Ink::Rule, 0.3), &[Pt(left, y), Pt(left + width, y)]);

@@ -9,19 +9,25 @@ pub(super) fn wrap(text: &str, size_pt: f64, weight: Weight, width_pt: f64) -> V
     let mut lines = Vec::new();
     let mut line = String::new();
     for word in text.split_whitespace() {
-        let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
-        if width(&longer) <= width_pt {
-            line = longer;
-            continue;
-        }
-        if !line.is_empty() {
-            lines.push(std::mem::take(&mut line));
-        }
-        for c in word.chars() {
-            line.push(c);
-            if width(&line) > width_pt && line.chars().count() > 1 {
-                line.pop();
-                lines.push(std::mem::replace(&mut line, c.to_string()));
+        // A word that fits no line may part after a hyphen, or anywhere at the last.
+        let parts: Vec<&str> =
+            if width(word) > width_pt { word.split_inclusive('-').collect() } else { vec![word] };
+        for (index, part) in parts.into_iter().enumerate() {
+            let space = if line.is_empty() || index > 0 { "" } else { " " };
+            let longer = format!("{line}{space}{part}");
+            if width(&longer) <= width_pt {
+                line = longer;
+                continue;
+            }
+            if !line.is_empty() {
+                lines.push(std::mem::take(&mut line));
+            }
+            for c in part.chars() {
+                line.push(c);
+                if width(&line) > width_pt && line.chars().count() > 1 {
+                    line.pop();
+                    lines.push(std::mem::replace(&mut line, c.to_string()));
+                }
             }
         }
     }
