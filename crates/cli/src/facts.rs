@@ -8,7 +8,7 @@ use wetrun_checks::{
     Tolerances, Vent, WaterTest,
 };
 use wetrun_site::review_keys::{self, Cap};
-use wetrun_site::{RuleLimit, Site};
+use wetrun_site::{Code, Diagnostic, RuleLimit, Site};
 use wetrun_solver::laws::Force;
 use wetrun_units::{Length, UnitSystem, nearest};
 
@@ -49,7 +49,7 @@ pub(crate) fn facts(site: &Site) -> Result<Facts, Refusal> {
         points: site.points.iter().map(point).collect(),
         lines: (0..site.lines.len()).map(|i| line(site, i)).collect(),
         tanks: site.tanks.iter().map(tank).collect(),
-        limits: site.rules.iter().map(|r| limit(site, r)).collect::<Result<_, _>>()?,
+        limits: limits(site)?,
     })
 }
 
@@ -186,25 +186,35 @@ fn tank(notes: &wetrun_site::TankNotes) -> TankFacts {
     }
 }
 
-/// A threshold of the site file, read as the rule's own.
-fn limit(site: &Site, given: &RuleLimit) -> Result<LimitGiven, Refusal> {
-    let wrong = |key: &[&str], why: String| {
-        let keys: Vec<&str> = ["rules", given.rule.as_str()].iter().chain(key).copied().collect();
-        let at = site.place(&keys).map_or(String::new(), |p| format!("line {}: ", p.line));
-        Refusal::because(format_args!("{at}{}: {why}", keys.join(".")))
-    };
+/// The thresholds of the site file, each read as its rule's own; every fault of them together.
+fn limits(site: &Site) -> Result<Vec<LimitGiven>, Refusal> {
+    let read: Vec<_> = site.rules.iter().map(|rule| limit(site, rule)).collect();
+    if read.iter().any(Result::is_err) {
+        let faults = read.into_iter().filter_map(Result::err).map(|fault| *fault).collect();
+        return Err(Refusal(site.diagnostics(faults).render(true)));
+    }
+    Ok(read.into_iter().flatten().collect())
+}
+
+fn limit(site: &Site, given: &RuleLimit) -> Result<LimitGiven, Box<Diagnostic>> {
+    let keys = ["rules", given.rule.as_str(), "limit"];
     let Some(rule) = wetrun_checks::rule(&given.rule) else {
         let names = wetrun_checks::rules().iter().map(|rule| rule.name);
-        let near = nearest(&given.rule, names);
-        let hint = near.map_or(String::new(), |name| format!("; the nearest is `{name}`"));
-        return Err(wrong(&[], format!("there is no such rule{hint}")));
+        let near = nearest(&given.rule, names).map(str::to_owned);
+        let message = format!("there is no rule `{}`", given.rule);
+        let expected = "a rule that the review has: `wetrun explain` lists them";
+        let fault = site.fault_at(&keys[..2], Code::Reference, message, expected);
+        return Err(Box::new(Diagnostic { nearest: near, ..fault }));
     };
     let Some(built_in) = rule.limit else {
-        return Err(wrong(&[], "this rule has no limit to change".to_owned()));
+        let message = format!("the rule `{}` has no limit to change", given.rule);
+        let fault = site.fault_at(&keys[..2], Code::Reference, message, "a rule with a limit");
+        return Err(Box::new(fault));
     };
     let limit = read_limit(site.units, built_in, &given.limit).ok_or_else(|| {
-        let example = built_in.show(site.units);
-        wrong(&["limit"], format!("`{}` is no limit of this rule, as `{example}` is", given.limit))
+        let message = format!("`{}` is no limit of this rule", given.limit);
+        let expected = format!("a limit such as `{}`", built_in.show(site.units));
+        Box::new(site.fault_at(&keys, Code::Value, message, expected))
     })?;
     Ok(LimitGiven {
         rule: given.rule.clone(),

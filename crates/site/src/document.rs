@@ -30,6 +30,17 @@ impl Document {
         Some(self.place_of(node.at))
     }
 
+    /// The bytes to point at for a key: its value's, or its own where the value is no text.
+    pub(crate) fn mark(&self, keys: &[&str]) -> Span {
+        let Some((last, parents)) = keys.split_last() else { return Span::NOWHERE };
+        let parent = parents.iter().try_fold(&self.root, |node, key| step(node, key));
+        let Some(entry) = parent.and_then(|node| node.get(last)) else { return Span::NOWHERE };
+        match entry.node.value {
+            Value::Text(_) => entry.node.at,
+            _ => entry.key_at,
+        }
+    }
+
     pub(crate) fn place_of(&self, span: Span) -> Place {
         let bytes = span.range();
         let (line, column) = self.source.position(bytes.start);

@@ -1,6 +1,6 @@
 //! What a site file says, in SI: the network, the storm, and all that belongs to the job.
 
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Code, Diagnostic, Diagnostics};
 use crate::document::Document;
 use crate::review_keys::{
     DownspoutReview, GutterReview, LineReview, PointReview, SiteReview, TankReview,
@@ -290,6 +290,23 @@ impl Site {
     /// place of that value. List items go by their index.
     pub fn place(&self, keys: &[&str]) -> Option<crate::Place> {
         self.document.place(keys)
+    }
+
+    /// A fault that only the caller can find, at a key of the file.
+    pub fn fault_at(
+        &self,
+        keys: &[&str],
+        code: Code,
+        message: impl Into<String>,
+        expected: impl Into<String>,
+    ) -> Diagnostic {
+        let fault = Diagnostic::new(code, self.document.mark(keys), message).expected(expected);
+        Diagnostic { key_path: keys.join("."), ..fault }
+    }
+
+    /// Such faults, to be shown as those of the reading are.
+    pub fn diagnostics(&self, faults: Vec<Diagnostic>) -> Diagnostics {
+        Diagnostics::new(Arc::clone(&self.document.source), faults)
     }
 
     /// The cautions for a reader, as [`crate::Diagnostics::render`] shows errors.
