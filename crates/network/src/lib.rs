@@ -5,9 +5,9 @@
 
 pub mod catalogue;
 mod id;
+mod network;
 mod parts;
 mod problem;
-mod network;
 mod topology;
 mod validate;
 

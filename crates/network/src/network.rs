@@ -18,11 +18,7 @@ impl Network {
     /// Every [`Problem`] found, in the order of the parts.
     pub fn build(parts: Parts) -> Result<Self, Vec<Problem>> {
         let problems = crate::validate::problems(&parts);
-        if problems.is_empty() {
-            Ok(Self { parts })
-        } else {
-            Err(problems)
-        }
+        if problems.is_empty() { Ok(Self { parts }) } else { Err(problems) }
     }
 
     /// The plain parts, to change and build anew.
