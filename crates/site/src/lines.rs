@@ -156,10 +156,19 @@ fn distances(
         let message = "the profile does not start at 0";
         at_key(cx, &items[0], "at", message, "0, the start of the line".to_owned());
     }
-    for index in 1..stations.len() {
-        if stations[index].at <= stations[index - 1].at {
+    let inner = match length {
+        Some(_) => 1..last,
+        None => 1..stations.len(),
+    };
+    for index in inner {
+        let at = stations[index].at;
+        if at <= stations[index - 1].at {
             let message = "this station does not lie beyond the one before it";
             at_key(cx, &items[index], "at", message, "stations from start to finish".to_owned());
+        } else if let Some(length) = length.filter(|length| at >= *length) {
+            let expected = format!("less than {}", cx.units.show_level(length));
+            let message = "this station does not lie before the line's finish";
+            at_key(cx, &items[index], "at", message, expected);
         }
     }
     if let Some(length) = length

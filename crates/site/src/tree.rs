@@ -51,10 +51,41 @@ impl Node {
                 self.value = Value::Text(clean_text(source.slice(self.at).trim()).into());
             }
             Value::List(items) => items.iter_mut().for_each(|item| item.settle(source)),
-            Value::Map(entries) => entries.iter_mut().for_each(|e| e.node.settle(source)),
+            Value::Map(entries) => {
+                entries.iter_mut().for_each(|entry| entry.node.settle(source));
+                join_texts(entries, source);
+            }
             Value::Nothing | Value::Text(_) => {}
         }
     }
+}
+
+/// Joins what a comma in a plain text has parted: in braces, `at: brass pin, porch slab` is YAML
+/// for a key `at` and a key `porch slab` without colon or value, which no site file has.
+fn join_texts(entries: &mut Vec<Entry>, source: &Source) {
+    let follows = |entry: &Entry| {
+        let rest = source.text.get(entry.key_at.range().end..).unwrap_or_default().trim_start();
+        entry.node.value == Value::Nothing
+            && rest.starts_with([',', '}'])
+            && source.slice(entry.key_at) == &*entry.key
+    };
+    if !entries.iter().skip(1).any(follows) {
+        return;
+    }
+    let mut joined: Vec<Entry> = Vec::with_capacity(entries.len());
+    for entry in entries.drain(..) {
+        match joined.last_mut() {
+            Some(Entry { node: Node { at, value: Value::Text(text) }, .. })
+                if follows(&entry) && source.slice(*at) == &**text =>
+            {
+                let start = at.range().start;
+                *at = Span::new(start, entry.key_at.range().end - start);
+                *text = clean_text(source.slice(*at)).into();
+            }
+            _ => joined.push(entry),
+        }
+    }
+    *entries = joined;
 }
 
 /// Levels of nesting: a site file needs seven.
@@ -224,6 +255,18 @@ mod tests {
             read += 1;
         }
         assert!(read >= 4);
+    }
+
+    #[test]
+    fn a_comma_in_a_plain_text_does_not_part_it() {
+        let text = "{ BM1: { level: 1 m, at: brass pin, porch slab , north, k: 2 }, b: 'q', c }\n";
+        let source = Source::new("", text.to_owned());
+        let tree = parse(&source).unwrap();
+        let benchmark = &tree.get("BM1").unwrap().node;
+        let at = &benchmark.get("at").unwrap().node;
+        assert_eq!(at.value, Value::Text("brass pin, porch slab , north".into()));
+        assert!(matches!(&benchmark.value, Value::Map(entries) if entries.len() == 3));
+        assert_eq!(tree.get("c").unwrap().node.value, Value::Nothing);
     }
 
     #[test]

@@ -78,7 +78,7 @@ pipes:
 fittings:
   strainer-basket: { k: 1.9, source: maker's test }
 prices: { pvc-sch40: { 3 in: 4.10, 4 in: 5.60 }, hdpe-dr17: { 110 mm: 9 } }
-benchmarks: { BM1: { level: 100.00 ft, at: "brass pin, porch slab" } }
+benchmarks: { BM1: { level: 100.00 ft, at: brass pin, porch slab } }
 rules: { cover-depth: { limit: 300 mm, reason: no vehicles, basis: site visit } }
 "#;
 

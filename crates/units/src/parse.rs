@@ -199,7 +199,7 @@ fn unknown(rest: &str, kind: Kind) -> Fault {
     let spellings = known.flat_map(|unit| unit.spellings.iter().copied());
     let nearest = nearest(&unit, spellings);
     if rest.starts_with(',') {
-        return Fault::Comma;
+        return Fault::Trailing { found: unit };
     }
     Fault::UnknownUnit { unit, nearest }
 }

@@ -67,7 +67,10 @@ fn unsigned(cursor: &mut Cursor<'_>) -> Result<f64, Fault> {
         *cursor = start;
         return Err(no_number(cursor.rest()));
     }
-    if cursor.rest().starts_with([',', '_']) {
+    let mut after = cursor.rest().chars();
+    if after.next().is_some_and(|c| c == ',' || c == '_')
+        && after.next().is_some_and(|c| c.is_ascii_digit())
+    {
         return Err(Fault::Comma);
     }
     if point {
