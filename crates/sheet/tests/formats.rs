@@ -2,18 +2,12 @@
 
 mod support;
 
+use support::pdf::pages as pdf_pages;
 use support::{HOSTILE, comb, hostile, long_route, workshop};
 use wetrun_sheet::{Format, render};
 use wetrun_units::UnitSystem;
 
-/// All text of a PDF, page by page, as another library reads it.
-fn pdf_pages(bytes: &[u8]) -> Vec<String> {
-    let document = lopdf::Document::load_mem(bytes).expect("a PDF that loads");
-    let numbers: Vec<u32> = document.get_pages().keys().copied().collect();
-    numbers.iter().map(|&n| document.extract_text(&[n]).expect("text")).collect()
-}
-
-/// Without any white space: readers differ in where they put it.
+/// Without any white space.
 fn squeezed(text: &str) -> String {
     text.split_whitespace().collect()
 }

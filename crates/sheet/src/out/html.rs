@@ -146,7 +146,7 @@ fn write_block(html: &mut String, block: &Block, parts: &[Part]) {
             html.push_str("</div>\n");
         }
         Block::Contents => {
-            html.push_str("<nav>\n");
+            html.push_str("<nav>\n<h3>Sheets</h3>\n");
             let mut last = "";
             for (index, part) in parts.iter().enumerate().skip(1) {
                 if part.title != last {

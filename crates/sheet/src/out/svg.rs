@@ -23,7 +23,8 @@ pub(crate) fn element(drawing: &Drawing) -> String {
 /// The drawings below one another in one SVG file of their own, fonts included.
 pub(crate) fn file(title: &str, drawings: &[Drawing]) -> String {
     const GAP_PT: f64 = 18.0;
-    let width_pt = drawings.iter().map(|d| d.width_pt).fold(1.0, f64::max);
+    let widest_pt = drawings.iter().map(|d| d.width_pt).fold(1.0, f64::max);
+    let width_pt = widest_pt + 2.0 * GAP_PT;
     let height_pt = drawings.iter().map(|d| d.height_pt + GAP_PT).sum::<f64>() + GAP_PT;
     let (w, h) = (coordinate(width_pt), coordinate(height_pt));
     let mut svg = format!(
@@ -33,7 +34,7 @@ pub(crate) fn file(title: &str, drawings: &[Drawing]) -> String {
     );
     let mut top_pt = GAP_PT;
     for drawing in drawings {
-        let _ = writeln!(svg, "<g transform=\"translate(0 {})\">", coordinate(top_pt));
+        let _ = writeln!(svg, "<g transform=\"translate({GAP_PT} {})\">", coordinate(top_pt));
         let _ = writeln!(svg, "<title>{}</title>", escape(&drawing.title));
         body(&mut svg, drawing);
         svg.push_str("</g>\n");

@@ -94,11 +94,11 @@ fn tiles(layout: &Layout, all: Window) -> Vec<Window> {
     while x <= all.x + all.w {
         let mut y = all.y;
         while y <= all.y + all.h {
-            let tile = Window { x, y, w: COLUMNS - 1.0, h: ROWS - 1.0 };
             // Rows may lie between whole numbers: a tile reaches to the next one's first row.
-            let reach = Window { h: ROWS - 1e-3, ..tile };
-            if layout.all().any(|p| reach.holds(p)) {
-                tiles.push(reach);
+            let h = (all.y + all.h - y).min(ROWS - 1e-3);
+            let tile = Window { x, y, w: COLUMNS - 1.0, h };
+            if layout.all().any(|p| tile.holds(p)) {
+                tiles.push(tile);
             }
             y += ROWS;
         }

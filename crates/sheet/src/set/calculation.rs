@@ -252,10 +252,15 @@ fn factor(state: &LineState, bore: Length, length: Length) -> String {
 
 fn proof(input: &SheetInput<'_>) -> String {
     let residuals = &input.steady.residuals;
+    let how = match residuals.iterations {
+        0 => "Solved from the tanks outwards, without iteration".to_owned(),
+        1 => "Solved in one step".to_owned(),
+        n => format!("Solved in {n} steps"),
+    };
+    let small = |value: f64| if value == 0.0 { "0".to_owned() } else { format!("{value:.0e}") };
     format!(
-        "Solved in {} steps; the largest imbalance of flow at any point is {:.0e} of the total demand, the largest error of any head {:.0e} m.",
-        residuals.iterations,
-        residuals.continuity,
-        residuals.head.to_m()
+        "{how}. Largest imbalance of flow at any point: {} of the total demand. Largest error of any head: {} m.",
+        small(residuals.continuity),
+        small(residuals.head.to_m())
     )
 }

@@ -10,7 +10,6 @@ pub(super) fn part(input: &SheetInput<'_>) -> Part {
     let mut blocks = vec![verdict(input), Block::Facts(facts(input))];
     blocks.push(Block::Heading("Downspouts".to_owned()));
     blocks.push(Block::Table(downspouts(input)));
-    blocks.push(Block::Heading("Sheets".to_owned()));
     blocks.push(Block::Contents);
     let signers = ["Designed by, date", "Checked by, date", "Set out by, date"];
     blocks.push(Block::Signatures(signers.map(str::to_owned).to_vec()));

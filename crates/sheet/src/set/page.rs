@@ -267,6 +267,7 @@ impl Flow {
     }
 
     fn contents(&mut self, parts: &[Part], starts: &[usize]) {
+        self.block(&Block::Heading("Sheets".to_owned()));
         // Many sections stand in one line, else the list outgrows its page.
         const MOST_LISTED: usize = 8;
         let is_section = |part: &Part| part.title.starts_with(crate::section::TITLE);

@@ -1,6 +1,9 @@
 //! Sites for the tests: an invented workshop, and long or hostile variants of it.
 
-#![allow(dead_code, clippy::unwrap_used, clippy::expect_used)]
+#![allow(dead_code, unreachable_pub, clippy::unwrap_used, clippy::expect_used)]
+
+#[cfg(test)]
+pub mod pdf;
 
 use wetrun_network::{
     Downspout, DownspoutId, End, FittingUse, Line, LineId, Network, Overflow, Parts, Pipe, Point,
