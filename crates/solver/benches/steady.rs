@@ -98,12 +98,9 @@ fn house_against_its_friction(c: &mut Criterion) {
     let numbers: Vec<f64> = state.lines.iter().map(|l| l.reynolds).collect();
     group.bench_function("one friction factor for each pipe", |b| {
         b.iter(|| {
-            let lines: f64 = (numbers.iter())
-                .map(|&re| friction_factor(black_box(re), 1.5e-5))
-                .sum();
-            let downspouts: f64 = (0..6)
-                .map(|_| friction_factor(black_box(6e3), 2e-5))
-                .sum();
+            let lines: f64 =
+                (numbers.iter()).map(|&re| friction_factor(black_box(re), 1.5e-5)).sum();
+            let downspouts: f64 = (0..6).map(|_| friction_factor(black_box(6e3), 2e-5)).sum();
             lines + downspouts
         });
     });

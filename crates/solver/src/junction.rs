@@ -40,12 +40,12 @@ impl JunctionModel {
         let (out, other) = if inward[1] <= inward[2] { (1, 2) } else { (2, 1) };
         // Where both legs of the run flow the same way, their areas are blended so that nothing
         // jumps when the other becomes the greater.
-        let alike = (inward[out] * inward[other] > 0.0)
-            .then(|| {
-                inward[out].abs().min(inward[other].abs())
-                    / inward[out].abs().max(inward[other].abs())
-            })
-            .unwrap_or(0.0);
+        let alike = if inward[out] * inward[other] > 0.0 {
+            let sizes = [inward[out].abs(), inward[other].abs()];
+            sizes[0].min(sizes[1]) / sizes[0].max(sizes[1])
+        } else {
+            0.0
+        };
         let area_m2 = self.area_m2[out] + 0.5 * alike * (self.area_m2[other] - self.area_m2[out]);
         let beta2 = self.area_m2[0] / area_m2;
         let combined = -inward[out];

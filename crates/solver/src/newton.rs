@@ -135,7 +135,7 @@ const LONGEST_M: f64 = 20.0;
 fn along(model: &Model, from: &Evaluated, step: &[f64]) -> Option<Evaluated> {
     let pull = |net: &[f64]| net.iter().zip(step).map(|(n, s)| n * s).sum::<f64>();
     let first = pull(&from.net);
-    if !(first > 0.0) {
+    if first.is_nan() || first <= 0.0 {
         return None;
     }
     let longest = step.iter().fold(0.0_f64, |m, s| m.max(s.abs()));

@@ -81,21 +81,21 @@ pub(crate) fn gap(model: &Model, at: &Iterate) -> Gap {
     let mut gap = Gap { continuity: 0.0, head_m: 0.0, worst: Worst::Node(0) };
     for line in 0..model.lines.len() {
         let miss = line_gap(model, at, line);
-        if !(miss <= gap.head_m) {
+        if miss.is_nan() || miss > gap.head_m {
             (gap.head_m, gap.worst) = (miss, Worst::Line(line));
         }
     }
     for d in 0..model.downspouts.len() {
         let miss = downspout_gap(model, at, d);
-        if !(miss <= gap.head_m) {
+        if miss.is_nan() || miss > gap.head_m {
             (gap.head_m, gap.worst) = (miss, Worst::Downspout(d));
         }
     }
     for (node, net) in model.imbalance(at).iter().enumerate() {
         let share = net.abs() / model.scale;
-        if !(share <= gap.continuity) {
+        if share.is_nan() || share > gap.continuity {
             gap.continuity = share;
-            if !(share <= CONTINUITY) && gap.head_m <= HEAD_M {
+            if gap.head_m <= HEAD_M {
                 gap.worst = Worst::Node(node);
             }
         }

@@ -43,6 +43,8 @@ struct Rains {
     solver: Solver,
     design: Vec<f64>,
     near: Option<Iterate>,
+    /// Which downspouts held in it.
+    holds: Vec<bool>,
 }
 
 /// How far each downspout is from spilling at one rain, in metres of head at its foot.
@@ -55,7 +57,7 @@ struct Sample {
 impl Rains {
     fn new(solver: Solver) -> Self {
         let design = solver.model.downspouts.iter().map(|d| d.demand).collect();
-        Self { solver, design, near: None }
+        Self { solver, design, near: None, holds: Vec::new() }
     }
 
     /// For each downspout the multiple of the rain at which it first spills.
@@ -109,11 +111,19 @@ impl Rains {
         }
         let total: f64 = model.downspouts.iter().map(|d| d.demand).sum();
         model.scale = if total > 0.0 { total } else { 1e-4 };
+        // What took all its rain is first taken to do so still.
+        if let Some(near) = &mut self.near {
+            for (d, downspout) in self.solver.model.downspouts.iter().enumerate() {
+                let holds = self.holds.get(d).copied().unwrap_or(false);
+                near.admitted[d] =
+                    if holds { downspout.demand } else { near.admitted[d].min(downspout.demand) };
+            }
+        }
         let solved = match self.solver.solve(self.near.as_ref()) {
             Ok(solved) => solved,
             Err(_) => self.solver.solve(None)?,
         };
-        let short_m = (self.solver.model.downspouts.iter().enumerate())
+        let short_m: Vec<f64> = (self.solver.model.downspouts.iter().enumerate())
             .map(|(d, downspout)| {
                 let short = downspout.spill_head() - solved.at.head[d];
                 // What is taken in full is not spilled, to the last digit.
@@ -124,6 +134,7 @@ impl Rains {
                 }
             })
             .collect();
+        self.holds = short_m.iter().map(|short| *short >= 0.0).collect();
         self.near = Some(solved.at);
         Ok(Sample { factor, short_m })
     }

@@ -40,7 +40,7 @@ impl Solver {
         if let Some(solved) = self.tree() {
             return Ok(solved);
         }
-        let start = near.map_or_else(|| self.guess(), |at| self.adapt(at));
+        let start = near.cloned().unwrap_or_else(|| self.guess());
         let mut solved = coupling::settle(self, start)?;
         still::settle(&self.model, &mut solved.at);
         solved.gap = gap(&self.model, &solved.at);
@@ -87,15 +87,6 @@ impl Solver {
         let inverts = model.lines.iter().flat_map(|l| l.inverts.iter().map(|i| i.level_m));
         let water = model.tanks.iter().filter_map(|t| t.full_m);
         lips.chain(inverts).chain(water).fold(0.0, f64::max) + 1.0
-    }
-
-    /// A state of the same network under another rain, as a start.
-    fn adapt(&self, near: &Iterate) -> Iterate {
-        let mut at = near.clone();
-        for (admitted, downspout) in at.admitted.iter_mut().zip(&self.model.downspouts) {
-            *admitted = admitted.min(downspout.demand);
-        }
-        at
     }
 
     /// Solves with the tanks' levels and the junctions' offsets held as they are.

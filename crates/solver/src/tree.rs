@@ -1,6 +1,6 @@
 //! The spanning forest that hangs from the tanks, and the flows and heads it gives at once.
 
-use crate::line::{Far, Joint};
+use crate::line::Joint;
 use crate::model::{Iterate, Model};
 use std::collections::VecDeque;
 
@@ -69,10 +69,7 @@ impl Forest {
         for &node in &self.order {
             let Some((line, side)) = self.parent[node] else { continue };
             let flow = if side == 0 { at.flow[line] } else { -at.flow[line] };
-            let far = match model.far(at, line, 1 - side) {
-                Far::Tank(water) => Far::Tank(water),
-                node => node,
-            };
+            let far = model.far(at, line, 1 - side);
             let rise = model.lines[line].rise(flow.max(0.0), side, far);
             at.head[node] = rise.head_m - at.offset[line][side];
         }
