@@ -202,7 +202,7 @@ fn hang(
     let others = children.iter().filter(|&&c| c != straight);
     for (index, &child) in others.enumerate() {
         let mine = std::mem::take(&mut contours[child]);
-        let above = (index + tree.depth[at]) % 2 == 0;
+        let above = (index + tree.depth[at]).is_multiple_of(2);
         let pairs = mine.iter().rev().zip(whole.iter().rev());
         let apart = pairs.map(|(m, w)| if above { m.1 - w.0 } else { w.1 - m.0 });
         let by = apart.fold(f64::NEG_INFINITY, f64::max) + 1.0;

@@ -248,10 +248,10 @@ fn rest_levels(input: &SheetInput<'_>, profile: &mut Profile, finish: End) {
         surface_m = surface_m.min(level.to_m());
     }
     for run in profile.runs.iter_mut().rev() {
-        if let NodeKind::Point(id) = profile.nodes[run.last_node].kind {
-            if let Some(level) = input.steady.points[id.index()].rest_level {
-                surface_m = level.to_m();
-            }
+        if let NodeKind::Point(id) = profile.nodes[run.last_node].kind
+            && let Some(level) = input.steady.points[id.index()].rest_level
+        {
+            surface_m = level.to_m();
         }
         for vert in run.verts.iter_mut().rev() {
             vert.rest_m = (surface_m >= vert.invert_m - 1e-9).then_some(surface_m);
