@@ -4,7 +4,7 @@
 use crate::context::Context;
 use crate::diagnostic::Code;
 use crate::fields::{Field, Fields};
-use crate::pipes::Types;
+use crate::pipe_types::Types;
 use crate::review_keys::GutterReview;
 use crate::site::{
     Benchmark, Gutter, GutterShape, Losses, OwnFitting, Price, RuleLimit, Storm, Tanks, Targets,

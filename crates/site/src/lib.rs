@@ -17,8 +17,10 @@ mod lines;
 mod lower;
 mod nodes;
 mod path;
+mod pipe_types;
 mod pipes;
 mod read;
+mod readings;
 mod render;
 pub mod review_keys;
 mod review_values;
@@ -34,6 +36,7 @@ pub use clean::clean_text;
 pub use diagnostic::{Code, Diagnostic, Diagnostics, Label, Severity};
 pub use document::Place;
 pub use read::read;
+pub use readings::{Reading, ReadingNames, read_readings};
 pub use site::{
     Benchmark, DownspoutNotes, Gutter, GutterShape, LineNotes, Losses, OpenPipe, OwnFitting,
     PipeOwner, PlanPoint, PointNotes, Price, Roof, RuleLimit, Share, Site, Storm, TankNotes, Tanks,

@@ -6,7 +6,7 @@ use crate::document::Document;
 use crate::fields::{Field, Fields};
 use crate::nodes::{self, Shared};
 use crate::path::Path;
-use crate::pipes::Types;
+use crate::pipe_types::Types;
 use crate::review_keys::SiteReview;
 use crate::site::{OpenPipe, PipeOwner, Site};
 use crate::source::Span;

@@ -3,7 +3,8 @@
 use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::fields::{Field, Fields};
-use crate::pipes::{Choice, Types, Use};
+use crate::pipe_types::Types;
+use crate::pipes::{Choice, Use};
 use crate::review_keys::{DownspoutReview, PointReview, TankReview};
 use crate::site::{DownspoutNotes, Gutter, Losses, OwnFitting, PlanPoint, PointNotes, TankNotes};
 use crate::tags::{self, Tags};

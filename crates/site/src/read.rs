@@ -47,7 +47,11 @@ pub fn read(bytes: impl AsRef<[u8]>, file_name: &str) -> Result<Site, Diagnostic
     crate::lower::site(&document).map_err(|faults| Diagnostics::new(source, faults))
 }
 
-fn text_of(bytes: &[u8], file_name: &str) -> Result<Source, Diagnostics> {
+/// The text of a file's bytes, as a source of diagnostics.
+///
+/// # Errors
+/// One fault, where the bytes are no text or too many.
+pub(crate) fn text_of(bytes: &[u8], file_name: &str) -> Result<Source, Diagnostics> {
     let refuse = |code, text: String, at, message: String, expected: &str| {
         let fault = Diagnostic::new(code, Span::new(at, 0), message).expected(expected);
         Err(Diagnostics::new(Arc::new(Source::new(file_name, text)), vec![fault]))
