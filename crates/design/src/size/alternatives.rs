@@ -1,0 +1,124 @@
+//! What else could be done: one pipe a size smaller, and the trunk in each of its sizes.
+
+use super::design::{Design, DesignError};
+use super::search::{Outcome, choose};
+use super::{OpenPipe, Owner, Problem};
+use wetrun_network::LineId;
+use wetrun_solver::Scenario;
+use wetrun_units::{Intensity, Speed, Volume};
+
+/// A design with one pipe a size smaller than chosen.
+#[derive(Clone, Debug)]
+pub struct OneStep {
+    /// The place of the open pipe.
+    pub open: usize,
+    /// The design, solved.
+    pub design: Design,
+}
+
+/// What the trunk does in one of its sizes.
+#[derive(Clone, Debug)]
+pub struct TrunkStep {
+    /// The place of the trunk's candidate.
+    pub candidate: usize,
+    /// The cheapest design with it, or the one that comes nearest where none works.
+    pub design: Option<Design>,
+    /// Whether that design works.
+    pub works: bool,
+    /// Speed in the trunk in the ordinary rain, where the state was found.
+    pub ordinary_speed: Option<Speed>,
+    /// Water that stands in all pipes between storms, where the state was found.
+    pub stale: Option<Volume>,
+}
+
+/// For each open pipe that has a smaller candidate, the design with that one step down, the
+/// dearest (the least saving) first.
+///
+/// # Errors
+/// [`DesignError`] where the steady state of one was not found.
+pub fn one_step_down(problem: &Problem, from: &Design) -> Result<Vec<OneStep>, DesignError> {
+    let mut steps = Vec::new();
+    for (open, pipe) in problem.open.iter().enumerate() {
+        let bore_m = |candidate: usize| pipe.candidates[candidate].pipe.inside.to_m();
+        let smaller = (0..pipe.candidates.len())
+            .filter(|&candidate| bore_m(candidate) < bore_m(from.sizes[open]))
+            .max_by(|&a, &b| bore_m(a).total_cmp(&bore_m(b)));
+        if let Some(smaller) = smaller {
+            let mut sizes = from.sizes.clone();
+            sizes[open] = smaller;
+            steps.push(OneStep { open, design: Design::new(problem, sizes)? });
+        }
+    }
+    steps.sort_by(|a, b| b.design.cost.total_cmp(&a.design.cost));
+    Ok(steps)
+}
+
+/// The trunk: of the open lines the one that carries most in the storm.
+pub fn trunk(problem: &Problem, design: &Design) -> Option<usize> {
+    let carries = |line: LineId| design.steady.lines[line.index()].flow.to_m3_per_s().abs();
+    let lines = problem.open.iter().enumerate().filter_map(|(open, pipe)| match pipe.owner {
+        Owner::Line(line) => Some((open, carries(line))),
+        Owner::Downspout(_) => None,
+    });
+    let mut best: Option<(usize, f64)> = None;
+    for (open, flow) in lines {
+        if best.is_none_or(|(_, most)| flow > most) {
+            best = Some((open, flow));
+        }
+    }
+    best.map(|(open, _)| open)
+}
+
+/// The trunk in each of its sizes, the smallest first: for each the cheapest design of all else.
+///
+/// # Errors
+/// [`DesignError`] where the steady state of a design was not found.
+pub fn trunk_steps(
+    problem: &Problem,
+    trunk: usize,
+    ordinary: Intensity,
+    solves: usize,
+) -> Result<Vec<TrunkStep>, DesignError> {
+    let bore_m = |candidate: &usize| problem.open[trunk].candidates[*candidate].pipe.inside.to_m();
+    let mut order: Vec<usize> = (0..problem.open[trunk].candidates.len()).collect();
+    order.sort_by(|a, b| bore_m(a).total_cmp(&bore_m(b)));
+    order.into_iter().map(|candidate| step(problem, trunk, candidate, ordinary, solves)).collect()
+}
+
+fn step(
+    problem: &Problem,
+    trunk: usize,
+    candidate: usize,
+    ordinary: Intensity,
+    solves: usize,
+) -> Result<TrunkStep, DesignError> {
+    let mut held = problem.clone();
+    let only = problem.open[trunk].candidates[candidate].clone();
+    let owner = problem.open[trunk].owner;
+    held.open[trunk] = OpenPipe { owner, candidates: vec![only] };
+    let (mut design, works) = match choose(&held, solves, &mut |_| {})? {
+        Outcome::Chosen(chosen) => {
+            let works = chosen.design.fault.is_none();
+            (Some(chosen.design), works)
+        }
+        Outcome::NoneWorks(none) => (none.nearest, false),
+    };
+    if let Some(design) = &mut design {
+        design.sizes[trunk] = candidate;
+    }
+    let state = |intensity: Intensity| {
+        let network = &design.as_ref()?.network;
+        wetrun_solver::solve(network, &Scenario { intensity, ..problem.scenario }).ok()
+    };
+    let ordinary_speed = match owner {
+        Owner::Line(line) => state(ordinary).map(|steady| {
+            Speed::m_per_s(steady.lines[line.index()].velocity.to_m_per_s().abs())
+        }),
+        Owner::Downspout(_) => None,
+    };
+    let stale = state(Intensity::ZERO).and_then(|at_rest| {
+        let design = design.as_ref()?;
+        Some(super::stale::stale(&design.network, &at_rest))
+    });
+    Ok(TrunkStep { candidate, design, works, ordinary_speed, stale })
+}

@@ -1,0 +1,160 @@
+//! Where nothing works: which downspout is not served, by how much, and the smallest change of
+//! level that would mend it.
+
+use super::design::{Design, DesignError};
+use super::layout::Layout;
+use super::pipes::Choices;
+use super::search::pick_trees;
+use super::tree::{Keep, Tree};
+use super::{Problem, law};
+use wetrun_network::{DownspoutId, End, Network, TankId};
+use wetrun_units::{Flow, Length};
+
+/// The downspout that the best sizes cannot serve.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Shortfall {
+    /// Which.
+    pub downspout: DownspoutId,
+    /// Its headroom less the freeboard: negative.
+    pub margin: Length,
+    /// What it spills in the storm; zero where it only lacks freeboard.
+    pub spilled: Flow,
+}
+
+/// A change of level that makes some design work.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Mend {
+    /// Raise one downspout's opening, its lip with it.
+    Raise(DownspoutId, Length),
+    /// Raise every opening.
+    RaiseAll(Length),
+    /// Lower a tank's inlet, its overflow and the ends of its lines with it.
+    Lower(TankId, Length),
+}
+
+impl Mend {
+    /// How far.
+    pub fn by(&self) -> Length {
+        match *self {
+            Self::Raise(_, by) | Self::RaiseAll(by) | Self::Lower(_, by) => by,
+        }
+    }
+}
+
+/// Changes are looked for up to this far.
+const FAR_M: f64 = 5.0;
+/// And told to this: less than can be set on site.
+const STEP_M: f64 = 1e-4;
+
+/// What the nearest design lacks, and what would mend it.
+pub(crate) fn shortfall(
+    problem: &Problem,
+    choices: &Choices,
+    layout: &Layout,
+) -> Result<(Option<Design>, Option<Shortfall>, Vec<Mend>), DesignError> {
+    let count = problem.network.downspouts().len();
+    let all = |by_m: f64| vec![by_m; count];
+    let raise_all = least(|by_m| works(problem, choices, layout, &all(by_m)));
+    let sizes = match raise_all {
+        Some(by_m) if layout.ring.is_empty() => sizes(problem, choices, layout, &all(by_m)),
+        _ => None,
+    };
+    let sizes = sizes.unwrap_or_else(|| choices.candidates(problem, &choices.largest()));
+    let Ok(nearest) = Design::new(problem, sizes) else { return Ok((None, None, Vec::new())) };
+    let freeboard = problem.targets.freeboard;
+    let states = &nearest.steady.downspouts;
+    let worst = (0..count).max_by(|&a, &b| {
+        let rank = |d: usize| (states[d].spilled.to_m3_per_s(), -nearest.margins[d].to_m());
+        rank(a).partial_cmp(&rank(b)).unwrap_or(std::cmp::Ordering::Equal)
+    });
+    let shortfall = worst.map(|d| Shortfall {
+        downspout: DownspoutId::new(d),
+        margin: states[d].headroom - freeboard,
+        spilled: states[d].spilled,
+    });
+    let mut mends = Vec::new();
+    if let Some(d) = worst {
+        let one = |by_m: f64| {
+            let mut raised = vec![0.0; count];
+            raised[d] = by_m;
+            raised
+        };
+        let by_m = least(|by_m| works(problem, choices, layout, &one(by_m)));
+        mends.extend(by_m.map(|by_m| Mend::Raise(DownspoutId::new(d), Length::m(by_m))));
+    }
+    for tank in (0..problem.network.tanks().len()).map(TankId::new) {
+        let by_m = least(|by_m| {
+            let Some(network) = lowered(&problem.network, tank, by_m) else { return false };
+            works(&Problem { network, ..problem.clone() }, choices, layout, &all(0.0))
+        });
+        mends.extend(by_m.map(|by_m| Mend::Lower(tank, Length::m(by_m))));
+    }
+    mends.extend(raise_all.map(|by_m| Mend::RaiseAll(Length::m(by_m))));
+    // Of equal changes the first named is the least work.
+    mends.sort_by(|a, b| a.by().to_m().total_cmp(&b.by().to_m()));
+    Ok((Some(nearest), shortfall, mends))
+}
+
+/// The least change, to [`STEP_M`] and never below it, at which `works` holds.
+fn least(works: impl Fn(f64) -> bool) -> Option<f64> {
+    let (mut low, mut high) = (0.0, FAR_M);
+    if !works(high) {
+        return None;
+    }
+    while high - low > STEP_M {
+        let middle = 0.5 * (low + high);
+        if works(middle) { high = middle } else { low = middle }
+    }
+    Some(high)
+}
+
+/// Whether some design works with the openings raised: exact on trees; elsewhere by the widest
+/// sizes alone, so that a change found there is enough, if not the least.
+fn works(problem: &Problem, choices: &Choices, layout: &Layout, raised_m: &[f64]) -> bool {
+    if layout.ring.is_empty() {
+        return sizes(problem, choices, layout, raised_m).is_some();
+    }
+    let mut parts = problem.network.to_parts();
+    for (downspout, by_m) in parts.downspouts.iter_mut().zip(raised_m) {
+        law::raise(downspout, Length::m(*by_m));
+    }
+    let Ok(network) = Network::build(parts) else { return false };
+    let problem = Problem { network, ..problem.clone() };
+    let sizes = choices.candidates(&problem, &choices.largest());
+    Design::new(&problem, sizes).is_ok_and(|design| design.fault.is_none())
+}
+
+fn sizes(
+    problem: &Problem,
+    choices: &Choices,
+    layout: &Layout,
+    raised_m: &[f64],
+) -> Option<Vec<usize>> {
+    let tree = Tree::new(problem, choices, layout, raised_m, Keep::Highest, &mut |_, _| {});
+    let (_, picks) = pick_trees(problem, choices, layout, &tree)?;
+    Some(choices.candidates(problem, &picks))
+}
+
+/// The network with a tank's inlet and overflow lower, and the ends of its lines with them.
+fn lowered(network: &Network, tank: TankId, by_m: f64) -> Option<Network> {
+    let by = Length::m(by_m);
+    let mut parts = network.to_parts();
+    let this = &mut parts.tanks[tank.index()];
+    this.inlet = this.inlet - by;
+    if let Some(overflow) = &mut this.overflow {
+        overflow.level = overflow.level - by;
+    }
+    for line in &mut parts.lines {
+        if line.from == End::Tank(tank)
+            && let Some(first) = line.profile.first_mut()
+        {
+            first.level = first.level - by;
+        }
+        if line.to == End::Tank(tank)
+            && let Some(last) = line.profile.last_mut()
+        {
+            last.level = last.level - by;
+        }
+    }
+    Network::build(parts).ok()
+}

@@ -1,0 +1,144 @@
+//! The search itself: what hangs exactly, what lies on loops set by set, and the proof.
+
+use super::Problem;
+use super::design::{Design, DesignError};
+use super::law::{demand_m3_per_s, water_levels};
+use super::layout::Layout;
+use super::mend::{Mend, Shortfall, shortfall};
+use super::pipes::{Choices, Picks};
+use super::ring::Ring;
+use super::tree::{Keep, Tree};
+
+/// The cheapest design found, and what is known of cheaper ones.
+#[derive(Clone, Debug)]
+pub struct Chosen {
+    /// The design, solved as a whole.
+    pub design: Design,
+    /// No design that works costs less.
+    pub lower_bound: f64,
+    /// Whether the bound reaches the cost, so that nothing cheaper works.
+    pub proven: bool,
+}
+
+/// No design works, or none was found.
+#[derive(Clone, Debug)]
+pub struct NoneWorks {
+    /// The design that comes nearest, where one could be solved.
+    pub nearest: Option<Design>,
+    /// What it lacks.
+    pub shortfall: Option<Shortfall>,
+    /// The changes of level that would make some design work, the smallest first.
+    pub mends: Vec<Mend>,
+    /// No design that works costs less than this; infinite where it is proven that none works.
+    pub lower_bound: f64,
+    /// Whether every design was ruled out.
+    pub proven: bool,
+}
+
+/// What a search came to.
+#[derive(Clone, Debug)]
+pub enum Outcome {
+    /// A design works.
+    Chosen(Box<Chosen>),
+    /// None does.
+    NoneWorks(Box<NoneWorks>),
+}
+
+/// How far a search has come.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Progress {
+    /// Lines of trees that are done.
+    Tree {
+        /// Lines done.
+        done: usize,
+        /// Of so many.
+        of: usize,
+    },
+    /// Sets of sizes on loops.
+    Ring {
+        /// Sets solved.
+        solves: usize,
+        /// At most so many will be.
+        most: usize,
+        /// No design costs less.
+        bound: f64,
+        /// Cost of the best design found.
+        best: Option<f64>,
+    },
+}
+
+/// Finds the cheapest design that works.
+///
+/// On trees that each lead to one tank the answer is the optimum. Elsewhere at most `solves`
+/// sets of sizes of the lines on loops are solved; the answer then comes with a lower bound.
+///
+/// # Errors
+/// [`DesignError`] where the steady state of a design could not be found.
+pub fn choose(
+    problem: &Problem,
+    solves: usize,
+    tell: &mut dyn FnMut(Progress),
+) -> Result<Outcome, DesignError> {
+    let choices = Choices::new(problem);
+    let layout = Layout::new(&problem.network, &problem.scenario);
+    let raised = vec![0.0; problem.network.downspouts().len()];
+    let of = layout.order.len();
+    let tree = Tree::new(problem, &choices, &layout, &raised, Keep::All, &mut |done, _| {
+        tell(Progress::Tree { done, of });
+    });
+    let (best, lower_bound) = if layout.ring.is_empty() {
+        let best = pick_trees(problem, &choices, &layout, &tree);
+        let cost = best.as_ref().map_or(f64::INFINITY, |(cost, _)| *cost);
+        (best, cost)
+    } else if let Some(ring) = Ring::new(problem, &choices, &layout, &tree) {
+        let found = ring.search(solves, &mut |done, bound, best| {
+            tell(Progress::Ring { solves: done, most: solves, bound, best });
+        })?;
+        (found.best, found.lower_bound)
+    } else {
+        (None, f64::INFINITY)
+    };
+    let exact = still_lips_bear_on_nothing(problem);
+    let Some((_, picks)) = best else {
+        let (nearest, shortfall, mends) = shortfall(problem, &choices, &layout)?;
+        let proven = exact && lower_bound.is_infinite();
+        let none = NoneWorks { nearest, shortfall, mends, lower_bound, proven };
+        return Ok(Outcome::NoneWorks(Box::new(none)));
+    };
+    let design = Design::new(problem, choices.candidates(problem, &picks))?;
+    let lower_bound = lower_bound.min(design.cost);
+    // The costs of the search and of the design are the same sum in another order.
+    let reached = design.cost - lower_bound <= 1e-9 * design.cost;
+    let lower_bound = if reached { design.cost } else { lower_bound };
+    let proven = exact && reached && design.fault.is_none();
+    Ok(Outcome::Chosen(Box::new(Chosen { design, lower_bound, proven })))
+}
+
+/// Picks for a network without loops; `None` where nothing works.
+pub(crate) fn pick_trees(
+    problem: &Problem,
+    choices: &Choices,
+    layout: &Layout,
+    tree: &Tree<'_>,
+) -> Option<(f64, Picks)> {
+    let water = water_levels(&problem.network, &problem.scenario, &layout.inflows_m3_per_s());
+    let mut picks = choices.largest();
+    let mut cost = 0.0;
+    for (tank, behind) in layout.behind_tank.iter().enumerate() {
+        for &node in behind {
+            cost += tree.pick_at_tank(node, water[tank], &mut picks)?;
+        }
+    }
+    for node in layout.kept() {
+        cost += tree.pick_node(node, f64::NEG_INFINITY, f64::INFINITY, &mut picks)?;
+    }
+    Some((cost, picks))
+}
+
+/// Whether still water that runs off over a lip cannot save a downspout that brings none. It
+/// only could without any freeboard, where the lip is the opening; then nothing is proven.
+fn still_lips_bear_on_nothing(problem: &Problem) -> bool {
+    let downspouts = problem.network.downspouts();
+    problem.targets.freeboard.to_m() > 0.0
+        || downspouts.iter().all(|d| demand_m3_per_s(&problem.scenario, d) > 0.0)
+}

@@ -1,0 +1,104 @@
+//! All combinations of sizes, each put into the network, solved by the full solver and judged
+//! by the words of the contract, with nothing of the search under test.
+
+use wetrun_design::size::{Owner, Problem};
+use wetrun_network::{End, Network};
+use wetrun_solver::Steady;
+
+/// What trying everything came to.
+pub(crate) struct Tried {
+    /// Cost of the cheapest combination that works.
+    pub(crate) best: Option<f64>,
+    /// Combinations that could not be solved.
+    pub(crate) unsolved: usize,
+    pub(crate) works: usize,
+    pub(crate) tried: usize,
+}
+
+pub(crate) fn all(problem: &Problem) -> Tried {
+    let mut at = vec![0; problem.open.len()];
+    let mut tried = Tried { best: None, unsolved: 0, works: 0, tried: 0 };
+    loop {
+        let cost = cost(problem, &at);
+        tried.tried += 1;
+        let network = network(problem, &at);
+        match wetrun_solver::solve(&network, &problem.scenario) {
+            Err(_) => tried.unsolved += 1,
+            Ok(state) if works(problem, &network, &state) => {
+                tried.works += 1;
+                tried.best = Some(tried.best.map_or(cost, |best: f64| best.min(cost)));
+            }
+            Ok(_) => {}
+        }
+        let Some(next) = (0..at.len()).find(|&i| at[i] + 1 < problem.open[i].candidates.len())
+        else {
+            return tried;
+        };
+        at[next] += 1;
+        at[..next].fill(0);
+    }
+}
+
+fn cost(problem: &Problem, at: &[usize]) -> f64 {
+    let length_m = |owner| match owner {
+        Owner::Line(id) => problem.network.line(id).length.to_m(),
+        Owner::Downspout(id) => {
+            let downspout = problem.network.downspout(id);
+            downspout.outlet.to_m() - downspout.foot.to_m()
+        }
+    };
+    let each = problem.open.iter().zip(at);
+    each.map(|(open, &size)| open.candidates[size].cost_per_m * length_m(open.owner)).sum()
+}
+
+pub(crate) fn network(problem: &Problem, at: &[usize]) -> Network {
+    let mut parts = problem.network.to_parts();
+    for (open, &size) in problem.open.iter().zip(at) {
+        let pipe = open.candidates[size].pipe.clone();
+        match open.owner {
+            Owner::Line(id) => parts.lines[id.index()].pipe = pipe,
+            Owner::Downspout(id) => parts.downspouts[id.index()].pipe = pipe,
+        }
+    }
+    Network::build(parts).unwrap()
+}
+
+/// The contract's sentence on what a solution is.
+pub(crate) fn works(problem: &Problem, network: &Network, state: &Steady) -> bool {
+    let freeboard_m = problem.targets.freeboard.to_m();
+    let kept = state.downspouts.iter().all(|d| {
+        d.headroom.to_m() >= freeboard_m - 1e-9 && d.spilled.to_m3_per_s().abs() <= 1e-12
+    });
+    kept && widens(network, state) && speeds(problem, network, state)
+}
+
+fn widens(network: &Network, state: &Steady) -> bool {
+    // Every pipe that runs into a place, and every one that runs out of it.
+    let mut feeds: Vec<(End, f64)> = Vec::new();
+    let mut fed: Vec<(End, f64)> = Vec::new();
+    for (i, d) in network.downspouts().iter().enumerate() {
+        if state.downspouts[i].admitted.to_m3_per_s() > 0.0 {
+            feeds.push((End::Downspout(wetrun_network::DownspoutId::new(i)), d.pipe.inside.to_m()));
+        }
+    }
+    for (line, state) in network.lines().iter().zip(&state.lines) {
+        let flow = state.flow.to_m3_per_s();
+        let (from, to) = if flow > 0.0 { (line.from, line.to) } else { (line.to, line.from) };
+        if flow != 0.0 {
+            fed.push((from, line.pipe.inside.to_m()));
+            feeds.push((to, line.pipe.inside.to_m()));
+        }
+    }
+    feeds.iter().all(|(place, bore)| {
+        matches!(place, End::Tank(_)) || fed.iter().all(|(from, next)| from != place || next >= bore)
+    })
+}
+
+fn speeds(problem: &Problem, network: &Network, state: &Steady) -> bool {
+    network.lines().iter().zip(&state.lines).all(|(_, state)| {
+        let speed = state.velocity.to_m_per_s().abs();
+        speed == 0.0
+            || (problem.targets.most_speed.is_none_or(|most| speed <= most.to_m_per_s())
+                && problem.targets.least_speed.is_none_or(|least| speed >= least.to_m_per_s()))
+    })
+}
