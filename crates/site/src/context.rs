@@ -13,7 +13,7 @@ pub(crate) struct Context<'s> {
 }
 
 /// No more faults than this are kept of one file: who has a thousand has the wrong file.
-const MOST_FAULTS: usize = 1000;
+pub(crate) const MOST_FAULTS: usize = 1000;
 
 impl<'s> Context<'s> {
     pub(crate) fn new(source: &'s Source) -> Self {

@@ -1,6 +1,7 @@
 //! Diagnostics as a person reads them: message, place, excerpt, what was expected, key path.
 
 use crate::clean::keep_width;
+use crate::context::MOST_FAULTS;
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::source::Source;
 use annotate_snippets::{
@@ -33,7 +34,8 @@ pub(crate) fn render(source: &Source, list: &[Diagnostic], colour: bool) -> Stri
     }
     if errors > 0 {
         let plural = if errors == 1 { "" } else { "s" };
-        text.push_str(&format!("{}: {errors} error{plural}\n", source.name));
+        let at_least = if list.len() >= MOST_FAULTS { "at least " } else { "" };
+        text.push_str(&format!("{}: {at_least}{errors} error{plural}\n", source.name));
     }
     text
 }
