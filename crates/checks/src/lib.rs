@@ -3,6 +3,9 @@
 //! A check never changes a result: the rules read a [`Judged`] and return [`Finding`]s.
 
 mod cautions;
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod example;
 mod facts;
 mod finding;
 mod law;

@@ -34,11 +34,6 @@ impl<'a> Pipes<'a> {
         self.rest_m[index]
     }
 
-    /// The level water rests at behind a point, in metres.
-    pub(crate) fn rest_at_point_m(&self, index: usize) -> f64 {
-        self.rest_m[self.network.downspouts().len() + index]
-    }
-
     /// The level water rests at over each station of a line, in metres.
     pub(crate) fn rest_along_m(&self, line: &Line) -> Vec<f64> {
         let climb = |start_m: f64, levels: &mut dyn Iterator<Item = f64>| -> Vec<f64> {
@@ -152,14 +147,15 @@ pub(crate) fn crest_m(line: &Line) -> f64 {
     line.profile.iter().map(|s| s.level.to_m()).fold(f64::NEG_INFINITY, f64::max)
 }
 
-/// The length of pipe that stands full between two stations, as a fraction.
-pub(crate) fn wet_fraction(levels_m: (f64, f64), rests_m: (f64, f64)) -> f64 {
-    let depth_m = (rests_m.0 - levels_m.0, rests_m.1 - levels_m.1);
-    match (depth_m.0 > 0.0, depth_m.1 > 0.0) {
-        (true, true) => 1.0,
-        (false, false) => 0.0,
-        (true, false) => depth_m.0 / (depth_m.0 - depth_m.1),
-        (false, true) => depth_m.1 / (depth_m.1 - depth_m.0),
+/// The part of a straight pipe between two levels that stands full of water at rest.
+pub(crate) fn wet_fraction(levels_m: (f64, f64), rest_m: f64) -> f64 {
+    let (low_m, high_m) = (levels_m.0.min(levels_m.1), levels_m.0.max(levels_m.1));
+    if rest_m >= high_m && rest_m > low_m {
+        1.0
+    } else if rest_m <= low_m {
+        0.0
+    } else {
+        (rest_m - low_m) / (high_m - low_m)
     }
 }
 
@@ -196,3 +192,40 @@ impl PartialEq for Step {
 }
 
 impl Eq for Step {}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::example;
+    use wetrun_units::{Intensity, Temperature};
+
+    /// By hand: D0 and P0 stand behind the crest at 3.0 m, D1 and P1 behind the inlet at 2.5 m.
+    #[test]
+    fn rest_levels_by_hand_and_by_the_solver() {
+        let network = example::network();
+        let pipes = Pipes::new(&network, TankState::Full);
+        assert_eq!((pipes.rest_at_downspout_m(0), pipes.rest_at_downspout_m(1)), (3.0, 2.5));
+        let scenario = wetrun_solver::Scenario {
+            law: wetrun_solver::FrictionLaw::DarcyWeisbach,
+            temperature: Temperature::celsius(10.0),
+            intensity: Intensity::ZERO,
+            tanks: TankState::Full,
+        };
+        let steady = wetrun_solver::solve(&network, &scenario).unwrap();
+        let first_point = network.downspouts().len();
+        for (index, point) in steady.points.iter().enumerate() {
+            assert_eq!(point.rest_level.map(|l| l.to_m()), Some(pipes.rest_m[first_point + index]));
+        }
+        // Over the falling part of L1 water stands at the tank's level, not at the crest's.
+        assert_eq!(pipes.rest_along_m(&network.lines()[1]), [3.0, 3.0, 2.5]);
+    }
+
+    #[test]
+    fn wet_part_of_a_slope() {
+        // From 1 m to 3 m under water at 2 m: half; above or below it: none or all.
+        assert_eq!(wet_fraction((1.0, 3.0), 2.0), 0.5);
+        assert_eq!(wet_fraction((3.0, 1.0), 2.0), 0.5);
+        assert_eq!(wet_fraction((1.0, 3.0), 0.0), 0.0);
+        assert_eq!(wet_fraction((1.0, 3.0), 4.0), 1.0);
+    }
+}

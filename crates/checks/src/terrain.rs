@@ -180,3 +180,32 @@ impl PartialEq for Way {
 }
 
 impl Eq for Way {}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::example;
+    use wetrun_network::{End, LineId, PointId};
+
+    /// By hand: the one hump is the crest of L1 at 3.0 m. The nearest opening is the foot of D0
+    /// behind the sag at 1.8 m, 1.2 m further down; the other way leads through P1 at 1.0 m.
+    #[test]
+    fn the_crest_is_a_hump() {
+        let humps = Terrain::new(&example::network()).humps();
+        assert_eq!(humps.len(), 1);
+        assert_eq!(humps[0].spots, [Spot::Along(LineId(1), 1)]);
+        assert_eq!(humps[0].level_m, 3.0);
+        assert!((humps[0].height_m - 1.2).abs() < 1e-12);
+    }
+
+    /// By hand: P0 at 1.8 m lies 1.2 m under the crest that leads on to P1, the lowest place.
+    #[test]
+    fn the_low_points_are_sags() {
+        let sags = Terrain::new(&example::network()).sags();
+        let at = |index: u32| [Spot::Node(End::Point(PointId(index)))];
+        assert_eq!((sags[0].spots.as_slice(), sags[1].spots.as_slice()), (&at(0)[..], &at(1)[..]));
+        assert!((sags[0].height_m - 1.2).abs() < 1e-12);
+        assert!(sags[1].height_m.is_infinite());
+        assert_eq!(sags.len(), 2);
+    }
+}
