@@ -91,6 +91,20 @@ impl<'a> Pipes<'a> {
         highest_m
     }
 
+    /// For each group the tanks that its lines run into, in file order.
+    pub(crate) fn tanks_of_groups(&self) -> BTreeMap<usize, Vec<TankId>> {
+        let mut tanks: BTreeMap<usize, Vec<TankId>> = BTreeMap::new();
+        for tank in (0..self.network.tanks().len()).map(TankId::new) {
+            for &(_, other) in self.at(End::Tank(tank)) {
+                let of_group = tanks.entry(self.group[other]).or_default();
+                if of_group.last() != Some(&tank) {
+                    of_group.push(tank);
+                }
+            }
+        }
+        tanks
+    }
+
     /// For each node the lowest level over which its water can leave into a tank: the least,
     /// over all ways, of the highest invert on the way.
     fn rest_levels(&self, tanks: TankState) -> Vec<f64> {

@@ -1,18 +1,21 @@
 //! Lowest opening: vents and cleanout caps count too, not only gutters.
 
 use super::prelude::*;
+use std::collections::BTreeMap;
+use wetrun_network::{DownspoutId, End, PointId};
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
     name: "lowest-opening",
     section: Section::Levels,
-    checks: "Every cleanout that is not sealed has its cap above the storm grade line.",
+    checks: "The lowest opening of each line is named, and every cleanout that is not sealed has \
+             its cap above the storm grade line.",
     why: "Head is measured to the lowest place where water can leave. A loose cap below the \
           storm grade line is the lowest opening of the line, and the storm leaves there.",
     limit: Some(Amount::Length(Length::ZERO)),
-    threshold: "the least height of an unsealed cap above the head in the storm",
+    threshold: "the least height of an opening above the head in the storm",
     source: Source { text: "water leaves at the lowest opening", confidence: Confidence::Reasoned },
-    keys: "points.*.cap (a level, or sealed)",
+    keys: "points.*.cap (a level, or sealed), points.*.vent, downspouts.*.outlet and leaf_head",
     mend: "seal the cap, or raise it above the storm grade line",
     judge,
 };
@@ -46,8 +49,47 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         }
         found.push(finding.with(metres(above_m), metres(limit_m)));
     }
-    if found.is_empty() {
-        return rule.not_applicable(input, "no cleanouts are drawn");
-    }
+    found.extend(lowest_of_each_line(rule, input));
     found
+}
+
+/// Names the lowest opening of each group of lines, where that is a downspout; caps and vents
+/// are judged for themselves.
+fn lowest_of_each_line(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
+    let units = input.facts.units;
+    let pipes = input.pipes();
+    // The lowest opening of each group, and the downspout it is, if it is one.
+    let mut lowest: BTreeMap<usize, (f64, Option<usize>)> = BTreeMap::new();
+    let mut offer = |end: End, level: Length, downspout: Option<usize>| {
+        let lowest = lowest.entry(pipes.group(end)).or_insert((f64::INFINITY, None));
+        if level.to_m() < lowest.0 {
+            *lowest = (level.to_m(), downspout);
+        }
+    };
+    for (index, downspout) in input.network.downspouts().iter().enumerate() {
+        offer(End::Downspout(DownspoutId::new(index)), downspout.opening(), Some(index));
+    }
+    for index in 0..input.network.points().len() {
+        let facts = input.facts.point(index);
+        let cap = facts.cap.filter(|_| !facts.cap_sealed);
+        for level in [cap, facts.vent.and_then(|vent| vent.level)].into_iter().flatten() {
+            offer(End::Point(PointId::new(index)), level, None);
+        }
+    }
+    let downspouts = lowest.into_values().filter_map(|(_, downspout)| downspout);
+    downspouts
+        .map(|index| {
+            let downspout = &input.network.downspouts()[index];
+            let above_m = input.steady.downspouts[index].headroom.to_m();
+            let message = format!(
+                "the lowest opening of its line, {} at {}, {} the water in the storm",
+                if downspout.leaf_head.is_some() { "a leaf head" } else { "a gutter outlet" },
+                say::level(units, downspout.opening().to_m()),
+                say::apart(units, above_m),
+            );
+            let limit_m = rule.limit_si(input);
+            rule.at(input, &downspout.tag, pass_if(above_m >= limit_m), message)
+                .with(metres(above_m), metres(limit_m))
+        })
+        .collect()
 }

@@ -3,6 +3,8 @@
 use super::prelude::*;
 use crate::facts::Stated;
 use crate::volume;
+use std::collections::BTreeMap;
+use wetrun_network::{DownspoutId, End};
 use wetrun_units::Volume;
 
 /// The rule.
@@ -26,11 +28,43 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let total = volume::stale(input).iter().fold(Volume::ZERO, |sum, v| sum + *v);
-    let holds = format!("the line holds {} between storms", units.show_volume(total));
+    let holds = format!(
+        "{} stand in the lines and go to the tanks first in the next storm{}",
+        units.show_volume(total),
+        by_tank(input),
+    );
     let (outcome, message) = match &input.facts.documents.stale_water {
         None => (Outcome::NotShown, format!("{holds}; what becomes of it is not shown")),
         Some(Stated::No) => (Outcome::Fail, format!("{holds}; the drawing has no policy for it")),
         Some(Stated::Yes(policy)) => (Outcome::Pass, format!("{holds}; {policy}")),
     };
     vec![Finding { value: Some(Amount::Volume(total)), ..rule.at(input, "site", outcome, message) }]
+}
+
+/// The same for each group of lines, by the tanks it runs into, where there are several.
+fn by_tank(input: &Judged<'_>) -> String {
+    let pipes = input.pipes();
+    let network = input.network;
+    let mut volumes: BTreeMap<usize, Volume> = BTreeMap::new();
+    let lines = network.lines().iter().map(|line| match line.from {
+        End::Tank(_) => line.to,
+        end => end,
+    });
+    let downspouts = (0..network.downspouts().len()).map(|i| End::Downspout(DownspoutId::new(i)));
+    for (end, stale) in lines.chain(downspouts).zip(volume::stale(input)) {
+        let sum = volumes.entry(pipes.group(end)).or_insert(Volume::ZERO);
+        *sum = *sum + stale;
+    }
+    if volumes.len() < 2 {
+        return String::new();
+    }
+    let tanks = pipes.tanks_of_groups();
+    let each: Vec<String> = volumes
+        .iter()
+        .filter_map(|(group, stale)| {
+            let tags = tanks.get(group)?.iter().map(|tank| network.tank(*tank).tag.as_str());
+            Some(format!("{} to {}", input.facts.units.show_volume(*stale), say::list(tags)))
+        })
+        .collect();
+    format!(" ({})", each.join("; "))
 }
