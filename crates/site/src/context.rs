@@ -15,6 +15,9 @@ pub(crate) struct Context<'s> {
 /// No more faults than this are kept of one file: who has a thousand has the wrong file.
 pub(crate) const MOST_FAULTS: usize = 1000;
 
+/// A near name is sought for this many faults: the search takes time, and nobody reads on.
+const MOST_ADVISED: usize = 200;
+
 impl<'s> Context<'s> {
     pub(crate) fn new(source: &'s Source) -> Self {
         Self { source, units: UnitSystem::Si, faults: Vec::new() }
@@ -62,6 +65,7 @@ impl<'s> Context<'s> {
             return;
         }
         let fault = Diagnostic::new(code, at.0, message).path(at.1).expected(expected);
-        self.report(fault.nearest(nearest(word, known)));
+        let near = if self.faults.len() < MOST_ADVISED { nearest(word, known) } else { None };
+        self.report(fault.nearest(near));
     }
 }

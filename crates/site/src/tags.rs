@@ -96,7 +96,7 @@ impl<'p> Tags<'p> {
 }
 
 /// A near name is sought among this many: a longer search would only slow a hopeless file.
-const MOST_COMPARED: usize = 2000;
+const MOST_COMPARED: usize = 1000;
 
 pub(crate) fn any_end(tagged: Tagged) -> Option<End> {
     match tagged {

@@ -73,6 +73,11 @@ fn a_million_faults_are_not_all_shown() {
     assert!(faults("a: 1\n".repeat(100_000)).len() <= 1000);
     let tags: String = (0..20_000).map(|n| format!("  L{n}: {{ from: X{n} }}\n")).collect();
     assert!(faults(format!("wetrun: 1\nlines:\n{tags}")).len() <= 1000);
+    let long = "p".repeat(60);
+    let near: String = (0..2000)
+        .map(|n| format!("  {long}{n}: {{ from: {long}x{n}, to: x{long}{n} }}\n"))
+        .collect();
+    assert!(faults(format!("wetrun: 1\nlines:\n{near}")).len() <= 1000);
 }
 
 #[test]

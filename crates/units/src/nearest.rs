@@ -1,7 +1,7 @@
 //! The nearest known name to a mistyped one.
 
 /// Names longer than this are compared by their first characters only.
-const LONGEST: usize = 48;
+const LONGEST: usize = 32;
 
 /// The candidate nearest to `word`, where one is near: at most a third of its letters (and
 /// one, in short words) wrong, missing, added or swapped with their neighbour. Case counts as
@@ -12,6 +12,10 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
     candidates
         .into_iter()
         .filter(|candidate| *candidate != word)
+        .filter(|candidate| {
+            let length = candidate.chars().take(LONGEST).count();
+            2 * length.abs_diff(letters.len()) <= allowed
+        })
         .map(|candidate| (half_slips(&letters, candidate), candidate))
         .filter(|&(slips, candidate)| {
             // A slip that replaces all of a short word says nothing about it.
@@ -36,7 +40,7 @@ fn half_slips(word: &[char], candidate: &str) -> usize {
             let (a, b) = (word[row - 1], other[column - 1]);
             let change = match a == b {
                 true => 0,
-                false if a.to_lowercase().eq(b.to_lowercase()) => 1,
+                false if a.eq_ignore_ascii_case(&b) => 1,
                 false => 2,
             };
             let mut least =
