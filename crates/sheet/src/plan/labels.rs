@@ -220,39 +220,65 @@ fn line(
         let text = Text::new(Pt(0.0, 0.0), size, words);
         if governs { text.bold() } else { text }
     };
-    let (short_full, tag) = (text(full), text(short(&line.tag, size)));
+    let (name, tag) = (text(full), text(short(&line.tag, size)));
     let flow = text(flow).ink(Ink::Storm);
-    for pair in way.windows(2) {
-        let middle = Pt((pair[0].0 + pair[1].0) / 2.0, (pair[0].1 + pair[1].1) / 2.0);
-        let steep = (pair[1].1 - pair[0].1).abs() > (pair[1].0 - pair[0].0).abs();
-        let above: Vec<(Pt, Anchor)> = if steep {
-            vec![
-                (Pt(middle.0 + 4.0, middle.1), Anchor::Start),
-                (Pt(middle.0 - 4.0, middle.1), Anchor::End),
-            ]
+    // The most level piece first: words stand best over and under it.
+    let slope = |w: &[Pt]| (w[1].1 - w[0].1).abs() / (w[1].0 - w[0].0).abs().max(1e-6);
+    let mut pieces: Vec<&[Pt]> = way.windows(2).collect();
+    pieces.sort_by(|a, b| slope(a).total_cmp(&slope(b)));
+    for piece in pieces {
+        let labelled = if slope(piece) < 0.15 {
+            over_and_under(drawing, taken, frame, piece, [&name, &tag, &flow])
         } else {
-            [0.0, -1.5, -3.0, -8.0]
-                .into_iter()
-                .map(|up| (Pt(middle.0, middle.1 - 3.6 + up), Anchor::Middle))
-                .collect()
+            let blocks = [
+                vec![name.clone(), flow.clone()],
+                vec![tag.clone(), flow.clone()],
+                vec![tag.clone()],
+            ];
+            blocks
+                .iter()
+                .any(|block| put(drawing, taken, frame, block, &beside(piece, size, block.len())))
         };
-        let below: Vec<(Pt, Anchor)> = if steep {
-            vec![
-                (Pt(middle.0 + 4.0, middle.1 + size * 1.2), Anchor::Start),
-                (Pt(middle.0 - 4.0, middle.1 + size * 1.2), Anchor::End),
-            ]
-        } else {
-            [0.0, 1.5, 3.0]
-                .into_iter()
-                .map(|down| (Pt(middle.0, middle.1 + 3.6 + size * 0.76 + down), Anchor::Middle))
-                .collect()
-        };
-        let named = put(drawing, taken, frame, std::slice::from_ref(&short_full), &above)
-            || put(drawing, taken, frame, std::slice::from_ref(&tag), &above)
-            || put(drawing, taken, frame, std::slice::from_ref(&tag), &below);
-        if named {
-            put(drawing, taken, frame, std::slice::from_ref(&flow), &below);
+        if labelled {
             return;
         }
     }
+}
+
+/// The name over a level piece and the flow under it; only the tag where the name has no room.
+fn over_and_under(
+    drawing: &mut Drawing,
+    taken: &mut Taken,
+    frame: Rect,
+    piece: &[Pt],
+    [name, tag, flow]: [&Text; 3],
+) -> bool {
+    let middle = Pt((piece[0].0 + piece[1].0) / 2.0, (piece[0].1 + piece[1].1) / 2.0);
+    let at = |y: f64| (Pt(middle.0, y), Anchor::Middle);
+    let above = [0.0, 1.5, 3.0, 8.0].map(|up| at(middle.1 - 3.6 - up));
+    let below = [0.0, 1.5, 3.0].map(|down| at(middle.1 + 3.6 + name.size_pt * 0.76 + down));
+    let mut put_one = |text: &Text, places: &[(Pt, Anchor)]| {
+        put(drawing, taken, frame, std::slice::from_ref(text), places)
+    };
+    let named = put_one(name, &above) || put_one(tag, &above) || put_one(tag, &below);
+    if named {
+        put_one(flow, &below);
+    }
+    named
+}
+
+/// Places for a block of lines beside a slanting piece, near its middle first.
+fn beside(piece: &[Pt], size: f64, rows: usize) -> Vec<(Pt, Anchor)> {
+    let high = (rows as f64 - 1.0) * size * 1.2;
+    let around = |part: f64| {
+        let x = piece[0].0 + (piece[1].0 - piece[0].0) * part;
+        let y = piece[0].1 + (piece[1].1 - piece[0].1) * part;
+        [
+            (Pt(x + 5.0, y - 1.0 - high), Anchor::Start),
+            (Pt(x - 5.0, y - 1.0 - high), Anchor::End),
+            (Pt(x + 5.0, y + 1.0 + size * 0.76), Anchor::Start),
+            (Pt(x - 5.0, y + 1.0 + size * 0.76), Anchor::End),
+        ]
+    };
+    [0.5, 0.35, 0.65, 0.25, 0.75].into_iter().flat_map(around).collect()
 }

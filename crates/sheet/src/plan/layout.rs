@@ -2,7 +2,7 @@
 
 use crate::draw::Pt;
 use crate::input::{Place, SheetInput};
-use wetrun_network::{DownspoutId, End, Network, PointId, TankId};
+use wetrun_network::{DownspoutId, End, LineId, Network, PointId, TankId};
 
 /// Places of all ends in plan units: x to the right, y downwards.
 #[derive(Clone, Debug)]
@@ -12,6 +12,8 @@ pub(crate) struct Layout {
     tanks: Vec<Pt>,
     /// Whether these are the file's coordinates, in metres.
     pub surveyed: bool,
+    /// For each line, whether it hangs in the tree; the others close loops.
+    in_tree: Vec<bool>,
 }
 
 impl Layout {
@@ -24,18 +26,25 @@ impl Layout {
         }
     }
 
+    /// Whether a line is drawn level with a slant at its end. Only lines of the tree are: two of
+    /// them never start out over one another.
+    pub(crate) fn bends(&self, id: LineId) -> bool {
+        self.in_tree[id.index()]
+    }
+
     /// All places.
     pub(crate) fn all(&self) -> impl Iterator<Item = Pt> {
         self.downspouts.iter().chain(&self.points).chain(&self.tanks).copied()
     }
 
-    fn from_all(network: &Network, all: &[Pt], surveyed: bool) -> Self {
+    fn from_all(network: &Network, all: &[Pt], in_tree: Option<Vec<bool>>) -> Self {
         let (d, p) = (network.downspouts().len(), network.points().len());
         Self {
             downspouts: all[..d].to_vec(),
             points: all[d..d + p].to_vec(),
             tanks: all[d + p..].to_vec(),
-            surveyed,
+            surveyed: in_tree.is_none(),
+            in_tree: in_tree.unwrap_or_else(|| vec![false; network.lines().len()]),
         }
     }
 }
@@ -54,7 +63,7 @@ fn surveyed(input: &SheetInput<'_>) -> Option<Layout> {
         .collect();
     let all: Vec<Pt> = places?.into_iter().map(|p| Pt(p.east.to_m(), -p.north.to_m())).collect();
     let finite = all.iter().all(|p| p.0.is_finite() && p.1.is_finite());
-    finite.then(|| Layout::from_all(network, &all, true))
+    finite.then(|| Layout::from_all(network, &all, None))
 }
 
 /// A forest hung from the tanks, growing to the left; a leaf each row, a step each column.
@@ -64,6 +73,8 @@ struct Tree {
     roots: Vec<usize>,
     /// Lines that close a loop.
     chords: Vec<(usize, usize)>,
+    /// For each line, whether it is none of those.
+    in_tree: Vec<bool>,
 }
 
 fn tree(network: &Network) -> Layout {
@@ -75,7 +86,7 @@ fn tree(network: &Network) -> Layout {
     let deepest = tree.depth.iter().copied().max().unwrap_or(0);
     let all: Vec<Pt> =
         rows.iter().zip(&tree.depth).map(|(&row, &d)| Pt((deepest - d) as f64, row)).collect();
-    Layout::from_all(network, &all, false)
+    Layout::from_all(network, &all, Some(tree.in_tree))
 }
 
 /// Breadth first from all tanks, so that the lines of the tree are the short ways.
@@ -98,14 +109,14 @@ fn grow(network: &Network) -> Tree {
         depth: vec![usize::MAX; count],
         roots: Vec::new(),
         chords: Vec::new(),
+        in_tree: vec![false; network.lines().len()],
     };
-    let mut in_tree = vec![false; network.lines().len()];
     let mut queue = std::collections::VecDeque::new();
     // Tanks first; then whatever no tank reaches, each a root of its own.
     for start in (d + p..count).chain(0..d + p) {
         if start < d + p {
             while let Some(at) = queue.pop_front() {
-                visit(at, &neighbours, &mut tree, &mut in_tree, &mut queue);
+                visit(at, &neighbours, &mut tree, &mut queue);
             }
         }
         if tree.depth[start] == usize::MAX {
@@ -115,10 +126,10 @@ fn grow(network: &Network) -> Tree {
         }
     }
     while let Some(at) = queue.pop_front() {
-        visit(at, &neighbours, &mut tree, &mut in_tree, &mut queue);
+        visit(at, &neighbours, &mut tree, &mut queue);
     }
     for (index, line) in network.lines().iter().enumerate() {
-        if !in_tree[index] {
+        if !tree.in_tree[index] {
             tree.chords.push((place(line.from), place(line.to)));
         }
     }
@@ -129,14 +140,13 @@ fn visit(
     at: usize,
     neighbours: &[Vec<(usize, usize)>],
     tree: &mut Tree,
-    in_tree: &mut [bool],
     queue: &mut std::collections::VecDeque<usize>,
 ) {
     for &(next, line) in &neighbours[at] {
         if tree.depth[next] == usize::MAX {
             tree.depth[next] = tree.depth[at] + 1;
             tree.children[at].push(next);
-            in_tree[line] = true;
+            tree.in_tree[line] = true;
             queue.push_back(next);
         }
     }
@@ -226,20 +236,21 @@ fn join(whole: &mut Contour, mine: &Contour, shift: f64) {
     }
 }
 
-/// Swaps neighbouring subtrees while that takes crossings away.
+/// Swaps subtrees of one parent while that takes crossings away.
 fn uncross(tree: &mut Tree, row: &mut Vec<f64>) {
     let mut best = cost(tree, row);
     for _ in 0..4 {
         let before = best;
         for parent in 0..tree.children.len() {
-            for child in 1..tree.children[parent].len() {
-                tree.children[parent].swap(child - 1, child);
+            let pairs = tree.children[parent].len();
+            for (one, other) in (0..pairs).flat_map(|i| (i + 1..pairs).map(move |j| (i, j))) {
+                tree.children[parent].swap(one, other);
                 let tried = rows(tree);
                 let now = cost(tree, &tried);
                 if now < best {
                     (best, *row) = (now, tried);
                 } else {
-                    tree.children[parent].swap(child - 1, child);
+                    tree.children[parent].swap(one, other);
                 }
             }
         }

@@ -142,7 +142,7 @@ impl Page<'_> {
         let (left, right) = if a.0 <= b.0 { (a, b) } else { (b, a) };
         let (dx, dy) = (right.0 - left.0, (right.1 - left.1).abs());
         let slant = dy.min(dx * 0.24);
-        let mut way = if self.layout.surveyed || dy < 0.5 || dx < 1.0 {
+        let mut way = if !self.layout.bends(id) || dy < 0.5 || dx < 1.0 {
             vec![left, right]
         } else {
             vec![left, Pt(right.0 - slant, left.1), right]
