@@ -108,7 +108,7 @@ fn line_columns(pipes: &Pipes<'_>, line: &Line) -> Vec<Column> {
             let wet = wet_fraction(levels_m, rest_m);
             let low_m = levels_m.0.min(levels_m.1);
             let high_m = levels_m.0.max(levels_m.1).min(rest_m);
-            (wet > 0.0).then(|| Column { low_m, high_m, m3: line_m3 * part * wet })
+            (wet > 0.0).then_some(Column { low_m, high_m, m3: line_m3 * part * wet })
         })
         .collect()
 }

@@ -11,7 +11,7 @@ pub(crate) const RULE: Rule = Rule {
     limit: Some(Amount::Length(Length::m(0.006))),
     threshold: "the widest opening of the screen",
     source: Source { text: "leaf heads of 4 to 6 mm mesh", confidence: Confidence::CommonPractice },
-    keys: "downspouts.*.screen: { mesh }",
+    keys: "downspouts.*.screen, downspouts.*.leaf_mesh",
     mend: "fit a finer leaf screen",
     judge,
 };

@@ -12,7 +12,7 @@ pub(crate) const RULE: Rule = Rule {
     limit: Some(Amount::Length(Length::m(3.048))),
     threshold: "the least distance from the building",
     source: Source { text: "an extension service's guide: 10 ft", confidence: Confidence::Read },
-    keys: "tanks.*.overflow.discharge",
+    keys: "tanks.*.overflow_distance",
     mend: "lead the overflow further away",
     judge,
 };

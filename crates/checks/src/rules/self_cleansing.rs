@@ -18,7 +18,7 @@ pub(crate) const RULE: Rule = Rule {
         text: "highway hydraulics practice for inverted siphons: 3 ft/s (0.9 m/s)",
         confidence: Confidence::Read,
     },
-    keys: "storm.ordinary, points.*.drain",
+    keys: "ordinary_rain, points.*.drain",
     mend: "put a drain at the low point of the line, large enough to flush it",
     judge,
 };

@@ -18,7 +18,7 @@ pub(crate) const RULE: Rule = Rule {
         text: "roof drainage rules use bursts of 2 to 10 minutes",
         confidence: Confidence::Recalled,
     },
-    keys: "storm.basis, documents.storm: { return_period, duration }",
+    keys: "storm.basis, documents.return_period, documents.storm_duration",
     mend: "take the five-minute intensity of the same return period",
     judge,
 };

@@ -18,7 +18,7 @@ pub(crate) const RULE: Rule = Rule {
         text: "IRC 2018 P2912.5.1: piping shall slope continuously, downspouts shall not pool",
         confidence: Confidence::Read,
     },
-    keys: "documents.wet_condition: { declared, continuous_slope, accepted }",
+    keys: "documents.wet_condition, documents.continuous_slope, documents.accepted",
     mend: "declare the wet condition on the drawing",
     judge,
 };
