@@ -116,3 +116,41 @@ fn the_readme_names_every_command() {
         assert!(readme.contains(&format!("`wetrun {name}")), "{name} is not in the README");
     }
 }
+
+/// The governing route adds up as printed: each row's parts to the change of its level, each
+/// column to its sum, and the sum to the standing level. A reader with a pencil finds no slip.
+#[test]
+fn the_governing_route_adds_up_as_printed() {
+    /// The last digit of every number as a whole number; a dash is nothing.
+    fn ticks(row: &str) -> Vec<i64> {
+        let number = |word: &str| match word {
+            "-" => Some(0),
+            word if word.contains('.') => word.replace('.', "").parse().ok(),
+            _ => None,
+        };
+        let words: Vec<&str> = row.split_whitespace().collect();
+        let cells = words.len().saturating_sub(4);
+        words[cells..].iter().filter_map(|word| number(word)).collect()
+    }
+    for name in cases("ok") {
+        let text = run(&["check", &format!("fixtures/ok/{name}/site.yaml")]).stdout;
+        let table = text.split("GOVERNING ROUTE").nth(1).unwrap();
+        let rows: Vec<&str> =
+            table.lines().skip(2).take_while(|row| !row.contains(" = ")).collect();
+        let end = rows.iter().position(|row| row.trim_start().starts_with("sum ")).unwrap();
+        let mut level = *ticks(rows[0]).last().unwrap();
+        let base = level;
+        let mut sums = [0; 3];
+        for row in &rows[1..end] {
+            let row_ticks = ticks(row);
+            assert_eq!(row_ticks.len(), 4, "{name}: {row}");
+            level += row_ticks[..3].iter().sum::<i64>();
+            assert_eq!(level, row_ticks[3], "{name}: {row}");
+            for (sum, part) in sums.iter_mut().zip(&row_ticks) {
+                *sum += part;
+            }
+        }
+        assert_eq!(ticks(rows[end]), [sums[0], sums[1], sums[2], level], "{name}");
+        assert_eq!(base + sums.iter().sum::<i64>(), level, "{name}");
+    }
+}
