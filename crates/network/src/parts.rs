@@ -137,7 +137,7 @@ pub enum End {
 }
 
 /// One of a line's two ends.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum LineEnd {
     /// The end named by `from`.
     From,

@@ -76,11 +76,18 @@ pub(crate) fn storm(cx: &mut Context<'_>, root: &Fields<'_>) -> Storm {
 }
 
 pub(crate) fn targets(cx: &mut Context<'_>, root: &Fields<'_>) -> Targets {
-    let given = root.get("targets").and_then(|field| {
-        let fields = Fields::open(cx, &field, "`targets`", &[&["freeboard"]])?;
-        fields.get("freeboard").and_then(|field| cx.height(&field))
-    });
-    Targets { freeboard: given.unwrap_or(FREEBOARD), freeboard_given: given.is_some() }
+    const KEYS: &[&str] = &["freeboard", "max_velocity", "min_velocity"];
+    let fields = (root.get("targets")).and_then(|f| Fields::open(cx, &f, "`targets`", &[KEYS]));
+    let field = |key| fields.as_ref().and_then(|fields| fields.get(key));
+    let freeboard = field("freeboard").and_then(|field| cx.height(&field));
+    let most_speed = field("max_velocity").and_then(|field| cx.speed(&field));
+    let least_speed = field("min_velocity").and_then(|field| cx.speed(&field));
+    Targets {
+        freeboard: freeboard.unwrap_or(FREEBOARD),
+        freeboard_given: freeboard.is_some(),
+        most_speed,
+        least_speed,
+    }
 }
 
 pub(crate) fn gutters(cx: &mut Context<'_>, root: &Fields<'_>) -> Vec<Gutter> {

@@ -7,7 +7,7 @@ use crate::review_keys::{
 };
 use std::sync::Arc;
 use wetrun_network::{DownspoutId, LineId, Network, Pipe};
-use wetrun_units::{Area, Fraction, Intensity, Length, Slope, Temperature, UnitSystem};
+use wetrun_units::{Area, Fraction, Intensity, Length, Slope, Speed, Temperature, UnitSystem};
 
 /// A site file, read.
 #[derive(Clone, Debug)]
@@ -97,6 +97,10 @@ pub struct Targets {
     pub freeboard: Length,
     /// Whether the file gives it; else it is the built-in 100 mm.
     pub freeboard_given: bool,
+    /// The most speed in a line that carries water, which sizing keeps to.
+    pub most_speed: Option<Speed>,
+    /// The least speed in a line that carries water, which sizing keeps to.
+    pub least_speed: Option<Speed>,
 }
 
 /// A roof: plan area that drains to downspouts.

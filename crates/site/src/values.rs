@@ -5,7 +5,7 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::fields::Field;
 use crate::source::Span;
 use wetrun_units::{
-    Area, Fault, Fraction, Intensity, Kind, Length, Slope, Temperature, UnitSystem, ValueError,
+    Area, Fault, Fraction, Intensity, Kind, Length, Slope, Speed, Temperature, UnitSystem, ValueError,
     Volume, nearest,
 };
 
@@ -97,6 +97,13 @@ impl Context<'_> {
         let part = self.value(field, Kind::Fraction, UnitSystem::read_fraction)?;
         let fits = (0.0..=1.0).contains(&part.to_ratio());
         self.within(fits, field, part, "a fraction", "from 0 to 1, or 0 % to 100 %")
+    }
+
+    /// A speed of water, positive.
+    pub(crate) fn speed(&mut self, field: &Field<'_>) -> Option<Speed> {
+        let speed = self.value(field, Kind::Speed, UnitSystem::read_speed)?;
+        let fits = speed.to_m_per_s() > 0.0 && speed.to_m_per_s() <= 100.0;
+        self.within(fits, field, speed, "this speed", "more than 0, at most 100 m/s")
     }
 
     /// A slope, zero or more.

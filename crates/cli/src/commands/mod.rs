@@ -7,6 +7,7 @@ mod list;
 mod review;
 mod sheet;
 mod site_file;
+pub(crate) mod size;
 
 use crate::outcome::{Answer, Refusal};
 use clap::Subcommand;
@@ -20,6 +21,7 @@ pub(crate) enum Command {
     Compare(compare::Compare),
     List(list::List),
     Sheet(sheet::Sheet),
+    Size(size::Size),
 }
 
 /// Runs a command.
@@ -31,5 +33,6 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Compare(compare) => compare.run(),
         Command::List(list) => list.run(),
         Command::Sheet(sheet) => sheet.run(),
+        Command::Size(size) => size.run(),
     }
 }

@@ -1,6 +1,6 @@
 //! A set of sizes put into the network, solved as a whole and judged.
 
-use super::law::{SAME_M, speed_m_per_s};
+use super::law::{SAME_M, speed_m_per_s, still_m3_per_s};
 use super::layout::{Toward, place};
 use super::pipes::length_m;
 use super::{Owner, Problem};
@@ -122,10 +122,10 @@ impl Design {
         {
             return Some(Fault::Freeboard { downspout, short: margin * -1.0 });
         }
-        self.narrows().or_else(|| self.speed(problem))
+        self.narrows(problem).or_else(|| self.speed(problem))
     }
 
-    fn narrows(&self) -> Option<Fault> {
+    fn narrows(&self, problem: &Problem) -> Option<Fault> {
         let downspouts = self.network.downspouts();
         let nodes = downspouts.len() + self.network.points().len();
         // The widest pipe that feeds each node.
@@ -137,11 +137,12 @@ impl Design {
             }
         }
         let mut leaving = Vec::new();
+        let still = still_m3_per_s(problem);
         for (index, (line, state)) in
             self.network.lines().iter().zip(&self.steady.lines).enumerate()
         {
             let flow = state.flow.to_m3_per_s();
-            if flow == 0.0 {
+            if flow.abs() <= still {
                 continue;
             }
             let (from, to) = if flow > 0.0 { (line.from, line.to) } else { (line.to, line.from) };
@@ -164,9 +165,10 @@ impl Design {
     fn speed(&self, problem: &Problem) -> Option<Fault> {
         let targets = &problem.targets;
         let lines = self.network.lines().iter().zip(&self.steady.lines).enumerate();
+        let still = still_m3_per_s(problem);
         let wrong = |pipe: &Pipe, flow: f64| {
             let speed = speed_m_per_s(pipe, flow);
-            flow != 0.0
+            flow.abs() > still
                 && (targets.most_speed.is_some_and(|most| speed > most.to_m_per_s())
                     || targets.least_speed.is_some_and(|least| speed < least.to_m_per_s()))
         };

@@ -3,6 +3,7 @@
 //! With its flow known, a line lifts the head to `max(downstream + loss, crest)` at its upstream
 //! end: the inverts on the way that could break it are folded into one level, `crest`.
 
+use super::Problem;
 use wetrun_network::{Downspout, End, Line, LineEnd, Network, Pipe};
 use wetrun_solver::laws::{head_loss, outfall, water};
 use wetrun_solver::{FrictionLaw, Scenario, TankState};
@@ -109,6 +110,12 @@ pub(crate) fn raise(downspout: &mut Downspout, by: Length) {
 /// What a downspout's roofs bring.
 pub(crate) fn demand_m3_per_s(scenario: &Scenario, downspout: &Downspout) -> f64 {
     downspout.catchment.to_m2() * scenario.intensity.to_m_per_s()
+}
+
+/// Flows up to this stand still: a billionth of all demands, as closely as the solver balances.
+pub(crate) fn still_m3_per_s(problem: &Problem) -> f64 {
+    let demands = problem.network.downspouts().iter();
+    1e-9 * demands.map(|d| demand_m3_per_s(&problem.scenario, d)).sum::<f64>()
 }
 
 /// The water level of each tank for what its lines bring, overflows added; `None` where it stands empty.

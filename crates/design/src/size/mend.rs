@@ -1,7 +1,7 @@
 //! Where nothing works: which downspout is not served, by how much, and the smallest change of
 //! level that would mend it.
 
-use super::design::{Design, DesignError};
+use super::design::{Design, DesignError, Fault};
 use super::layout::Layout;
 use super::pipes::Choices;
 use super::search::pick_trees;
@@ -67,7 +67,10 @@ pub(crate) fn shortfall(
         let rank = |d: usize| (states[d].spilled.to_m3_per_s(), -nearest.margins[d].to_m());
         rank(a).partial_cmp(&rank(b)).unwrap_or(std::cmp::Ordering::Equal)
     });
-    let shortfall = worst.map(|d| Shortfall {
+    let lacks = |d: &usize| {
+        matches!(nearest.fault, Some(Fault::Spills { .. })) || nearest.margins[*d].to_m() < 0.0
+    };
+    let shortfall = worst.filter(lacks).map(|d| Shortfall {
         downspout: DownspoutId::new(d),
         margin: states[d].headroom - freeboard,
         spilled: states[d].spilled,

@@ -11,7 +11,7 @@
 use super::Problem;
 use super::design::{DesignError, build};
 use super::front::Front;
-use super::law::speed_m_per_s;
+use super::law::{speed_m_per_s, still_m3_per_s};
 use super::layout::{Layout, Toward, place};
 use super::pipes::{Choices, Picks};
 use super::tree::Tree;
@@ -248,10 +248,11 @@ impl<'p> Ring<'p> {
         let nodes = self.layout.out.len();
         let mut limits = vec![f64::INFINITY; nodes];
         let mut feeds = Vec::new();
+        let still = still_m3_per_s(self.problem);
         for (place_in_ring, &line) in self.layout.ring.iter().enumerate() {
             let flow = state.lines[place_in_ring].flow.to_m3_per_s();
             let pipe = &network.lines()[place_in_ring].pipe;
-            if flow == 0.0 {
+            if flow.abs() <= still {
                 continue;
             }
             let speed = speed_m_per_s(pipe, flow);

@@ -4,6 +4,7 @@ pub(crate) mod catalogue;
 pub(crate) mod check;
 pub(crate) mod compare;
 pub(crate) mod review;
+pub(crate) mod size;
 
 use crate::outcome::Refusal;
 use serde_json::{Map, Value};

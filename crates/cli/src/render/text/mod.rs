@@ -11,6 +11,7 @@ mod laws;
 mod lines;
 pub(crate) mod review;
 mod route;
+pub(crate) mod size;
 mod tanks;
 mod verdict;
 
