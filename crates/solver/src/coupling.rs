@@ -4,10 +4,10 @@
 //! Both are held while heads and flows are solved, then set anew from the flows. Where that
 //! does not settle by itself, Newton's method finds the level at which it does.
 
+use crate::gap::{HEAD_M, Worst};
 use crate::laws::critical;
 use crate::line::Joint;
 use crate::model::{Iterate, Model};
-use crate::polish::HEAD_M;
 use crate::steady::{Failed, Solved, Solver};
 use nalgebra::{DMatrix, DVector};
 
@@ -223,7 +223,7 @@ fn largest(values: &[f64]) -> f64 {
 }
 
 /// The line to name when the couplings do not settle.
-fn worst_line(model: &Model, miss: &[f64]) -> crate::polish::Worst {
+fn worst_line(model: &Model, miss: &[f64]) -> Worst {
     let index = (0..miss.len()).max_by(|&a, &b| miss[a].abs().total_cmp(&miss[b].abs()));
     let tanks: Vec<usize> = piped(model).collect();
     let legs: Vec<usize> = model.junctions.iter().flat_map(|j| j.legs).map(|(l, _)| l).collect();
@@ -233,5 +233,5 @@ fn worst_line(model: &Model, miss: &[f64]) -> crate::polish::Worst {
         }
         None => legs.get(i - tanks.len()).copied().unwrap_or(0),
     });
-    crate::polish::Worst::Line(line)
+    Worst::Line(line)
 }

@@ -12,7 +12,10 @@ pub(crate) struct DownspoutModel {
     /// Level at which water leaves: the leaf head's rim or the lip.
     pub(crate) lip_m: f64,
     pub(crate) foot_m: f64,
-    pub(crate) demand: f64,
+    demand: f64,
+    /// Loss of the demand from the lip to the foot, and its friction per metre.
+    demand_loss_m: f64,
+    demand_per_m: f64,
 }
 
 /// Loss between a surface at the lip and the foot, and its derivative.
@@ -23,6 +26,33 @@ pub(crate) struct LipLoss {
 }
 
 impl DownspoutModel {
+    /// A downspout of a pipe between two levels, without rain.
+    pub(crate) fn new(friction: Friction, fitting_s2_m5: f64, lip_m: f64, foot_m: f64) -> Self {
+        Self {
+            friction,
+            fitting_s2_m5,
+            lip_m,
+            foot_m,
+            demand: 0.0,
+            demand_loss_m: 0.0,
+            demand_per_m: 0.0,
+        }
+    }
+
+    /// The rain that falls on its roofs, m³/s.
+    pub(crate) fn demand(&self) -> f64 {
+        self.demand
+    }
+
+    /// Sets the rain that falls on its roofs.
+    pub(crate) fn set_demand(&mut self, demand: f64) {
+        self.demand = demand;
+        self.demand_per_m = self.friction.slope(demand).0;
+        self.demand_loss_m = self.fitting_s2_m5 * demand * demand
+            + MIN_RESISTANCE * demand
+            + self.demand_per_m * (self.lip_m - self.foot_m);
+    }
+
     /// The loss of `admitted` (either sign) from the lip to the foot.
     pub(crate) fn lip_loss(&self, admitted: f64) -> LipLoss {
         let size = admitted.abs();
@@ -37,7 +67,7 @@ impl DownspoutModel {
 
     /// The head at the foot up to which the downspout takes its whole demand.
     pub(crate) fn spill_head(&self) -> f64 {
-        self.lip_m - self.lip_loss(self.demand).head_m
+        self.lip_m - self.demand_loss_m
     }
 
     /// What it takes with this head at its foot, and the derivative; `near` starts the search.
@@ -91,7 +121,7 @@ impl DownspoutModel {
             let friction_m = self.lip_loss(admitted).head_m - fitting_m;
             return Standing { level_m: self.lip_m, friction_m, fitting_m };
         }
-        let slope = self.friction.slope(admitted).0;
+        let slope = self.demand_per_m;
         let over_foot = foot_head_m + fitting_m - self.foot_m;
         let level = if over_foot <= 0.0 {
             foot_head_m + fitting_m

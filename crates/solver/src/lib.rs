@@ -5,6 +5,7 @@
 
 mod coupling;
 mod downspout;
+mod gap;
 mod junction;
 pub mod laws;
 mod line;

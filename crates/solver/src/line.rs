@@ -54,6 +54,8 @@ pub(crate) struct Rise {
     /// Derivative with respect to the far node's head or the far tank's level: 1, or 0 where
     /// an outfall or a crest stands between.
     pub(crate) d_far: f64,
+    /// Friction per metre of full pipe.
+    pub(crate) friction_per_m: f64,
     /// Length of the stretches that run full.
     pub(crate) full_m: f64,
     /// Whether an invert stands above what comes from downstream.
@@ -95,9 +97,9 @@ impl LineModel {
     /// which runs from end `from` to the other.
     pub(crate) fn rise(&self, flow: f64, from: usize, far: Far) -> Rise {
         let to = 1 - from;
-        let (slope, d_slope) = self.friction.slope(flow);
+        let (friction_per_m, d_slope) = self.friction.slope(flow);
         let per_m = self.fitting_s2_m5 / self.length_m;
-        let slope = slope + per_m * flow * flow;
+        let slope = friction_per_m + per_m * flow * flow;
         let d_slope = d_slope + 2.0 * per_m * flow;
         // Critical energy never exceeds that of the full bore: a cheap bound that spares most evaluations.
         let speed = flow / self.area_m2;
@@ -108,6 +110,7 @@ impl LineModel {
             end_head_m: 0.0,
             d_flow: 0.0,
             d_far: 1.0,
+            friction_per_m,
             full_m: self.length_m,
             broken: false,
         };

@@ -82,13 +82,14 @@ impl Model {
             .iter()
             .map(|d| {
                 let friction = friction(&d.pipe);
-                DownspoutModel {
+                let mut downspout = DownspoutModel::new(
                     friction,
-                    fitting_s2_m5: fitting(d.total_k(), friction.area_m2()),
-                    lip_m: d.spill_level().to_m() - reference_m,
-                    foot_m: d.foot.to_m() - reference_m,
-                    demand: d.catchment.to_m2() * scenario.intensity.to_m_per_s(),
-                }
+                    fitting(d.total_k(), friction.area_m2()),
+                    d.spill_level().to_m() - reference_m,
+                    d.foot.to_m() - reference_m,
+                );
+                downspout.set_demand(d.catchment.to_m2() * scenario.intensity.to_m_per_s());
+                downspout
             })
             .collect();
         let lines: Vec<_> = network
@@ -143,7 +144,7 @@ impl Model {
                 JunctionModel::new(point.fitting?, legs, &lines)
             })
             .collect();
-        let total: f64 = downspouts.iter().map(|d| d.demand).sum();
+        let total: f64 = downspouts.iter().map(DownspoutModel::demand).sum();
         Self {
             nodes,
             cascade: cascade(&tanks),
@@ -162,7 +163,7 @@ impl Model {
         Iterate {
             head: vec![0.0; self.nodes],
             flow: vec![0.0; self.lines.len()],
-            admitted: self.downspouts.iter().map(|d| d.demand).collect(),
+            admitted: self.downspouts.iter().map(DownspoutModel::demand).collect(),
             water: self.tanks.iter().map(|t| t.full_m).collect(),
             offset: vec![[0.0; 2]; self.lines.len()],
         }

@@ -4,126 +4,10 @@
 //! Here every line keeps its flow as an unknown of its own, linearised about itself, so flows
 //! balance to rounding while heads settle.
 
-use crate::laws::critical;
+use crate::gap::{CONTINUITY, Flowing, Survey, survey};
 use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
 use crate::newton::Assembly;
-
-/// How far a state is from solving the equations.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Gap {
-    /// Largest imbalance of a node over the problem's scale.
-    pub(crate) continuity: f64,
-    /// Largest error of a head equation or of a one-sided condition, in metres.
-    pub(crate) head_m: f64,
-    /// Where that is.
-    pub(crate) worst: Worst,
-}
-
-/// The equation that is furthest off.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum Worst {
-    /// A line's head equation.
-    Line(usize),
-    /// A downspout's.
-    Downspout(usize),
-    /// A node's continuity.
-    Node(usize),
-}
-
-/// How far a line's equation is from holding: the head that its upstream end has beyond what the
-/// flow needs, or for a still line the head by which either end overtops it.
-fn line_gap(model: &Model, at: &Iterate, line: usize) -> f64 {
-    let this = &model.lines[line];
-    let flow = at.flow[line];
-    let ends = [model.far(at, line, 0), model.far(at, line, 1)];
-    if flow == 0.0 {
-        return (0..2)
-            .map(|from| match ends[from] {
-                Far::Node(head) => head - this.threshold(from, ends[1 - from]),
-                Far::Tank(water @ Some(level)) if this.feed_limit(from, water) > 0.0 => {
-                    level - this.threshold(from, ends[1 - from])
-                }
-                Far::Tank(_) => f64::NEG_INFINITY,
-            })
-            .fold(0.0, f64::max);
-    }
-    let from = usize::from(flow < 0.0);
-    let rise = this.rise(flow.abs(), from, ends[1 - from]);
-    match ends[from] {
-        Far::Node(head) => (head - rise.head_m).abs(),
-        Far::Tank(water) => {
-            // Either the water's whole head drives the line, or the inlet lets out no more: its
-            // critical energy is the depth over the invert.
-            let level = water.unwrap_or(f64::NEG_INFINITY);
-            let spare = level - rise.head_m;
-            let depth = level - this.end_level(from);
-            spare.min(depth - critical::energy(this.bore_m, flow.abs()).energy_m).abs()
-        }
-    }
-}
-
-/// How far a downspout's condition is from holding.
-fn downspout_gap(model: &Model, at: &Iterate, d: usize) -> f64 {
-    let this = &model.downspouts[d];
-    let (admitted, head) = (at.admitted[d], at.head[d]);
-    if admitted > this.demand {
-        f64::INFINITY
-    } else if admitted == this.demand {
-        (head - this.spill_head()).max(0.0)
-    } else {
-        (head + this.lip_loss(admitted).head_m - this.lip_m).abs()
-    }
-}
-
-/// Measures a state against every equation.
-pub(crate) fn gap(model: &Model, at: &Iterate) -> Gap {
-    let mut gap = Gap { continuity: 0.0, head_m: 0.0, worst: Worst::Node(0) };
-    for line in 0..model.lines.len() {
-        let miss = line_gap(model, at, line);
-        if miss.is_nan() || miss > gap.head_m {
-            (gap.head_m, gap.worst) = (miss, Worst::Line(line));
-        }
-    }
-    for d in 0..model.downspouts.len() {
-        let miss = downspout_gap(model, at, d);
-        if miss.is_nan() || miss > gap.head_m {
-            (gap.head_m, gap.worst) = (miss, Worst::Downspout(d));
-        }
-    }
-    for (node, net) in model.imbalance(at).iter().enumerate() {
-        let share = net.abs() / model.scale;
-        if share.is_nan() || share > gap.continuity {
-            gap.continuity = share;
-            if gap.head_m <= HEAD_M {
-                gap.worst = Worst::Node(node);
-            }
-        }
-    }
-    gap
-}
-
-/// What the contract asks of continuity, as a share of the total demand.
-pub(crate) const CONTINUITY: f64 = 1e-9;
-/// What the contract asks of every head equation, in metres.
-pub(crate) const HEAD_M: f64 = 1e-7;
-/// What a search strives for before it is content with the above.
-const FINE: (f64, f64) = (1e-13, 1e-11);
-
-impl Gap {
-    /// Whether the state answers the contract.
-    pub(crate) fn closed(&self) -> bool {
-        self.continuity <= CONTINUITY && self.head_m <= HEAD_M
-    }
-
-    fn fine(&self) -> bool {
-        self.continuity <= FINE.0 && self.head_m <= FINE.1
-    }
-
-    pub(crate) fn size(&self) -> f64 {
-        (self.continuity / FINE.0).max(self.head_m / FINE.1)
-    }
-}
 
 /// The farthest that a step moves any head, in metres.
 const LONGEST_M: f64 = 2.0;
@@ -135,7 +19,7 @@ struct Part {
     d_end: [f64; 2],
 }
 
-fn line_part(model: &Model, at: &Iterate, line: usize, trickle: f64) -> Part {
+fn line_part(model: &Model, at: &Iterate, line: usize, flowing: &Flowing, trickle: f64) -> Part {
     let this = &model.lines[line];
     let ends = [model.far(at, line, 0), model.far(at, line, 1)];
     let flow = at.flow[line];
@@ -146,18 +30,19 @@ fn line_part(model: &Model, at: &Iterate, line: usize, trickle: f64) -> Part {
         Part { base: through.flow, d_end: through.d_end }
     };
     let size = flow.abs();
-    let from = if flow == 0.0 {
-        let (Far::Node(one), Far::Node(other)) = (ends[0], ends[1]) else { return by_heads() };
-        usize::from(other > one)
-    } else {
-        usize::from(flow < 0.0)
+    let (from, rise) = match (flowing, ends) {
+        (Some(flowing), _) => *flowing,
+        (None, [Far::Node(one), Far::Node(other)]) => {
+            let from = usize::from(other > one);
+            (from, this.rise(0.0, from, ends[1 - from]))
+        }
+        (None, _) => return by_heads(),
     };
     let source = match ends[from] {
         Far::Node(head) => head,
         Far::Tank(Some(level)) if size < this.feed_limit(from, Some(level)) => level,
         Far::Tank(_) => return by_heads(),
     };
-    let rise = this.rise(size, from, ends[1 - from]);
     if rise.d_far == 0.0 {
         return by_heads();
     }
@@ -178,8 +63,11 @@ fn line_part(model: &Model, at: &Iterate, line: usize, trickle: f64) -> Part {
 
 /// Reads the flow of every line that an outfall or a crest rules off the head over it: near no
 /// flow the head says more of the flow than the flow of the head.
-fn snap(model: &Model, at: &mut Iterate) {
-    for line in 0..model.lines.len() {
+fn snap(model: &Model, at: &mut Iterate, lines: &[Flowing]) {
+    for (line, flowing) in lines.iter().enumerate() {
+        if flowing.is_some_and(|(_, rise)| rise.d_far == 1.0) {
+            continue;
+        }
         let through = model.lines[line]
             .through([model.far(at, line, 0), model.far(at, line, 1)], at.flow[line]);
         if through.d_end[0] != -through.d_end[1] {
@@ -191,27 +79,13 @@ fn snap(model: &Model, at: &mut Iterate) {
 /// Lifts each node that takes in water and lets none out to the lowest level at which it would.
 fn lift_pools(model: &Model, at: &mut Iterate) {
     let net = model.imbalance(at);
-    for (node, net) in net.iter().enumerate() {
-        let lines = &model.at_node[node];
-        let closed = *net > 1e-14 * model.scale
-            && at.admitted.get(node).is_none_or(|a| *a == model.downspouts[node].demand)
-            && lines.iter().all(|&(line, side)| {
-                let out = if side == 0 { at.flow[line] } else { -at.flow[line] };
-                out == 0.0
-                    || out < 0.0
-                        && model.lines[line]
-                            .through(
-                                [model.far(at, line, 0), model.far(at, line, 1)],
-                                at.flow[line],
-                            )
-                            .d_end[side]
-                            == 0.0
-            });
-        if !closed {
+    for (node, _) in net.iter().enumerate().filter(|(_, net)| **net > 1e-14 * model.scale) {
+        let takes_all = at.admitted.get(node).is_none_or(|a| *a == model.downspouts[node].demand());
+        if !takes_all || !model.at_node[node].iter().all(|&end| shut(model, at, end)) {
             continue;
         }
         let lip = model.downspouts.get(node).map_or(f64::INFINITY, |d| d.spill_head());
-        let exit = (lines.iter())
+        let exit = (model.at_node[node].iter())
             .map(|&(line, side)| {
                 model.lines[line].threshold(side, model.far(at, line, 1 - side))
                     - at.offset[line][side]
@@ -223,105 +97,139 @@ fn lift_pools(model: &Model, at: &mut Iterate) {
     }
 }
 
+/// Whether a line lets nothing out of the node at one of its ends, whatever its head.
+fn shut(model: &Model, at: &Iterate, (line, side): (usize, usize)) -> bool {
+    let out = if side == 0 { at.flow[line] } else { -at.flow[line] };
+    if out >= 0.0 {
+        return out == 0.0;
+    }
+    let ends = [model.far(at, line, 0), model.far(at, line, 1)];
+    model.lines[line].through(ends, at.flow[line]).d_end[side] == 0.0
+}
+
+/// What each downspout takes in a step: `base + slope · change of its foot's head`.
+fn takes(model: &Model, at: &Iterate, trickle: f64) -> Vec<(f64, f64)> {
+    (model.downspouts.iter().enumerate())
+        .map(|(d, this)| {
+            let head = at.head[d];
+            if at.admitted[d] >= this.demand() && head <= this.spill_head() {
+                return (this.demand(), 0.0);
+            }
+            let loss = this.lip_loss(at.admitted[d]);
+            let resistance = if at.admitted[d].abs() > trickle {
+                loss.d_flow
+            } else {
+                loss.d_flow.max(this.lip_loss(trickle).d_flow * 1e-3)
+            };
+            let conductance = 1.0 / resistance.max(1e-12);
+            (at.admitted[d] + conductance * (this.lip_m - loss.head_m - head), -conductance)
+        })
+        .collect()
+}
+
+/// The changes of all heads that balance every node under the parts' straight lines.
+fn balance(
+    model: &Model,
+    assembly: &mut Assembly,
+    parts: &[Part],
+    takes: &[(f64, f64)],
+    damping: f64,
+) -> Option<Vec<f64>> {
+    assembly.matrix.clear();
+    let mut right = vec![0.0; model.nodes];
+    for (line, part) in parts.iter().enumerate() {
+        assembly.add_line(model, line, part.d_end);
+        for (side, end) in model.lines[line].ends.iter().enumerate() {
+            if let Joint::Node(node) = *end {
+                right[node] += if side == 1 { part.base } else { -part.base };
+            }
+        }
+    }
+    for (d, (base, slope)) in takes.iter().enumerate() {
+        assembly.matrix.add(d, -slope);
+        right[d] += base;
+    }
+    let mut step = [1.0, 1e3, 1e6, 1e9]
+        .iter()
+        .find_map(|more| assembly.matrix.solve(&right, more * damping))?;
+    // A node that no line drains yet is let rise to its crest, not thrown over it.
+    for step in &mut step {
+        *step = step.clamp(-LONGEST_M, LONGEST_M);
+    }
+    Some(step)
+}
+
+/// Moves flows and heads along the parts' straight lines, as far as each may go.
+fn advance(model: &Model, at: &mut Iterate, parts: &[Part], takes: &[(f64, f64)], step: &[f64]) {
+    for (line, part) in parts.iter().enumerate() {
+        let this = &model.lines[line];
+        let mut flow = part.base;
+        for (side, end) in this.ends.iter().enumerate() {
+            if let Joint::Node(node) = *end {
+                flow += part.d_end[side] * step[node];
+            }
+        }
+        if part.base != 0.0 && flow * part.base < 0.0 && part.d_end[0] != -part.d_end[1] {
+            flow = 0.0; // what runs over a crest or out of an inlet does not run back
+        }
+        for (side, end) in this.ends.iter().enumerate() {
+            let out = if side == 0 { flow } else { -flow };
+            if let Joint::Tank(tank) = *end
+                && out > 0.0
+            {
+                let limit = out.min(this.feed_limit(side, at.water[tank]));
+                flow = if side == 0 { limit } else { -limit };
+            }
+        }
+        at.flow[line] = flow;
+    }
+    for (d, (base, slope)) in takes.iter().enumerate() {
+        at.admitted[d] = (base + slope * step[d]).min(model.downspouts[d].demand());
+    }
+    for (head, step) in at.head.iter_mut().zip(step) {
+        *head += step;
+    }
+}
+
 /// Takes Newton steps on flows and heads while they close the gap. Returns the best state seen,
-/// its gap and the steps taken.
+/// looked over, and the steps taken.
 pub(crate) fn polish(
     model: &Model,
     assembly: &mut Assembly,
     start: Iterate,
     most_steps: u32,
-) -> (Iterate, Gap, u32) {
+) -> (Iterate, Survey, u32) {
     let mut at = start;
-    let mut best = (at.clone(), gap(model, &at));
+    let mut now = survey(model, &at);
+    let mut best = (at.clone(), now.clone());
     let mut steps = 0;
     let mut idle = 0;
-    while steps < most_steps && !best.1.fine() && idle < 12 {
+    while steps < most_steps && !best.1.gap.fine() && idle < 12 {
         lift_pools(model, &mut at);
         let trickle = model.scale * 0.1_f64.powi(steps.min(6) as i32 + 1);
+        let damping = model.scale * 0.1_f64.powi(steps.min(9) as i32 + 3).max(1e-12);
         steps += 1;
-        let parts: Vec<Part> =
-            (0..model.lines.len()).map(|line| line_part(model, &at, line, trickle)).collect();
-        let takes: Vec<(f64, f64)> = (0..model.downspouts.len())
-            .map(|d| {
-                let this = &model.downspouts[d];
-                let head = at.head[d];
-                if at.admitted[d] >= this.demand && head <= this.spill_head() {
-                    return (this.demand, 0.0);
-                }
-                let loss = this.lip_loss(at.admitted[d]);
-                let resistance = loss.d_flow.max(this.lip_loss(trickle).d_flow * 1e-3);
-                let conductance = 1.0 / resistance.max(1e-12);
-                (at.admitted[d] + conductance * (this.lip_m - loss.head_m - head), -conductance)
-            })
+        let parts: Vec<Part> = (now.lines.iter().enumerate())
+            .map(|(line, flowing)| line_part(model, &at, line, flowing, trickle))
             .collect();
-        assembly.matrix.clear();
-        let mut right = vec![0.0; model.nodes];
-        for (line, part) in parts.iter().enumerate() {
-            assembly.add_line(model, line, part.d_end);
-            for (side, end) in model.lines[line].ends.iter().enumerate() {
-                if let Joint::Node(node) = *end {
-                    right[node] += if side == 1 { part.base } else { -part.base };
-                }
+        let takes = takes(model, &at, trickle);
+        let Some(step) = balance(model, assembly, &parts, &takes, damping) else { break };
+        advance(model, &mut at, &parts, &takes, &step);
+        now = survey(model, &at);
+        if now.gap.continuity <= CONTINUITY && !now.gap.fine() {
+            let mut snapped = at.clone();
+            snap(model, &mut snapped, &now.lines);
+            let looked = survey(model, &snapped);
+            if looked.gap.size() < now.gap.size() || looked.gap.closed() && !now.gap.closed() {
+                (at, now) = (snapped, looked);
             }
         }
-        for (d, (base, slope)) in takes.iter().enumerate() {
-            assembly.matrix.add(d, -slope);
-            right[d] += base;
-        }
-        // A node that no line drains yet is let rise to its crest, not thrown over it.
-        let damping = model.scale * 0.1_f64.powi(steps.min(9) as i32 + 2).max(1e-12);
-        let step = [1.0, 1e3, 1e6, 1e9]
-            .iter()
-            .find_map(|more| assembly.matrix.solve(&right, more * damping));
-        let Some(mut step) = step else { break };
-        let longest = step.iter().fold(0.0_f64, |m, s| m.max(s.abs()));
-        if longest > LONGEST_M {
-            for step in &mut step {
-                *step = step.clamp(-LONGEST_M, LONGEST_M);
-            }
-        }
-        for (line, part) in parts.iter().enumerate() {
-            let this = &model.lines[line];
-            let mut flow = part.base;
-            for (side, end) in this.ends.iter().enumerate() {
-                if let Joint::Node(node) = *end {
-                    flow += part.d_end[side] * step[node];
-                }
-            }
-            if part.base != 0.0 && flow * part.base < 0.0 && part.d_end[0] != -part.d_end[1] {
-                flow = 0.0; // what runs over a crest or out of an inlet does not run back
-            }
-            for (side, end) in this.ends.iter().enumerate() {
-                if let Joint::Tank(tank) = *end {
-                    let out = if side == 0 { flow } else { -flow };
-                    let limit = this.feed_limit(side, at.water[tank]);
-                    if out > limit {
-                        flow = if side == 0 { limit } else { -limit };
-                    }
-                }
-            }
-            at.flow[line] = flow;
-        }
-        for (d, (base, slope)) in takes.iter().enumerate() {
-            let taken = base + slope * step[d];
-            at.admitted[d] = taken.min(model.downspouts[d].demand);
-        }
-        for (head, step) in at.head.iter_mut().zip(&step) {
-            *head += step;
-        }
-        let mut now = gap(model, &at);
-        let mut snapped = at.clone();
-        snap(model, &mut snapped);
-        let snapped_gap = gap(model, &snapped);
-        if snapped_gap.size() < now.size() || snapped_gap.closed() && !now.closed() {
-            (at, now) = (snapped, snapped_gap);
-        }
-        if !now.head_m.is_finite() && !now.continuity.is_finite() {
+        if !now.gap.head_m.is_finite() && !now.gap.continuity.is_finite() {
             break;
         }
-        if now.size() < best.1.size() {
-            idle = if now.size() < 0.5 * best.1.size() { 0 } else { idle + 1 };
-            best = (at.clone(), now);
+        if now.gap.size() < best.1.gap.size() {
+            idle = if now.gap.size() < 0.5 * best.1.gap.size() { 0 } else { idle + 1 };
+            best = (at.clone(), now.clone());
         } else {
             idle += 1;
         }

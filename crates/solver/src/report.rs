@@ -1,9 +1,9 @@
 //! A solved set of unknowns told in the words of the network.
 
 use crate::coupling::water_levels;
+use crate::gap::{Flowing, Worst};
 use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
-use crate::polish::Worst;
 use crate::routes::Routes;
 use crate::state::{
     DownspoutState, LineState, NotSolved, PointState, Residuals, Steady, TankLevels,
@@ -16,7 +16,9 @@ use wetrun_units::{Flow, Length, Speed};
 /// The steady state of a solved model.
 pub(crate) fn steady(network: &Network, model: &Model, solved: &Solved) -> Steady {
     let at = &solved.at;
-    let lines: Vec<LineState> = (0..model.lines.len()).map(|l| line(model, at, l)).collect();
+    let lines: Vec<LineState> = (solved.survey.lines.iter().enumerate())
+        .map(|(l, flowing)| line(model, at, l, flowing))
+        .collect();
     let flows: Vec<Flow> = lines.iter().map(|l| l.flow).collect();
     Steady {
         downspouts: (0..model.downspouts.len()).map(|d| downspout(network, model, at, d)).collect(),
@@ -26,8 +28,8 @@ pub(crate) fn steady(network: &Network, model: &Model, solved: &Solved) -> Stead
         lines,
         residuals: Residuals {
             iterations: solved.steps,
-            continuity: solved.gap.continuity,
-            head: Length::m(solved.gap.head_m),
+            continuity: solved.survey.gap.continuity,
+            head: Length::m(solved.survey.gap.head_m),
         },
     }
 }
@@ -54,9 +56,9 @@ fn downspout(network: &Network, model: &Model, at: &Iterate, d: usize) -> Downsp
     let standing = this.standing(at.admitted[d], at.head[d]);
     let standing_level = level(standing.level_m);
     DownspoutState {
-        demand: Flow::m3_per_s(this.demand),
+        demand: Flow::m3_per_s(this.demand()),
         admitted: Flow::m3_per_s(at.admitted[d]),
-        spilled: Flow::m3_per_s(this.demand - at.admitted[d]),
+        spilled: Flow::m3_per_s(this.demand() - at.admitted[d]),
         standing_level,
         headroom: network.downspouts()[d].opening() - standing_level,
         foot_head: level(at.head[d]),
@@ -65,18 +67,12 @@ fn downspout(network: &Network, model: &Model, at: &Iterate, d: usize) -> Downsp
     }
 }
 
-fn line(model: &Model, at: &Iterate, index: usize) -> LineState {
+fn line(model: &Model, at: &Iterate, index: usize, flowing: &Flowing) -> LineState {
     let this = &model.lines[index];
     let flow = at.flow[index];
     let level = |above_reference_m: f64| Length::m(above_reference_m + model.reference_m);
     let (from_head_m, to_head_m, friction_m, fitting_m, broken);
-    if flow == 0.0 {
-        (friction_m, fitting_m, broken) = (0.0, 0.0, false);
-        [from_head_m, to_head_m] = still_heads(model, at, index);
-    } else {
-        let from = usize::from(flow < 0.0);
-        let far = model.far(at, index, 1 - from);
-        let rise = this.rise(flow.abs(), from, far);
+    if let Some((from, rise)) = *flowing {
         let full = rise.full_m / this.length_m;
         let sign = flow.signum();
         // A wye or tee takes its loss at the ends: it is part of what the fittings cost.
@@ -85,13 +81,16 @@ fn line(model: &Model, at: &Iterate, index: usize) -> LineState {
             Joint::Tank(_) => 0.0,
         };
         let junctions_m = here(1 - from) - here(from);
-        friction_m = sign * this.friction.slope(flow.abs()).0 * rise.full_m;
+        friction_m = sign * rise.friction_per_m * rise.full_m;
         fitting_m = sign * (this.fitting_s2_m5 * flow * flow * full + junctions_m);
         let upstream = rise.head_m - here(from);
         let downstream = rise.end_head_m - here(1 - from);
         [from_head_m, to_head_m] =
             if from == 0 { [upstream, downstream] } else { [downstream, upstream] };
         broken = rise.broken;
+    } else {
+        (friction_m, fitting_m, broken) = (0.0, 0.0, false);
+        [from_head_m, to_head_m] = still_heads(model, at, index);
     }
     LineState {
         flow: Flow::m3_per_s(flow),

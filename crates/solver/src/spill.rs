@@ -56,7 +56,7 @@ struct Sample {
 
 impl Rains {
     fn new(solver: Solver) -> Self {
-        let design = solver.model.downspouts.iter().map(|d| d.demand).collect();
+        let design = solver.model.downspouts.iter().map(|d| d.demand()).collect();
         Self { solver, design, near: None, holds: Vec::new() }
     }
 
@@ -107,16 +107,19 @@ impl Rains {
     fn sample(&mut self, factor: f64) -> Result<Sample, Failed> {
         let model = &mut self.solver.model;
         for (downspout, design) in model.downspouts.iter_mut().zip(&self.design) {
-            downspout.demand = design * factor;
+            downspout.set_demand(design * factor);
         }
-        let total: f64 = model.downspouts.iter().map(|d| d.demand).sum();
+        let total: f64 = model.downspouts.iter().map(|d| d.demand()).sum();
         model.scale = if total > 0.0 { total } else { 1e-4 };
         // What took all its rain is first taken to do so still.
         if let Some(near) = &mut self.near {
             for (d, downspout) in self.solver.model.downspouts.iter().enumerate() {
                 let holds = self.holds.get(d).copied().unwrap_or(false);
-                near.admitted[d] =
-                    if holds { downspout.demand } else { near.admitted[d].min(downspout.demand) };
+                near.admitted[d] = if holds {
+                    downspout.demand()
+                } else {
+                    near.admitted[d].min(downspout.demand())
+                };
             }
         }
         let solved = match self.solver.solve(self.near.as_ref()) {
@@ -127,7 +130,7 @@ impl Rains {
             .map(|(d, downspout)| {
                 let short = downspout.spill_head() - solved.at.head[d];
                 // What is taken in full is not spilled, to the last digit.
-                if solved.at.admitted[d] == downspout.demand {
+                if solved.at.admitted[d] == downspout.demand() {
                     short.max(0.0)
                 } else {
                     short.min(-1e-300)

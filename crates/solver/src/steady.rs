@@ -1,16 +1,17 @@
 //! The steady state: the tree's own flows where they answer, a search where they do not.
 
 use crate::coupling;
+use crate::gap::{Survey, Worst, survey, with_rises};
 use crate::model::{Iterate, Model};
 use crate::newton::{Assembly, fill, search};
-use crate::polish::{Gap, Worst, gap, polish};
+use crate::polish::polish;
 use crate::still;
 use crate::tree::Forest;
 
 /// A solved set of unknowns with its gap and the steps it took.
 pub(crate) struct Solved {
     pub(crate) at: Iterate,
-    pub(crate) gap: Gap,
+    pub(crate) survey: Survey,
     pub(crate) steps: u32,
 }
 
@@ -43,11 +44,12 @@ impl Solver {
         let start = near.cloned().unwrap_or_else(|| self.guess());
         let mut solved = coupling::settle(self, start)?;
         still::settle(&self.model, &mut solved.at);
-        solved.gap = gap(&self.model, &solved.at);
-        if solved.gap.closed() {
+        solved.survey = survey(&self.model, &solved.at);
+        let gap = solved.survey.gap;
+        if gap.closed() {
             return Ok(solved);
         }
-        Err(Failed { worst: solved.gap.worst, worst_m: solved.gap.head_m, steps: solved.steps })
+        Err(Failed { worst: gap.worst, worst_m: gap.head_m, steps: solved.steps })
     }
 
     /// The answer where the lines form a forest with one tank a tree and nothing spills: the
@@ -61,10 +63,10 @@ impl Solver {
         self.forest.set_flows(model, &mut at);
         coupling::set_water(model, &mut at);
         coupling::set_offsets(model, &mut at);
-        self.forest.set_heads(model, &mut at);
+        let lines = self.forest.set_heads(model, &mut at);
         still::settle(model, &mut at);
-        let gap = gap(model, &at);
-        gap.closed().then_some(Solved { at, gap, steps: 0 })
+        let survey = with_rises(model, &at, lines);
+        survey.gap.closed().then_some(Solved { at, survey, steps: 0 })
     }
 
     /// A first guess: the forest's flows, with no head above the highest lip.
@@ -91,11 +93,11 @@ impl Solver {
 
     /// Solves with the tanks' levels and the junctions' offsets held as they are.
     pub(crate) fn inner(&mut self, start: Iterate) -> Result<Solved, Failed> {
-        let (mut best, mut gap, mut steps) = polish(&self.model, &mut self.assembly, start, 30);
+        let (mut best, mut survey, mut steps) = polish(&self.model, &mut self.assembly, start, 30);
         let mut enough = 1e-2;
         let top_m = self.top_m();
         for round in 0..14 {
-            if gap.closed() {
+            if survey.gap.closed() {
                 break;
             }
             let (at, _, more) = if round % 2 == 0 {
@@ -110,11 +112,12 @@ impl Solver {
             steps += more;
             let (at, now, more) = polish(&self.model, &mut self.assembly, at, 40);
             steps += more;
-            (best, gap) = (at, now);
+            (best, survey) = (at, now);
             enough *= 0.1;
         }
+        let gap = survey.gap;
         if gap.closed() {
-            Ok(Solved { at: best, gap, steps })
+            Ok(Solved { at: best, survey, steps })
         } else {
             let worst_m = if gap.head_m.is_finite() { gap.head_m } else { f64::MAX };
             Err(Failed { worst: gap.worst, worst_m, steps })

@@ -1,5 +1,6 @@
 //! The spanning forest that hangs from the tanks, and the flows and heads it gives at once.
 
+use crate::gap::Flowing;
 use crate::line::Joint;
 use crate::model::{Iterate, Model};
 use std::collections::VecDeque;
@@ -65,13 +66,19 @@ impl Forest {
 
     /// Sets each node's head to what its flow towards the tank needs; flows against the forest's
     /// direction count as none.
-    pub(crate) fn set_heads(&self, model: &Model, at: &mut Iterate) {
+    /// Returns the rise of every line that flows.
+    pub(crate) fn set_heads(&self, model: &Model, at: &mut Iterate) -> Vec<Flowing> {
+        let mut rises = vec![None; model.lines.len()];
         for &node in &self.order {
             let Some((line, side)) = self.parent[node] else { continue };
             let flow = if side == 0 { at.flow[line] } else { -at.flow[line] };
             let far = model.far(at, line, 1 - side);
             let rise = model.lines[line].rise(flow.max(0.0), side, far);
             at.head[node] = rise.head_m - at.offset[line][side];
+            if flow > 0.0 {
+                rises[line] = Some((side, rise));
+            }
         }
+        rises
     }
 }
