@@ -5,8 +5,8 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::fields::Field;
 use crate::source::Span;
 use wetrun_units::{
-    Area, Fault, Fraction, Intensity, Kind, Length, Slope, Speed, Temperature, UnitSystem, ValueError,
-    Volume, nearest,
+    Area, Fault, Fraction, Intensity, Kind, Length, Slope, Speed, Temperature, UnitSystem,
+    ValueError, Volume, nearest,
 };
 
 /// No name or tag is longer, in characters.
