@@ -3,8 +3,9 @@
 mod support;
 
 use support::{Case, comb, hostile, long_route, workshop};
+use wetrun_sheet::Place;
 use wetrun_sheet::draw::{Anchor, Drawing, Ink, Layer, Pt, Shape, Text};
-use wetrun_units::UnitSystem;
+use wetrun_units::{Length, UnitSystem};
 
 fn overlapping(drawing: &Drawing) -> Vec<(String, String)> {
     let texts: Vec<&Text> = drawing.texts().map(|(_, text)| text).collect();
@@ -65,6 +66,37 @@ fn twenty_points_stand_on_one_section_in_legible_size() {
         let written = sections[0].texts().any(|(_, t)| t.text == tag && t.size_pt >= 6.0);
         assert!(written, "{tag} is not on the section in 6 points");
     }
+}
+
+#[test]
+fn a_plan_of_coordinates_keeps_their_proportions_and_its_labels_apart() {
+    let case = workshop();
+    let mut input = case.input(UnitSystem::Si);
+    let at = |x: f64, y: f64| Some(Place { east: Length::m(x), north: Length::m(y) });
+    input.positions.downspouts = vec![at(0.0, 0.0), at(0.0, 9.0)];
+    input.positions.points = vec![at(6.0, 3.0), at(16.0, 6.0)];
+    input.positions.tanks = vec![at(22.0, 2.0)];
+    let plan = wetrun_sheet::drawings(&input).swap_remove(0);
+    assert_eq!(overlapping(&plan), []);
+    assert_eq!(outside(&plan), Vec::<String>::new());
+    // Lines in file order: L1 from (0, 0) to (6, 3), L3 from (6, 3) to (16, 6).
+    let ways: Vec<(Pt, Pt)> = plan
+        .shapes
+        .iter()
+        .filter_map(|shape| match shape {
+            Shape::Path(Layer::Pipe, path) if path.fill.is_none() && path.points.len() == 2 => {
+                Some((path.points[0], path.points[1]))
+            }
+            _ => None,
+        })
+        .skip(1) // the key's sample of a governing line
+        .collect();
+    let (l1, l3) = (ways[0], ways[2]);
+    let scale = (l1.1.0 - l1.0.0) / 6.0;
+    assert!(scale > 0.0);
+    assert!((l1.0.1 - l1.1.1 - 3.0 * scale).abs() < 1e-9, "north is up");
+    assert!((l3.1.0 - l3.0.0 - 10.0 * scale).abs() < 1e-9);
+    assert!((l3.0.1 - l3.1.1 - 3.0 * scale).abs() < 1e-9);
 }
 
 /// Level of a height on the page, from two ticks of the level rule at the left edge.

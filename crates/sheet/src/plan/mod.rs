@@ -340,10 +340,12 @@ fn clip_piece(a: Pt, b: Pt, frame: Rect) -> Option<(Pt, Pt)> {
 }
 
 fn keep_line(taken: &mut Taken, a: Pt, b: Pt) {
-    const SLICES: usize = 10;
-    for slice in 0..SLICES {
+    // In slices, so that the box of a slanting line does not bar the room beside it.
+    const SLICE_PT: f64 = 4.0;
+    let slices = ((b.0 - a.0).hypot(b.1 - a.1) / SLICE_PT).ceil().clamp(1.0, 200.0) as usize;
+    for slice in 0..slices {
         let at = |part: f64| (a.0 + (b.0 - a.0) * part, a.1 + (b.1 - a.1) * part);
-        let (p, q) = (at(slice as f64 / SLICES as f64), at((slice + 1) as f64 / SLICES as f64));
+        let (p, q) = (at(slice as f64 / slices as f64), at((slice + 1) as f64 / slices as f64));
         taken.keep(Rect {
             x: p.0.min(q.0),
             y: p.1.min(q.1) - 1.3,
