@@ -2,6 +2,7 @@
 
 use super::entry;
 use crate::render::table::TITLE;
+use crate::render::wrap::wrap;
 use crate::solved::Solved;
 use std::collections::BTreeMap;
 use wetrun_network::{DownspoutId, Piece};
@@ -29,7 +30,10 @@ pub(crate) fn list(solved: &Solved) -> String {
             Piece::Foot(id) => &network.downspout(id).tag,
         });
     }
-    if sets.is_empty() {
+    let looped = topology.on_a_loop();
+    let looped = network.lines().iter().zip(looped).filter(|(_, on_a_loop)| *on_a_loop);
+    let looped: Vec<&str> = looped.map(|(line, _)| line.tag.as_str()).collect();
+    if sets.is_empty() && looped.is_empty() {
         return String::new();
     }
     let mut sets: Vec<_> = sets.into_iter().collect();
@@ -53,8 +57,15 @@ pub(crate) fn list(solved: &Solved) -> String {
     for (pieces, who) in &rows {
         out.push_str(&entry(pieces, (widest + 4).min(40), who));
     }
+    if sets.is_empty() {
+        out.push_str("  no two downspouts\n");
+    }
     if sets.len() > LISTED {
         out.push_str("  and others that cut off fewer\n");
+    }
+    if !looped.is_empty() {
+        let words = format!("Water has two ways round by {}.", named(&looped));
+        out.push_str(&format!("  {}\n", wrap(&words, 2, 2)));
     }
     out
 }
