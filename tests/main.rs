@@ -4,7 +4,9 @@
 //! * `result`: the JSON result against the site file: continuity, sums, the contract's keys.
 //! * `cli`: exit statuses, what goes where, colour, width, closed pipes.
 //! * `review`: every rule against its notes, the planted mistakes, compare and explain.
+//! * `sheet`: what stands on paper against the JSON result.
 //! * `worked`: demo sites worked again by the plain formulas.
+//! * `size`: sites with open sizes, their text and JSON beside them, and the file written.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -12,6 +14,8 @@ mod cli;
 mod golden;
 mod result;
 mod review;
+mod sheet;
+mod size;
 mod support;
 mod tidy;
 mod worked;
