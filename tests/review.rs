@@ -1,7 +1,7 @@
 //! The review: for every rule sites that pass, fail and do not show, held against values worked
 //! out by hand in the notes beside them; the drawing with planted mistakes; compare and explain.
 
-use crate::support::{cases, root, run};
+use crate::support::{cases, expect, root, run};
 use serde_json::Value;
 use std::collections::BTreeSet;
 
@@ -137,6 +137,18 @@ fn text_names_every_failing_item_and_every_caution() {
         assert!(one_line.contains(&caution.split_whitespace().collect::<Vec<_>>().join(" ")));
     }
     assert!(ran.stdout.lines().all(|line| line.chars().count() <= 80));
+}
+
+/// Wording goldens; the facts in them are checked above.
+#[test]
+fn the_words_of_a_review_and_of_a_comparison() {
+    let planted = root().join("fixtures/review/planted");
+    let (sound, site) = ("fixtures/review/planted/sound.yaml", "fixtures/review/planted/site.yaml");
+    expect(&planted.join("review.txt"), &run(&["review", site]).stdout);
+    expect(&planted.join("compare.txt"), &run(&["compare", sound, site]).stdout);
+    let low = "fixtures/review/freeboard/fail.yaml";
+    expect(&root().join("fixtures/review/freeboard/fail.txt"), &run(&["review", low]).stdout);
+    expect(&planted.join("explain.txt"), &run(&["explain", "freeboard"]).stdout);
 }
 
 #[test]

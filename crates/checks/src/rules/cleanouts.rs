@@ -38,7 +38,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let farthest_m =
             ((a_m + b_m + line.length.to_m()) / 2.0).min(a_m.min(b_m) + line.length.to_m());
         let message = format!(
-            "no place is farther than {} from an opening",
+            "its farthest place is {} from an opening",
             units.show_length(Length::m(farthest_m))
         );
         rule.at(input, &line.tag, pass_if(farthest_m <= limit_m), message)

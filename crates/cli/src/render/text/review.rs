@@ -48,22 +48,27 @@ pub(crate) fn review(solved: &Solved, findings: &[Finding], status: Status) -> S
 /// The verdict with its counts, and where the water stands.
 fn summary(solved: &Solved, findings: &[Finding], status: Status) -> String {
     let count = |outcome| findings.iter().filter(|f| f.outcome == outcome).count();
-    let fail = match count(Outcome::Fail) {
-        1 => "1 item fails".to_owned(),
-        n => format!("{n} items fail"),
-    };
     let (word, color) = match status {
         Status::Fail => ("DOES NOT CONFORM", AnsiColor::Red),
         Status::Pass | Status::Refused => ("CONFORMS", AnsiColor::Green),
     };
     let style = Style::new().bold().fg_color(Some(color.into()));
-    let words = format!(
-        "{fail}, {} not shown, {} to decide, {} to look at; {} conform",
-        count(Outcome::NotShown),
-        count(Outcome::NeedsDecision),
-        count(Outcome::Caution),
-        count(Outcome::Pass),
-    );
+    let items = |n: usize, one: &str, many: &str| match n {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        n => Some(format!("{n} {many}")),
+    };
+    let words: Vec<String> = [
+        items(count(Outcome::Fail), "item fails", "items fail"),
+        items(count(Outcome::NotShown), "not shown", "not shown"),
+        items(count(Outcome::NeedsDecision), "to decide", "to decide"),
+        items(count(Outcome::Caution), "to look at", "to look at"),
+        items(count(Outcome::Pass), "conforms", "conform"),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    let words = words.join(", ");
     let revision = solved.facts.revision.as_deref();
     let revision = revision.map_or(String::new(), |r| format!(", revision {r}"));
     let job = format!("{}{revision}", solved.site.name);
