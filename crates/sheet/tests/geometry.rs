@@ -2,34 +2,11 @@
 
 mod support;
 
+use support::marks::{outside, overlapping};
 use support::{Case, comb, hostile, long_route, workshop};
 use wetrun_sheet::Place;
-use wetrun_sheet::draw::{Anchor, Drawing, Ink, Layer, Pt, Shape, Text};
+use wetrun_sheet::draw::{Anchor, Drawing, Ink, Layer, Pt, Shape};
 use wetrun_units::{Length, UnitSystem};
-
-fn overlapping(drawing: &Drawing) -> Vec<(String, String)> {
-    let texts: Vec<&Text> = drawing.texts().map(|(_, text)| text).collect();
-    let mut found = Vec::new();
-    for (index, a) in texts.iter().enumerate() {
-        for b in &texts[index + 1..] {
-            if a.bounds().overlaps(&b.bounds()) {
-                found.push((a.text.clone(), b.text.clone()));
-            }
-        }
-    }
-    found
-}
-
-fn outside(drawing: &Drawing) -> Vec<String> {
-    let out = |text: &&Text| {
-        let r = text.bounds();
-        r.x < -0.5
-            || r.y < -0.5
-            || r.x + r.w > drawing.width_pt + 0.5
-            || r.y + r.h > drawing.height_pt + 0.5
-    };
-    drawing.texts().map(|(_, t)| t).filter(out).map(|t| t.text.clone()).collect()
-}
 
 #[test]
 fn no_two_texts_of_a_drawing_overlap_and_none_is_cut_off() {
