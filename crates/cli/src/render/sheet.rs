@@ -2,7 +2,7 @@
 
 use crate::solved::Solved;
 use std::collections::BTreeMap;
-use wetrun_checks::{Judged, Outcome as Found};
+use wetrun_checks::Outcome as Found;
 use wetrun_network::{FittingUse, catalogue};
 use wetrun_sheet::{
     Benchmark, Coefficient, FindingRow, Job, Outcome, Place, Positions, RoofShare, SheetInput,
@@ -76,14 +76,7 @@ fn benchmarks(site: &Site) -> Vec<Benchmark> {
 
 /// Every rule of the review, under its heading of the checklist.
 fn findings(solved: &Solved) -> Vec<FindingRow> {
-    let facts = &solved.facts;
-    let found = wetrun_checks::review(&Judged {
-        network: &solved.site.network,
-        scenario: &solved.scenario,
-        steady: &solved.steady,
-        spill_rains: &solved.spill_rains,
-        facts,
-    });
+    let found = wetrun_checks::review(&solved.judged());
     let units = solved.site.units;
     let row = |f: wetrun_checks::Finding| FindingRow {
         group: wetrun_checks::rule(f.rule).map_or("", |r| r.section.heading()).to_owned(),
