@@ -195,11 +195,8 @@ fn problem(site: &Site) -> Result<(Problem, CostBasis), Refusal> {
     };
     let network = site.network.clone();
     let scenario = crate::solved::scenario(site);
-    let cost = if site.prices.is_empty() {
-        CostBasis::WallMass
-    } else {
-        CostBasis::Prices { left_out }
-    };
+    let cost =
+        if site.prices.is_empty() { CostBasis::WallMass } else { CostBasis::Prices { left_out } };
     Ok((Problem { network, scenario, targets, open }, cost))
 }
 

@@ -111,9 +111,8 @@ fn step(
         wetrun_solver::solve(network, &Scenario { intensity, ..problem.scenario }).ok()
     };
     let ordinary_speed = match owner {
-        Owner::Line(line) => state(ordinary).map(|steady| {
-            Speed::m_per_s(steady.lines[line.index()].velocity.to_m_per_s().abs())
-        }),
+        Owner::Line(line) => state(ordinary)
+            .map(|steady| Speed::m_per_s(steady.lines[line.index()].velocity.to_m_per_s().abs())),
         Owner::Downspout(_) => None,
     };
     let stale = state(Intensity::ZERO).and_then(|at_rest| {

@@ -52,8 +52,7 @@ impl Front {
 
     /// The front with its heads moved by `by_m`, at the extra `cost`.
     pub(crate) fn shifted(&self, by_m: f64, cost: f64) -> impl Iterator<Item = Corner> + '_ {
-        let shift =
-            move |c: &Corner| Corner { allowed_m: c.allowed_m + by_m, cost: c.cost + cost };
+        let shift = move |c: &Corner| Corner { allowed_m: c.allowed_m + by_m, cost: c.cost + cost };
         self.corners.iter().map(shift)
     }
 

@@ -2,8 +2,8 @@
 //! smallest network that has the junction, so that there is one relation and not two.
 
 use wetrun_network::{
-    Downspout, DownspoutId, End, Junction, JunctionKind, Line, LineId, Network, Parts, Pipe,
-    Point, PointId, Station, Tank, TankId,
+    Downspout, DownspoutId, End, Junction, JunctionKind, Line, LineId, Network, Parts, Pipe, Point,
+    PointId, Station, Tank, TankId,
 };
 use wetrun_solver::{Scenario, TankState};
 use wetrun_units::{Area, Intensity, Length};

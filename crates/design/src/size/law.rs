@@ -36,7 +36,8 @@ impl Passage {
     ) -> Self {
         let speed = head_loss::full_speed(Flow::m3_per_s(flow_m3_per_s), pipe.inside);
         let velocity_head_m = head_loss::fitting(1.0, speed).to_m();
-        let critical_m = outfall::critical_energy(Flow::m3_per_s(flow_m3_per_s), pipe.inside).to_m();
+        let critical_m =
+            outfall::critical_energy(Flow::m3_per_s(flow_m3_per_s), pipe.inside).to_m();
         let length_m = line.length.to_m();
         let fittings = line.total_k() * velocity_head_m;
         let loss_m = friction_m(scenario, pipe, flow_m3_per_s, length_m) + fittings;
@@ -95,7 +96,8 @@ pub(crate) fn allowed_at_foot(
     let fitting_m = head_loss::fitting(downspout.total_k(), speed).to_m();
     // Of every metre that the water stands over the foot, friction takes its share.
     let over_foot_m = downspout.opening().to_m() - freeboard.to_m() - foot_m;
-    let stands_m = if over_foot_m > 0.0 { over_foot_m * (1.0 - slope).max(0.0) } else { over_foot_m };
+    let stands_m =
+        if over_foot_m > 0.0 { over_foot_m * (1.0 - slope).max(0.0) } else { over_foot_m };
     let spills_m = (downspout.spill_level().to_m() - foot_m) * (1.0 - slope);
     foot_m - fitting_m + stands_m.min(spills_m)
 }

@@ -28,7 +28,7 @@ pub enum Mend {
     Raise(DownspoutId, Length),
     /// Raise every opening.
     RaiseAll(Length),
-    /// Lower a tank's inlet, its overflow and the ends of its lines with it.
+    /// Lower a tank's inlet and its overflow, and all of its lines that would stand above.
     Lower(TankId, Length),
 }
 
@@ -138,7 +138,8 @@ fn sizes(
     Some(choices.candidates(problem, &picks))
 }
 
-/// The network with a tank's inlet and overflow lower, and the ends of its lines with them.
+/// The network with a tank's inlet and overflow lower, and what stands above the new inlet in
+/// the lines that end there lowered to it: a riser that bends over to its tank.
 fn lowered(network: &Network, tank: TankId, by_m: f64) -> Option<Network> {
     let by = Length::m(by_m);
     let mut parts = network.to_parts();
@@ -148,15 +149,16 @@ fn lowered(network: &Network, tank: TankId, by_m: f64) -> Option<Network> {
         overflow.level = overflow.level - by;
     }
     for line in &mut parts.lines {
-        if line.from == End::Tank(tank)
-            && let Some(first) = line.profile.first_mut()
-        {
-            first.level = first.level - by;
-        }
-        if line.to == End::Tank(tank)
-            && let Some(last) = line.profile.last_mut()
-        {
-            last.level = last.level - by;
+        let end = match End::Tank(tank) {
+            end if line.to == end => line.profile.last(),
+            end if line.from == end => line.profile.first(),
+            _ => None,
+        };
+        let Some(end) = end.map(|station| station.level - by) else { continue };
+        for station in &mut line.profile {
+            if station.level > end {
+                station.level = end;
+            }
         }
     }
     Network::build(parts).ok()

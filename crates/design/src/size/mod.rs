@@ -18,6 +18,7 @@ mod mend;
 mod pipes;
 mod ring;
 mod search;
+mod shave;
 mod stale;
 mod tree;
 

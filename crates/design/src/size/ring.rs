@@ -53,7 +53,7 @@ pub(crate) struct Ring<'p> {
 }
 
 impl<'p> Ring<'p> {
-    /// Prepares the search; `None` where something that hangs can be served at no head at all.
+    /// Prepares the search; `None` where it is sure without it that nothing works.
     pub(crate) fn new(
         problem: &'p Problem,
         choices: &'p Choices,
@@ -68,9 +68,11 @@ impl<'p> Ring<'p> {
             floor += tree.floor_at_tank(node)?;
         }
         let (parts, ends) = small(problem, layout);
-        let by_cost = (layout.ring.iter())
-            .map(|&line| {
-                let mut order: Vec<usize> = (0..choices.lines[line].len()).collect();
+        let possible = super::shave::possible(problem, choices, layout, tree)?;
+        let by_cost = (layout.ring.iter().zip(&possible))
+            .map(|(&line, possible)| {
+                let mut order: Vec<usize> =
+                    (0..choices.lines[line].len()).filter(|&choice| possible[choice]).collect();
                 order.sort_by(|&a, &b| {
                     let (a, b) = (&choices.lines[line][a], &choices.lines[line][b]);
                     a.cost.total_cmp(&b.cost).then(b.bore_m.total_cmp(&a.bore_m))
@@ -105,7 +107,8 @@ impl<'p> Ring<'p> {
         let mut best = self.descend(most / 4)?;
         let mut unsolved = f64::INFINITY;
         let start = vec![0_u8; self.layout.ring.len()];
-        let mut heap = BinaryHeap::from([Reverse(Set { bound: self.bound(&start), at: start, last: 0 })]);
+        let mut heap =
+            BinaryHeap::from([Reverse(Set { bound: self.bound(&start), at: start, last: 0 })]);
         let mut open = f64::INFINITY;
         while let Some(Reverse(set)) = heap.pop() {
             if best.as_ref().is_some_and(|(cost, _)| set.bound >= *cost) {
@@ -165,8 +168,10 @@ impl<'p> Ring<'p> {
 
     /// No design with these sizes on the ring costs less.
     fn bound(&self, at: &[u8]) -> f64 {
-        let own = (self.layout.ring.iter().zip(&self.by_cost).zip(at))
-            .map(|((&line, order), &place)| self.choices.lines[line][order[usize::from(place)]].cost);
+        let own =
+            (self.layout.ring.iter().zip(&self.by_cost).zip(at)).map(|((&line, order), &place)| {
+                self.choices.lines[line][order[usize::from(place)]].cost
+            });
         own.sum::<f64>() + self.floor
     }
 
@@ -262,7 +267,8 @@ impl<'p> Ring<'p> {
                 return None;
             }
             let whole = self.problem.network.line(LineId::new(line));
-            let (from, to) = if flow > 0.0 { (whole.from, whole.to) } else { (whole.to, whole.from) };
+            let (from, to) =
+                if flow > 0.0 { (whole.from, whole.to) } else { (whole.to, whole.from) };
             let bore_m = pipe.inside.to_m();
             if let Toward::Node(node) = place(self.layout.downspouts, from) {
                 limits[node] = limits[node].min(bore_m);
@@ -370,9 +376,9 @@ fn small(problem: &Problem, layout: &Layout) -> (Parts, Vec<Option<End>>) {
     for point in &mut parts.points {
         let place_in_ring =
             |j: Junction| layout.ring.iter().position(|&line| line == j.branch.index());
-        point.fitting = point.fitting.and_then(|j| {
-            Some(Junction { kind: j.kind, branch: LineId::new(place_in_ring(j)?) })
-        });
+        point.fitting = point
+            .fitting
+            .and_then(|j| Some(Junction { kind: j.kind, branch: LineId::new(place_in_ring(j)?) }));
     }
     for (tank, flow) in layout.inflows_m3_per_s().into_iter().enumerate() {
         if flow > 0.0 {

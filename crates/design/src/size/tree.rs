@@ -7,11 +7,11 @@
 //! least cost at the tank is the optimum. That no pipe may be smaller than one that feeds it is
 //! kept by holding a front for each bore of the last line.
 
+use super::Problem;
 use super::front::{Corner, Front};
+use super::joined::{Leg, offsets_m};
 use super::law::{Passage, SAME_M, allowed_at_foot, demand_m3_per_s, raise, speed_m_per_s};
 use super::layout::Layout;
-use super::Problem;
-use super::joined::{Leg, offsets_m};
 use super::pipes::{Choices, Picks};
 use wetrun_network::{LineEnd, LineId};
 use wetrun_units::Length;

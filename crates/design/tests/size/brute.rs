@@ -66,9 +66,10 @@ pub(crate) fn network(problem: &Problem, at: &[usize]) -> Network {
 /// The contract's sentence on what a solution is.
 pub(crate) fn works(problem: &Problem, network: &Network, state: &Steady) -> bool {
     let freeboard_m = problem.targets.freeboard.to_m();
-    let kept = state.downspouts.iter().all(|d| {
-        d.headroom.to_m() >= freeboard_m - 1e-9 && d.spilled.to_m3_per_s().abs() <= 1e-12
-    });
+    let kept = state
+        .downspouts
+        .iter()
+        .all(|d| d.headroom.to_m() >= freeboard_m - 1e-9 && d.spilled.to_m3_per_s().abs() <= 1e-12);
     // The contract balances flows to 1e-9 of all demands: what is less stands still.
     let total: f64 = state.downspouts.iter().map(|d| d.demand.to_m3_per_s()).sum();
     let still = 1e-9 * total;
@@ -93,7 +94,8 @@ fn widens(network: &Network, state: &Steady, still: f64) -> bool {
         }
     }
     feeds.iter().all(|(place, bore)| {
-        matches!(place, End::Tank(_)) || fed.iter().all(|(from, next)| from != place || next >= bore)
+        matches!(place, End::Tank(_))
+            || fed.iter().all(|(from, next)| from != place || next >= bore)
     })
 }
 

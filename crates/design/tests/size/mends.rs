@@ -40,10 +40,14 @@ fn mended(problem: &Problem, mend: Mend, short_m: f64) -> Problem {
                 overflow.level = overflow.level - by;
             }
             for line in &mut parts.lines {
-                let ends = [(line.from, 0), (line.to, line.profile.len() - 1)];
-                for (end, station) in ends {
+                let last = line.profile.len() - 1;
+                for (end, station) in [(line.from, 0), (line.to, last)] {
                     if end == End::Tank(tank) {
-                        line.profile[station].level = line.profile[station].level - by;
+                        let level = line.profile[station].level - by;
+                        for station in &mut line.profile {
+                            let lower = station.level.to_m().min(level.to_m());
+                            station.level = Length::m(lower);
+                        }
                     }
                 }
             }

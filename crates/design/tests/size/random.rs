@@ -213,3 +213,87 @@ fn candidates(dice: &mut Dice, most: usize) -> Vec<Candidate> {
     }
     found
 }
+
+/// How the lines of a tree hang together.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Shape {
+    /// One after the other, a downspout at every second.
+    Row,
+    /// Each on one of the four before it.
+    Comb,
+    /// Each on any before it.
+    Bush,
+}
+
+/// A tree of `lines` open lines in `sizes` sizes each, whose openings stand `head_m` and a little
+/// over the tank; the whole length and demand do not hang on the number of lines.
+pub(crate) fn tree(seed: u64, lines: usize, sizes: usize, shape: Shape, head_m: f64) -> Problem {
+    let mut dice = Dice::new(seed);
+    let share = 15.0 / lines as f64;
+    let mut onto: Vec<Option<usize>> = vec![None; lines];
+    let mut leaf = vec![true; lines];
+    for line in 1..lines {
+        let to = match shape {
+            Shape::Row => line - 1,
+            Shape::Comb => line - 1 - dice.below(line.min(4)),
+            Shape::Bush => dice.below(line),
+        };
+        onto[line] = Some(to);
+        leaf[to] = false;
+    }
+    let inlet = Length::m(2.0);
+    let mut parts = Parts::default();
+    parts.tanks.push(Tank { tag: "T".to_owned(), inlet, ..Tank::default() });
+    let mut ends = Vec::new();
+    for line in 0..lines {
+        if leaf[line] || (matches!(shape, Shape::Row) && line % 2 == 0) {
+            let outlet = Length::m(2.0 + head_m + dice.between(0.0, 0.3));
+            parts.downspouts.push(Downspout {
+                tag: format!("D{line}"),
+                outlet,
+                lip: outlet + Length::m(5.0),
+                pipe: pipe(BORES_M[0]),
+                catchment: Area::m2(share * dice.between(0.5e-3, 2e-3)),
+                ..Downspout::default()
+            });
+            ends.push(End::Downspout(DownspoutId::new(parts.downspouts.len() - 1)));
+        } else {
+            parts.points.push(Point { tag: format!("P{line}"), ..Point::default() });
+            ends.push(End::Point(PointId::new(parts.points.len() - 1)));
+        }
+    }
+    let mut open = Vec::new();
+    for line in 0..lines {
+        let length_m = share * dice.between(1.0, 20.0);
+        let to = onto[line].map_or(End::Tank(TankId::new(0)), |to| ends[to]);
+        let end = if line == 0 { inlet } else { Length::m(-1.0) };
+        let station = |at_m: f64, level| Station { at: Length::m(at_m), level, ground: None };
+        parts.lines.push(Line {
+            tag: format!("L{line}"),
+            from: ends[line],
+            to,
+            pipe: pipe(BORES_M[0]),
+            length: Length::m(length_m),
+            fittings: Vec::new(),
+            k: dice.between(0.0, 1.0),
+            profile: vec![station(0.0, Length::m(-1.0)), station(length_m, end)],
+        });
+        let candidates = BORES_M[..sizes].iter().map(|&bore_m| Candidate {
+            pipe: pipe(bore_m),
+            cost_per_m: 400.0 * bore_m * bore_m + 0.5,
+        });
+        let owner = Owner::Line(LineId::new(line));
+        open.push(OpenPipe { owner, candidates: candidates.collect() });
+    }
+    Problem {
+        network: Network::build(parts).unwrap(),
+        scenario: Scenario {
+            law: FrictionLaw::DarcyWeisbach,
+            temperature: Temperature::celsius(10.0),
+            intensity: Intensity::m_per_s(1.0),
+            tanks: TankState::Empty,
+        },
+        targets: Targets { freeboard: Length::m(0.1), ..Targets::default() },
+        open,
+    }
+}

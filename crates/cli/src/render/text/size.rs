@@ -95,7 +95,9 @@ fn refusal(sized: &Sized, none: &NoneWorks, show: Show) -> String {
             };
             format!("no choice of sizes serves {tag}: at the nearest, {lack}")
         }
-        (None, Some(fault)) => format!("no choice of sizes holds: {}", fault_words(problem, fault, show)),
+        (None, Some(fault)) => {
+            format!("no choice of sizes holds: {}", fault_words(problem, fault, show))
+        }
         (None, None) => "no choice of sizes works".to_owned(),
     };
     if let Some(mend) = none.mends.first() {
@@ -206,7 +208,8 @@ fn trunk(sized: &Sized, others: &Alternatives, show: Show) -> String {
     for step in steps {
         let candidate = &sized.problem.open[*open].candidates[step.candidate];
         let margin = step.design.as_ref().and_then(Design::worst_margin);
-        let cost = step.design.as_ref().map_or("-".to_owned(), |d| decimal(d.cost, 2));
+        let works = step.design.as_ref().filter(|_| step.works);
+        let cost = works.map_or("-".to_owned(), |d| decimal(d.cost, 2));
         let cells = Cells::new(show)
             .plain(if step.works { "yes" } else { "no" })
             .maybe(margin, |s, margin| s.show_height(margin))
@@ -259,8 +262,11 @@ fn basis(sized: &Sized, written: Option<&Path>, show: Show) -> String {
         out.push_str(&entry("left out", COLUMN, &words));
     }
     let freeboard = show.prose(|s| s.show_height(site.targets.freeboard));
-    let mut targets = format!("{freeboard} below every opening; no pipe smaller than one that feeds it");
-    for (word, speed) in [("at most", site.targets.most_speed), ("at least", site.targets.least_speed)] {
+    let mut targets =
+        format!("{freeboard} below every opening; no pipe smaller than one that feeds it");
+    for (word, speed) in
+        [("at most", site.targets.most_speed), ("at least", site.targets.least_speed)]
+    {
         if let Some(speed) = speed {
             let speed = show.prose(|s| s.show_speed(speed));
             targets.push_str(&format!("; {word} {speed} in every line that carries water"));
