@@ -24,7 +24,7 @@ dl{display:grid;grid-template-columns:minmax(7rem,11rem) 1fr;gap:.15rem 1rem;mar
 dt{color:#5c5f61}dd{margin:0}
 figure{margin:1rem 0;overflow-x:auto}
 figure svg{display:block;width:100%;min-width:44rem;height:auto}
-figure.small svg{min-width:0}
+figure.small svg{min-width:31rem}
 table{border-collapse:collapse;width:100%;margin:.6rem 0 1rem;font-size:.86rem;overflow-wrap:normal}
 th,td{text-align:left;vertical-align:top;padding:.25rem .5rem;border-bottom:1px solid #d9dbdc}
 th{vertical-align:bottom;border-bottom:1.5px solid #1a1a1a}

@@ -94,18 +94,18 @@ fn capital(text: &str) -> String {
 
 fn counts(input: &SheetInput<'_>) -> String {
     let all = [
-        Outcome::Fail,
-        Outcome::NeedsDecision,
-        Outcome::Caution,
-        Outcome::NotShown,
-        Outcome::Pass,
-        Outcome::NotApplicable,
+        (Outcome::Fail, "not conforming"),
+        (Outcome::NeedsDecision, "waiting for a decision"),
+        (Outcome::Caution, "with a caution"),
+        (Outcome::NotShown, "not shown"),
+        (Outcome::Pass, "conforming"),
+        (Outcome::NotApplicable, "that do not apply"),
     ];
     let said: Vec<String> = all
         .into_iter()
-        .filter_map(|outcome| {
+        .filter_map(|(outcome, words)| {
             let count = input.findings.iter().filter(|f| f.outcome == outcome).count();
-            (count > 0).then(|| format!("{count} {}", outcome.words().to_lowercase()))
+            (count > 0).then(|| format!("{count} {words}"))
         })
         .collect();
     format!("{} items: {}.", input.findings.len(), said.join(", "))
