@@ -2,16 +2,25 @@
 
 use crate::solved::Solved;
 use std::collections::BTreeMap;
-use wetrun_checks::Outcome as Found;
+use wetrun_checks::{Amount, Outcome as Found};
+use wetrun_design::levels::{Limits, Schedule};
 use wetrun_network::{FittingUse, catalogue};
 use wetrun_sheet::{
-    Benchmark, Coefficient, FindingRow, Job, Outcome, Place, Positions, RoofShare, SheetInput,
+    Benchmark, Coefficient, FindingRow, Job, LevelRow, Outcome, Place, Positions, RoofShare,
+    SheetInput,
 };
 use wetrun_site::{PlanPoint, Site};
+use wetrun_units::Length;
 
-/// The sheet's input; `file_hash` is printed on every page.
-pub(crate) fn input(solved: &Solved, file_hash: String) -> SheetInput<'_> {
+/// The sheet's input; `file_hash` is printed on every page. Without a `schedule` the levels
+/// stand on it as drawn, without limits.
+pub(crate) fn input<'a>(
+    solved: &'a Solved,
+    file_hash: String,
+    schedule: Option<&Schedule>,
+) -> SheetInput<'a> {
     let site = &solved.site;
+    let watertight_to = schedule.map(|s| s.watertight_to.iter().map(|&l| Some(l)).collect());
     SheetInput {
         job: Job {
             site: site.name.clone(),
@@ -26,18 +35,18 @@ pub(crate) fn input(solved: &Solved, file_hash: String) -> SheetInput<'_> {
         scenario: solved.scenario,
         steady: &solved.steady,
         spill_rains: solved.spill_rains.clone(),
-        freeboard: site.targets.freeboard,
-        freeboard_basis: freeboard_basis(site).to_owned(),
+        freeboard: freeboard(solved),
+        freeboard_basis: freeboard_basis(solved).to_owned(),
         roofs: roofs(site),
         foot_ground: site.downspouts.iter().map(|d| d.review.ground).collect(),
-        watertight_to: Vec::new(),
+        watertight_to: watertight_to.unwrap_or_default(),
         positions: Positions {
             downspouts: site.downspouts.iter().map(|d| place(d.at)).collect(),
             points: site.points.iter().map(|p| place(p.at)).collect(),
             tanks: site.tanks.iter().map(|t| place(t.at)).collect(),
         },
-        levels: Vec::new(),
-        tolerance_all: None,
+        levels: schedule.map(|s| levels(site, s)).unwrap_or_default(),
+        tolerance_all: schedule.and_then(|s| s.tolerance_all),
         benchmarks: benchmarks(site),
         findings: findings(solved),
         cautions: wetrun_checks::CAUTIONS.iter().map(|&c| c.to_owned()).collect(),
@@ -46,8 +55,34 @@ pub(crate) fn input(solved: &Solved, file_hash: String) -> SheetInput<'_> {
     }
 }
 
-fn freeboard_basis(site: &Site) -> &'static str {
-    if site.targets.freeboard_given { "site file" } else { "default of 100 mm, common practice" }
+fn levels(site: &Site, schedule: &Schedule) -> Vec<LevelRow> {
+    let row = |limits: &Limits| LevelRow {
+        tag: limits.set_point.tag(&site.network).to_owned(),
+        level: limits.set_point.key(&site.network),
+        design: limits.design,
+        lowest: limits.lowest,
+        highest: limits.highest,
+    };
+    schedule.set_points.iter().map(row).collect()
+}
+
+/// How far standing levels must stay below the openings: the job's own limit of that rule where
+/// it sets one, else the target.
+pub(crate) fn freeboard(solved: &Solved) -> Length {
+    let own = solved.facts.limits.iter().find(|l| l.rule == "freeboard");
+    match own.map(|l| l.limit) {
+        Some(Amount::Length(limit)) => limit,
+        _ => solved.site.targets.freeboard,
+    }
+}
+
+fn freeboard_basis(solved: &Solved) -> &'static str {
+    let own = solved.facts.limits.iter().any(|l| l.rule == "freeboard");
+    if own || solved.site.targets.freeboard_given {
+        "site file"
+    } else {
+        "default of 100 mm, common practice"
+    }
 }
 
 fn place(at: Option<PlanPoint>) -> Option<Place> {

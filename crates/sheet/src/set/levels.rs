@@ -4,6 +4,7 @@ use super::{Block, Part, Table};
 use crate::input::{LevelRow, SheetInput};
 use crate::values::{level, level_unit, watertight_to};
 use wetrun_network::DownspoutId;
+use wetrun_units::{Length, UnitSystem};
 
 pub(super) fn part(input: &SheetInput<'_>) -> Part {
     let units = input.units;
@@ -27,6 +28,8 @@ pub(super) fn part(input: &SheetInput<'_>) -> Part {
         super::or_dash(&input.job.datum)
     )));
     if let Some(tolerance) = input.tolerance_all {
+        let step_m = if units == UnitSystem::Us { 0.00254 } else { 0.001 };
+        let tolerance = inwards(tolerance, step_m, f64::floor);
         blocks.push(Block::Text(format!(
             "All levels at once may be off by {} either way, in the worst combination.",
             units.show_height(tolerance)
@@ -55,6 +58,8 @@ pub(super) fn part(input: &SheetInput<'_>) -> Part {
 fn schedule(input: &SheetInput<'_>) -> Table {
     let units = input.units;
     let unit = level_unit(units);
+    // The last place that a level is printed to.
+    let step_m = if units == UnitSystem::Us { 0.003048 } else { 0.001 };
     let limited = !input.levels.is_empty();
     let mut columns = vec![("Tag", "", false), ("Level of", "", false), ("Set to", unit, true)];
     if limited {
@@ -69,22 +74,33 @@ fn schedule(input: &SheetInput<'_>) -> Table {
     let mut table = Table::new(&columns);
     let own = if limited { Vec::new() } else { own_levels(input) };
     for row in if limited { &input.levels } else { &own } {
-        let limit =
-            |l: Option<wetrun_units::Length>| l.map_or("–".to_owned(), |l| level(units, l));
+        let dash = || "–".to_owned();
+        let lowest = row.lowest.map_or_else(dash, |l| level(units, inwards(l, step_m, f64::ceil)));
+        let highest =
+            row.highest.map_or_else(dash, |l| level(units, inwards(l, step_m, f64::floor)));
         let mut cells = vec![row.tag.clone(), row.level.clone(), level(units, row.design)];
         if limited {
-            cells.extend([limit(row.lowest), limit(row.highest)]);
+            cells.extend([lowest, highest]);
         }
         table.row(cells);
     }
     table
 }
 
+/// A limit rounded to a step of what is printed, so that the printed one still holds.
+fn inwards(limit: Length, step_m: f64, round: fn(f64) -> f64) -> Length {
+    // A limit that stands on a step but for the last bits stays there.
+    const BITS: f64 = 1e-6;
+    let steps = limit.to_m() / step_m;
+    let near = steps.round();
+    Length::m(step_m * if (steps - near).abs() < BITS { near } else { round(steps) })
+}
+
 /// The network's own levels, where nobody worked out how far they may go.
 fn own_levels(input: &SheetInput<'_>) -> Vec<LevelRow> {
     let network = input.network;
     let mut rows = Vec::new();
-    let mut add = |tag: &str, level: &str, design: Option<wetrun_units::Length>| {
+    let mut add = |tag: &str, level: &str, design: Option<Length>| {
         if let Some(design) = design {
             let row = LevelRow {
                 tag: tag.to_owned(),
@@ -117,4 +133,18 @@ fn own_levels(input: &SheetInput<'_>) -> Vec<LevelRow> {
         add(&d.tag, "foot", Some(d.foot));
     }
     rows
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_printed_limit_is_never_beyond_the_limit() {
+        let mm = |m: f64, round| (inwards(Length::m(m), 0.001, round).to_m() * 1000.0).round();
+        assert_eq!(mm(12.3401, f64::ceil), 12341.0);
+        assert_eq!(mm(12.3409, f64::floor), 12340.0);
+        assert_eq!(mm(12.340, f64::ceil), 12340.0);
+        assert_eq!(mm(-0.0501, f64::floor), -51.0);
+    }
 }
