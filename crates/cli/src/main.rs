@@ -6,6 +6,7 @@ mod difference;
 mod facts;
 mod outcome;
 mod render;
+mod site_levels;
 mod solved;
 
 use clap::Parser;

@@ -3,6 +3,7 @@
 mod check;
 pub(crate) mod compare;
 mod explain;
+pub(crate) mod levels;
 mod list;
 mod review;
 mod sheet;
@@ -22,6 +23,7 @@ pub(crate) enum Command {
     List(list::List),
     Sheet(sheet::Sheet),
     Size(size::Size),
+    Levels(levels::Levels),
 }
 
 /// Runs a command.
@@ -34,5 +36,6 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::List(list) => list.run(),
         Command::Sheet(sheet) => sheet.run(),
         Command::Size(size) => size.run(),
+        Command::Levels(levels) => levels.run(),
     }
 }

@@ -1,5 +1,6 @@
 //! Results as text for people and as JSON for programs.
 
+pub(crate) mod csv;
 pub(crate) mod json;
 pub(crate) mod sheet;
 pub(crate) mod show;

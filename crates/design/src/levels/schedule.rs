@@ -49,8 +49,8 @@ pub struct Effect {
     pub if_high: Length,
 }
 
-/// Effects smaller than this are none: they are the solver's rounding.
-const NO_EFFECT_M: f64 = 2e-6;
+/// Effects of a millimetre smaller than this are none: a two-hundredth of it, or rounding.
+const NO_EFFECT_M: f64 = 5e-6;
 
 impl Effect {
     /// Whether a millimetre takes nothing from the worst margin, either way.

@@ -3,6 +3,7 @@
 pub(crate) mod catalogue;
 pub(crate) mod check;
 pub(crate) mod compare;
+pub(crate) mod levels;
 pub(crate) mod review;
 pub(crate) mod size;
 

@@ -8,6 +8,7 @@ mod downspouts;
 pub(crate) mod explain;
 mod findings;
 mod laws;
+pub(crate) mod levels;
 mod lines;
 pub(crate) mod review;
 mod route;

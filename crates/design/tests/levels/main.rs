@@ -1,0 +1,11 @@
+//! Levels: limits, the one tolerance, rod readings, as-built checks.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod by_hand;
+mod limits;
+mod run;
+mod sites;
+#[path = "../../../solver/tests/support/mod.rs"]
+#[allow(unused_imports)]
+mod support;
+mod tolerance;
