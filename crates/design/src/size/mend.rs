@@ -41,6 +41,14 @@ impl Mend {
     }
 }
 
+/// The nearest design, what it lacks, and what would mend it.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Lack {
+    pub(crate) nearest: Option<Design>,
+    pub(crate) shortfall: Option<Shortfall>,
+    pub(crate) mends: Vec<Mend>,
+}
+
 /// Changes are looked for up to this far.
 const FAR_M: f64 = 5.0;
 /// And told to this: less than can be set on site.
@@ -51,7 +59,7 @@ pub(crate) fn shortfall(
     problem: &Problem,
     choices: &Choices,
     layout: &Layout,
-) -> Result<(Option<Design>, Option<Shortfall>, Vec<Mend>), DesignError> {
+) -> Result<Lack, DesignError> {
     let count = problem.network.downspouts().len();
     let all = |by_m: f64| vec![by_m; count];
     let raise_all = least(|by_m| works(problem, choices, layout, &all(by_m)));
@@ -60,7 +68,7 @@ pub(crate) fn shortfall(
         _ => None,
     };
     let sizes = sizes.unwrap_or_else(|| choices.candidates(problem, &choices.largest()));
-    let Ok(nearest) = Design::new(problem, sizes) else { return Ok((None, None, Vec::new())) };
+    let Ok(nearest) = Design::new(problem, sizes) else { return Ok(Lack::default()) };
     let freeboard = problem.targets.freeboard;
     let states = &nearest.steady.downspouts;
     let worst = (0..count).max_by(|&a, &b| {
@@ -95,7 +103,7 @@ pub(crate) fn shortfall(
     mends.extend(raise_all.map(|by_m| Mend::RaiseAll(Length::m(by_m))));
     // Of equal changes the first named is the least work.
     mends.sort_by(|a, b| a.by().to_m().total_cmp(&b.by().to_m()));
-    Ok((Some(nearest), shortfall, mends))
+    Ok(Lack { nearest: Some(nearest), shortfall, mends })
 }
 
 /// The least change, to [`STEP_M`] and never below it, at which `works` holds.

@@ -4,7 +4,7 @@ use super::Problem;
 use super::design::{Design, DesignError};
 use super::law::{demand_m3_per_s, water_levels};
 use super::layout::Layout;
-use super::mend::{Mend, Shortfall, shortfall};
+use super::mend::{Lack, Mend, Shortfall, shortfall};
 use super::pipes::{Choices, Picks};
 use super::ring::Ring;
 use super::tree::{Keep, Tree};
@@ -100,7 +100,7 @@ pub fn choose(
     };
     let exact = still_lips_bear_on_nothing(problem);
     let Some((_, picks)) = best else {
-        let (nearest, shortfall, mends) = shortfall(problem, &choices, &layout)?;
+        let Lack { nearest, shortfall, mends } = shortfall(problem, &choices, &layout)?;
         let proven = exact && lower_bound.is_infinite();
         let none = NoneWorks { nearest, shortfall, mends, lower_bound, proven };
         return Ok(Outcome::NoneWorks(Box::new(none)));

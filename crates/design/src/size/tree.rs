@@ -119,7 +119,7 @@ impl<'p> Tree<'p> {
         picks: &mut Picks,
     ) -> Option<f64> {
         let (choice, corner, head_m) = self.best_at_tank(node, water_m)?;
-        self.work_off(vec![(node, choice, head_m)], picks)?;
+        self.work_off(vec![Waiting { node, choice, downstream_m: head_m }], picks)?;
         Some(corner.cost)
     }
 
@@ -157,9 +157,9 @@ impl<'p> Tree<'p> {
     }
 
     /// Works off lines whose choice and downstream head are known, and all behind them.
-    fn work_off(&self, mut waiting: Vec<(usize, usize, f64)>, picks: &mut Picks) -> Option<f64> {
+    fn work_off(&self, mut waiting: Vec<Waiting>, picks: &mut Picks) -> Option<f64> {
         let mut cost = 0.0;
-        while let Some((node, choice, downstream_m)) = waiting.pop() {
+        while let Some(Waiting { node, choice, downstream_m }) = waiting.pop() {
             let Some(out) = self.layout.out[node] else { continue };
             picks.lines[out.line] = choice;
             let chosen = &self.choices.lines[out.line][choice];
@@ -182,7 +182,7 @@ impl<'p> Tree<'p> {
         head_m: f64,
         limit_m: f64,
         picks: &mut Picks,
-        waiting: &mut Vec<(usize, usize, f64)>,
+        waiting: &mut Vec<Waiting>,
     ) -> Option<f64> {
         let mut cost = 0.0;
         if node < self.layout.downspouts {
@@ -199,7 +199,7 @@ impl<'p> Tree<'p> {
                 .within(behind, limit_m)
                 .filter_map(|choice| Some((choice, self.fronts[out.line][choice].at(head_m)?)))
                 .min_by(|a, b| a.1.cost.total_cmp(&b.1.cost))?;
-            waiting.push((behind, choice, head_m));
+            waiting.push(Waiting { node: behind, choice, downstream_m: head_m });
         }
         Some(cost)
     }
@@ -210,13 +210,15 @@ impl<'p> Tree<'p> {
         node: usize,
         choice: usize,
         head_m: f64,
-        waiting: &mut Vec<(usize, usize, f64)>,
+        waiting: &mut Vec<Waiting>,
     ) -> Option<()> {
-        let mut best: Option<(f64, [(usize, usize, f64); 2])> = None;
+        let mut best: Option<(f64, [Waiting; 2])> = None;
         for pair in self.pairs(node, choice) {
             let at_m = head_m - pair.out_m;
             let ends = pair.behind.map(|(behind, line, choice, offset_m)| {
-                (self.fronts[line][choice].at(at_m + offset_m), (behind, choice, at_m + offset_m))
+                let downstream_m = at_m + offset_m;
+                let corner = self.fronts[line][choice].at(downstream_m);
+                (corner, Waiting { node: behind, choice, downstream_m })
             });
             if let [(Some(a), left), (Some(b), right)] = ends {
                 let cost = a.cost + b.cost;
@@ -345,6 +347,14 @@ impl<'p> Tree<'p> {
             .filter(move |(_, (c, _))| !moves || c.bore_m <= limit_m)
             .map(|(i, (c, head))| (i, Corner { allowed_m: *head, cost: c.cost }))
     }
+}
+
+/// A line whose choice and downstream head are settled, by the node it drains.
+#[derive(Clone, Copy)]
+struct Waiting {
+    node: usize,
+    choice: usize,
+    downstream_m: f64,
 }
 
 /// A pair of choices at a wye or tee, and what the junction adds to the node's head as each line
