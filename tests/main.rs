@@ -7,6 +7,7 @@
 //! * `sheet`: what stands on paper against the JSON result.
 //! * `worked`: demo sites worked again by the plain formulas.
 //! * `size`: sites with open sizes, their text and JSON beside them, and the file written.
+//! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -18,4 +19,6 @@ mod sheet;
 mod size;
 mod support;
 mod tidy;
+mod validation;
+mod validation_units;
 mod worked;

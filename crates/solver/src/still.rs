@@ -8,6 +8,9 @@ use std::collections::BinaryHeap;
 /// Flows below this share of the problem's scale are none.
 const NO_FLOW: f64 = 1e-14;
 
+/// Water that no downspout gives or takes is driven where a tank moves more than this share.
+const UNDRIVEN: f64 = 1e-9;
+
 /// Sets flows that are none to zero, and gives the nodes that nothing passes the level at which
 /// a trickle would stand there.
 pub(crate) fn settle(model: &Model, at: &mut Iterate) {
@@ -17,6 +20,12 @@ pub(crate) fn settle(model: &Model, at: &mut Iterate) {
             *flow = 0.0;
         }
     }
+    for (admitted, downspout) in at.admitted.iter_mut().zip(&model.downspouts) {
+        if admitted.abs() <= none && *admitted != downspout.demand() {
+            *admitted = 0.0;
+        }
+    }
+    stop_circulation(model, at);
     let mut still = vec![true; model.nodes];
     for (node, lines) in model.at_node.iter().enumerate() {
         let takes = at.admitted.get(node).copied().unwrap_or(0.0);
@@ -32,6 +41,39 @@ pub(crate) fn settle(model: &Model, at: &mut Iterate) {
     {
         if still[node] && level.is_finite() {
             at.head[node] = level;
+        }
+    }
+}
+
+/// Stops water that only goes round: where no downspout and no tank gives or takes, nothing drives
+/// it, and a flow there is what the search left over.
+fn stop_circulation(model: &Model, at: &mut Iterate) {
+    let mut reached = vec![false; model.nodes];
+    for start in 0..model.nodes {
+        if std::mem::replace(&mut reached[start], true) {
+            continue;
+        }
+        let mut group = vec![start];
+        let mut driven = false;
+        let mut next = 0;
+        while let Some(&node) = group.get(next) {
+            next += 1;
+            driven |= at.admitted.get(node).is_some_and(|takes| *takes != 0.0);
+            for &(line, side) in model.at_node[node].iter().filter(|(l, _)| at.flow[*l] != 0.0) {
+                match model.lines[line].ends[1 - side] {
+                    Joint::Tank(_) => driven |= at.flow[line].abs() > UNDRIVEN * model.scale,
+                    Joint::Node(other) if !reached[other] => {
+                        reached[other] = true;
+                        group.push(other);
+                    }
+                    Joint::Node(_) => {}
+                }
+            }
+        }
+        if !driven {
+            for &(line, _) in group.iter().flat_map(|&node| &model.at_node[node]) {
+                at.flow[line] = 0.0;
+            }
         }
     }
 }
