@@ -122,7 +122,10 @@ impl<'p> Ring<'p> {
                 if usize::from(set.at[line]) + 1 < self.by_cost[line].len() {
                     let mut at = set.at.clone();
                     at[line] += 1;
-                    heap.push(Reverse(Set { bound: self.bound(&at), at, last: line }));
+                    let bound = self.bound(&at);
+                    if best.as_ref().is_none_or(|(cost, _)| bound < *cost) {
+                        heap.push(Reverse(Set { bound, at, last: line }));
+                    }
                 }
             }
             match self.judge(&self.bores(&set.at))? {
@@ -141,12 +144,17 @@ impl<'p> Ring<'p> {
         Ok(Found { lower_bound, best })
     }
 
-    /// A good design quickly: from the widest downwards, one step of one line at a time, the
-    /// one that saves most.
+    /// A good design quickly: from the widest that works downwards, one step of one line at a
+    /// time, the one that saves most.
     fn descend(&mut self, most: usize) -> Result<Option<(f64, Picks)>, DesignError> {
-        let mut at = self.choices.largest().lines;
-        let Judged::Works(cost, picks) = self.judge(&at)? else { return Ok(None) };
-        let mut best = (cost, picks);
+        let mut start = None;
+        for lines in self.starts() {
+            if let Judged::Works(cost, picks) = self.judge(&lines)? {
+                start = Some(((cost, picks), lines));
+                break;
+            }
+        }
+        let Some((mut best, mut at)) = start else { return Ok(None) };
         loop {
             let mut next: Option<(f64, Picks, Vec<usize>)> = None;
             for &line in &self.layout.ring {
@@ -164,6 +172,25 @@ impl<'p> Ring<'p> {
             let Some((cost, picks, trial)) = next else { return Ok(Some(best)) };
             (best, at) = ((cost, picks), trial);
         }
+    }
+
+    /// Sets to start from: every line as wide as it comes, but none above one common bore.
+    fn starts(&self) -> Vec<Vec<usize>> {
+        let widest = self.choices.largest().lines;
+        let ring = &self.layout.ring;
+        let all = ring.iter().flat_map(|&line| self.choices.lines[line].iter().map(|c| c.bore_m));
+        let mut bores_m: Vec<f64> = all.collect();
+        bores_m.sort_by(|a, b| b.total_cmp(a));
+        bores_m.dedup();
+        let capped = |&bore_m: &f64| {
+            let mut at = widest.clone();
+            for &line in ring {
+                let fits = self.choices.lines[line].iter().rposition(|c| c.bore_m <= bore_m);
+                at[line] = fits.unwrap_or(0);
+            }
+            at
+        };
+        bores_m.iter().map(capped).collect()
     }
 
     /// No design with these sizes on the ring costs less.
