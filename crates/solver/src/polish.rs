@@ -191,6 +191,11 @@ fn advance(model: &Model, at: &mut Iterate, parts: &[Part], takes: &[(f64, f64)]
     }
 }
 
+/// How many downspouts take less than their demand.
+fn spills(model: &Model, at: &Iterate) -> usize {
+    at.admitted.iter().zip(&model.downspouts).filter(|(a, d)| **a < d.demand()).count()
+}
+
 /// Takes Newton steps on flows and heads while they close the gap. Returns the best state seen,
 /// looked over, and the steps taken.
 pub(crate) fn polish(
@@ -204,6 +209,9 @@ pub(crate) fn polish(
     let mut best = (at.clone(), now.clone());
     let mut steps = 0;
     let mut idle = 0;
+    // Where many downspouts spill, each step tells some of them apart from those that hold.
+    let most_steps = most_steps + model.downspouts.len() as u32 / 20;
+    let mut spilling = spills(model, &at);
     while steps < most_steps && !best.1.gap.fine() && idle < 12 {
         lift_pools(model, &mut at);
         let trickle = model.scale * 0.1_f64.powi(steps.min(6) as i32 + 1);
@@ -233,6 +241,11 @@ pub(crate) fn polish(
         } else {
             idle += 1;
         }
+        let still_spilling = spills(model, &at);
+        if still_spilling < spilling {
+            idle = 0;
+        }
+        spilling = still_spilling;
     }
     (best.0, best.1, steps)
 }
