@@ -7,12 +7,14 @@
 //! * `sheet`: what stands on paper against the JSON result.
 //! * `worked`: demo sites worked again by the plain formulas.
 //! * `size`: sites with open sizes, their text and JSON beside them, and the file written.
+//! * `levels`: limits set into the file turn the check; readings, what is written.
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod cli;
 mod golden;
+mod levels;
 mod result;
 mod review;
 mod sheet;

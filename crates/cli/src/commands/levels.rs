@@ -81,6 +81,18 @@ impl Rod {
             Self::Mm => Shown { number: decimal(reading.to_m() * 1000.0, 0), unit: "mm" },
         }
     }
+
+    /// The same rounded up or down, so that a limit as printed still holds.
+    pub(crate) fn show_limit(self, reading: Length, upwards: bool) -> Shown {
+        let step_m = match self {
+            Self::Ft => 0.01 * 0.3048,
+            Self::Ftin => 0.0254 / 8.0,
+            Self::Mm => 0.001,
+        };
+        let steps = reading.to_m() / step_m;
+        let steps = if upwards { (steps - 1e-6).ceil() } else { (steps + 1e-6).floor() };
+        self.show(Length::m(steps * step_m))
+    }
 }
 
 /// Everything that the command reports.

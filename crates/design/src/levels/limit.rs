@@ -8,11 +8,14 @@ use wetrun_solver::NotSolved;
 pub(crate) const REACH_M: f64 = 5.0;
 /// How closely a limit is known.
 const CLOSE_M: f64 = 1e-7;
+/// A valid range is looked at up to this far from its end, lest rounding lead beyond it.
+pub(crate) const INSIDE_M: f64 = 1e-9;
 /// Distances tried outward: a state near the drawn one is solved more surely than one far off.
 const STEPS_M: [f64; 5] = [0.01, 0.08, 0.4, 1.5, REACH_M];
 
 /// The farthest distance from 0 up to `reach_m` at which the trial still passes; `None` where all
-/// the way does. At 0 it must pass, with a slack of `slack_m`.
+/// the way does. At 0 it must pass, with a slack of `slack_m`; nearer than `reach_m` the network
+/// must be valid.
 ///
 /// The slack along the way must not return once it is gone: it is the least of margins that each
 /// rise, fall, or rise and then fall.
@@ -24,7 +27,7 @@ pub(crate) fn farthest(
     reach_m: f64,
     trial: impl Fn(f64) -> Trial,
 ) -> Result<Option<f64>, NotSolved> {
-    let reach_m = reach_m.min(REACH_M);
+    let reach_m = (reach_m - INSIDE_M).min(REACH_M);
     let mut good = Side { at_m: 0.0, slack_m };
     for step_m in STEPS_M {
         let at_m = step_m.min(reach_m);
@@ -35,7 +38,6 @@ pub(crate) fn farthest(
             Trial::Solved(state) if state.passes() => {
                 good = Side { at_m, slack_m: state.slack_m() };
             }
-            // The valid range ends here: rounding may have put this a hair beyond.
             Trial::Invalid => break,
             failed => return edge(good, at_m, failed, trial).map(Some),
         }

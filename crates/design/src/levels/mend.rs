@@ -21,8 +21,11 @@ pub struct WinBack {
 
 /// Distances that are tried; nobody sets a level farther away from the drawing.
 const STEPS_M: [f64; 8] = [0.005, 0.02, 0.05, 0.1, 0.2, 0.4, 0.7, 1.0];
-/// A level helps where it wins back this much.
-const HELPS_M: f64 = 5e-4;
+/// A level helps as long as each metre it moves wins back this much of a metre.
+const HELPS_RATIO: f64 = 0.02;
+/// A level that is not enough alone is worth a word where it wins back this share of what is
+/// lacking.
+const HELPS_SHARE: f64 = 0.1;
 
 /// For each of `candidates` that can do it alone within a metre, the nearest level at which the
 /// site passes, the smallest move first. Where none can, those that help most, the best first.
@@ -74,13 +77,13 @@ fn alone(
             return Ok(Some(found));
         }
         // No more is to be had this way once it stops helping.
-        if moved.slack_m() <= best.1 + HELPS_M * distance_m {
+        if moved.slack_m() <= best.1 + HELPS_RATIO * (distance_m - best.0) {
             break;
         }
         best = (distance_m, moved.slack_m());
         short = (distance_m, trial);
     }
-    let helps = best.1 > state.slack_m() + HELPS_M;
+    let helps = best.1 > state.slack_m() * (1.0 - HELPS_SHARE);
     let lacks = Length::m(-best.1);
     Ok(helps.then_some(WinBack { set_point, from, to: level(best.0), lacks }))
 }

@@ -30,14 +30,18 @@ pub(crate) fn all(drawn: &Drawn, state: &State) -> Result<Option<Length>, NotSol
     let set_points = drawn.set_points();
     let first: Corner = set_points.iter().map(|s| s.worst_low()).collect();
     let mut corners = vec![first];
+    // An opening and a foot that go towards each other meet half-way.
+    let apart = drawn.network.downspouts().iter().map(|d| 0.5 * (d.opening() - d.foot).to_m());
+    let reach_m = apart.fold(limit::REACH_M, f64::min);
     loop {
         let at = |t_m: f64| worst(drawn, &set_points, &corners, t_m);
-        let found = limit::farthest(state.slack_m(), limit::REACH_M, at)?;
+        let found = limit::farthest(state.slack_m(), reach_m, at)?;
         let Some(tolerance_m) = found else { return Ok(None) };
         let worse = worse_corner(drawn, &set_points, &corners, tolerance_m);
         match worse.filter(|_| corners.len() < MOST_CORNERS) {
             Some(corner) => corners.push(corner),
-            None => return Ok(Some(Length::m(tolerance_m))),
+            // Less what a corner may take that was not found worse.
+            None => return Ok(Some(Length::m((tolerance_m - WORSE_M).max(0.0)))),
         }
     }
 }

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod by_hand;
+mod file;
 mod limits;
 mod run;
 mod sites;

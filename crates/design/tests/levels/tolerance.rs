@@ -15,11 +15,15 @@ fn with(drawn: &Drawn, moves_m: &[(SetPoint, f64)]) -> Option<bool> {
 
 #[test]
 fn no_combination_within_the_tolerance_fails() {
-    let (mut sites, mut seed) = (0, 5000);
+    let (mut sites, mut unsolved, mut seed) = (0_u64, 0_u64, 5000);
     while sites < count(30, 200) {
         seed += 1;
         let Some(drawn) = any(seed) else { continue };
-        let Some(tolerance) = schedule(&drawn).unwrap().tolerance_all else { continue };
+        let Ok(schedule) = schedule(&drawn) else {
+            unsolved += 1;
+            continue;
+        };
+        let Some(tolerance) = schedule.tolerance_all else { continue };
         sites += 1;
         let t_m = tolerance.to_m();
         let set_points = drawn.set_points();
@@ -33,20 +37,32 @@ fn no_combination_within_the_tolerance_fails() {
                     (*s, t_m * if round % 2 == 0 { part.signum() } else { part })
                 })
                 .collect();
-            assert_ne!(with(&drawn, &moves), Some(false), "seed {seed} round {round}");
+            let odd: Vec<_> = (moves.iter())
+                .filter(|(s, m)| matches!(s, SetPoint::Opening(_)) != (*m < 0.0))
+                .collect();
+            assert_ne!(
+                with(&drawn, &moves),
+                Some(false),
+                "seed {seed} round {round}, ± {t_m}; not as in the usual corner: {odd:?}"
+            );
         }
     }
+    assert!(unsolved * 50 <= sites, "no steady state beside {unsolved} of {sites}");
 }
 
 /// Half a millimetre outside, some corner fails: one with openings low and all else high, but
 /// for single levels on their other side (a low foot makes its own downspout longer).
 #[test]
 fn the_worst_corner_fails_just_outside() {
-    let (mut sites, mut failed, mut seed) = (0_u64, 0_u64, 9000);
+    let (mut sites, mut unsolved, mut failed, mut seed) = (0_u64, 0_u64, 0_u64, 9000);
     while sites < count(30, 200) {
         seed += 1;
         let Some(drawn) = any(seed) else { continue };
-        let Some(tolerance) = schedule(&drawn).unwrap().tolerance_all else { continue };
+        let Ok(schedule) = schedule(&drawn) else {
+            unsolved += 1;
+            continue;
+        };
+        let Some(tolerance) = schedule.tolerance_all else { continue };
         sites += 1;
         let t_m = tolerance.to_m() + 0.0005;
         let set_points = drawn.set_points();
@@ -62,4 +78,5 @@ fn the_worst_corner_fails_just_outside() {
     }
     // Where tanks feed lines the corner may differ in more than one level from the usual one.
     assert!(failed * 20 >= sites * 19, "{failed} of {sites}");
+    assert!(unsolved * 50 <= sites, "no steady state beside {unsolved} of {sites}");
 }

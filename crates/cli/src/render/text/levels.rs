@@ -93,7 +93,7 @@ fn tolerance(report: &Report) -> String {
     let units = report.solved.site.units;
     match report.tolerance() {
         Some(all) => format!("; every level may be off by {} at once", floored(units, all)),
-        None if report.passes() => String::new(),
+        None if report.passes() || report.built.is_some() => String::new(),
         None => "; a site that fails has no room for error".to_owned(),
     }
 }
@@ -124,7 +124,8 @@ fn show(report: &Report) -> Show {
 
 /// Every level with its limits.
 fn schedule(report: &Report) -> String {
-    if report.levels.is_empty() {
+    // What fails as built has no limits; what to do about it stands above.
+    if report.levels.is_empty() || (report.built.is_some() && !report.passes()) {
         return String::new();
     }
     let title = if report.built.is_some() { "LEVELS AS BUILT" } else { "LEVELS TO SET" };
@@ -187,11 +188,14 @@ fn readings(report: &Report) -> String {
         .plain_column("as built");
     for level in &report.levels {
         let limits = report.limits(level);
-        let of = |limit: Option<Length>| limit.map_or("-".to_owned(), rod);
+        let of = |limit: Option<Length>, least: bool| {
+            let shown = |l| report.rod.show_limit(instrument.reading(l), least).number;
+            limit.map_or("-".to_owned(), shown)
+        };
         let cells = Cells::new(show(report))
             .plain(rod(level.design))
-            .plain(of(limits.and_then(|l| l.highest)))
-            .plain(of(limits.and_then(|l| l.lowest)))
+            .plain(of(limits.and_then(|l| l.highest), true))
+            .plain(of(limits.and_then(|l| l.lowest), false))
             .plain("..........");
         table.row(level.name(), cells, Style::new());
     }
@@ -257,7 +261,7 @@ fn watertight(report: &Report) -> String {
         inward(units, Length::m(highest), true)
     );
     if !plugged.is_empty() {
-        words.push_str(&format!("; {} would overflow first: plug it too", plugged.join(", ")));
+        words.push_str(&format!("; plug lower openings too: {}", plugged.join(", ")));
     }
     format!("{}  {}.\n", table.render(), wrap(&words, 2, 2))
 }
@@ -321,7 +325,7 @@ fn one(report: &Report, found: &WinBack) -> String {
         inward(units, found.to, move_m > 0.0)
     );
     if let Some(instrument) = report.instrument {
-        let rod = report.rod.show(instrument.reading(found.to));
+        let rod = report.rod.show_limit(instrument.reading(found.to), move_m < 0.0);
         words.push_str(&format!(" (rod {})", rod.to_string().trim_end()));
     }
     if found.lacks.to_m() > 0.0 {
