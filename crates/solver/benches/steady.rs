@@ -36,7 +36,7 @@ fn tree(lines: usize, lip_m: f64) -> Network {
     let points = lines * 2 / 3;
     let mut sketch = Sketch::new();
     for _ in 0..points / 2 {
-        let demand = dice.between(0.5, 1.5) * 2e-6;
+        let demand = dice.between(0.5, 1.5) * 0.02 / points as f64;
         sketch = sketch.downspout(downspout(lip_m, 0.0, 0.0779, demand));
     }
     for _ in 0..points {
@@ -116,7 +116,7 @@ fn growth(c: &mut Criterion) {
         group.bench_with_input(BenchmarkId::new("tree that holds", lines), &holds, |b, n| {
             b.iter(|| solve(n, &storm()));
         });
-        let spills = tree(lines, 2.15);
+        let spills = tree(lines, 2.05);
         group.bench_with_input(BenchmarkId::new("tree that spills", lines), &spills, |b, n| {
             b.iter(|| solve(n, &storm()));
         });
