@@ -228,3 +228,24 @@ fn same(network: &Network, a: &Steady, b: &Steady, up_m: f64) -> Result<(), Test
     }
     Ok(())
 }
+
+/// A tank that feeds a low gutter has nothing to overflow: the tank below it gets nothing from it.
+#[test]
+fn a_tank_that_feeds_does_not_overflow() {
+    use support::{D, Sketch, T, downspout, overflow, scenario, tank};
+    let (mut high, mut low) = (tank(2.0), tank(1.0));
+    high.overflow = Some(overflow(3.0, None, Some(1)));
+    low.overflow = Some(overflow(1.2, Some(0.1), None));
+    let network = Sketch::new()
+        .downspout(downspout(2.5, 0.0, 0.1, 0.0))
+        .tank(high)
+        .tank(low)
+        .line(D(0), T(0), 0.1, 20.0, 0.5)
+        .network();
+    let mut storm = scenario(wetrun_solver::FrictionLaw::HazenWilliams);
+    storm.tanks = wetrun_solver::TankState::Full;
+    let state = support::solve(&network, &storm);
+    assert!(state.tanks[0].inflow.to_m3_per_s() < 0.0);
+    assert_eq!(state.tanks[1].inflow.to_m3_per_s(), 0.0);
+    assert_eq!(state.tanks[1].water_level, Some(Length::m(1.2)));
+}

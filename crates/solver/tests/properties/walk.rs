@@ -121,6 +121,14 @@ pub(crate) fn lines(network: &Network, scenario: &Scenario, state: &Steady) -> C
         if flow >= 0.0 {
             stations.reverse();
         }
+        let found = &state.lines[index];
+        let lost = (found.from_head - found.to_head).to_m();
+        let parts = (found.friction_loss + found.fitting_loss).to_m();
+        let tag = &line.tag;
+        let level = |end: End| matches!(end, End::Tank(_));
+        if !found.broken && flow != 0.0 && !level(up) {
+            prop_assert!((lost - parts).abs() <= HEAD_M, "{tag} loses {lost}, its parts {parts}");
+        }
         if flow == 0.0 {
             still(network, state, index, &stations)?;
             continue;
