@@ -249,3 +249,27 @@ fn a_tank_that_feeds_does_not_overflow() {
     assert_eq!(state.tanks[1].inflow.to_m3_per_s(), 0.0);
     assert_eq!(state.tanks[1].water_level, Some(Length::m(1.2)));
 }
+
+/// A branch that feeds both legs of a run alike sends half of its water each way.
+#[test]
+fn a_tee_fed_by_its_branch_divides_evenly() {
+    use support::{D, P, Sketch, T, downspout, scenario, tank};
+    use wetrun_network::{Junction, JunctionKind};
+    for kind in [JunctionKind::Tee, JunctionKind::Wye] {
+        let mut sketch = Sketch::new()
+            .downspout(downspout(9.0, 0.0, 0.1, 0.006))
+            .point(0.0)
+            .tank(tank(2.0))
+            .tank(tank(2.0))
+            .line(D(0), P(0), 0.1, 5.0, 0.0)
+            .line(P(0), T(0), 0.1, 10.0, 0.0)
+            .line(P(0), T(1), 0.1, 10.0, 0.0);
+        sketch.parts.points[0].fitting = Some(Junction { kind, branch: LineId::new(0) });
+        let storm = scenario(wetrun_solver::FrictionLaw::HazenWilliams);
+        let state = support::solve(&sketch.network(), &storm);
+        for line in [1, 2] {
+            let flow = state.lines[line].flow.to_m3_per_s();
+            assert!((flow - 0.003).abs() < 1e-8, "{kind:?} {flow}");
+        }
+    }
+}
