@@ -10,7 +10,13 @@
 //!   problem is convex and has one answer: ours is right only if it comes back.
 //! * *Darcy-Weisbach*: each friction factor is held at that of our answer (h = r Q|Q|; laminar
 //!   h = r Q), by the plain Colebrook-White. Again the held problem must return our answer.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "tests"
+)]
 
 mod conic;
 #[path = "../properties/plain.rs"]
@@ -19,7 +25,7 @@ mod plain;
 mod support;
 
 use conic::{Edge, Loss, Outside};
-use plain::{G, Wall};
+use plain::Wall;
 use support::random::{Dice, Kinds, PLAIN_TREE, site};
 use wetrun_network::{End, Network, Parts, Pipe};
 use wetrun_solver::{FrictionLaw, Scenario, Steady, TankState, laws::water};
