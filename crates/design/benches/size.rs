@@ -3,10 +3,10 @@
 #![allow(missing_docs, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 #[path = "../tests/size/program.rs"]
-#[allow(dead_code)]
+#[allow(dead_code, unused_imports)]
 mod program;
 #[path = "../tests/size/random.rs"]
-#[allow(dead_code)]
+#[allow(dead_code, unused_imports)]
 mod random;
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};

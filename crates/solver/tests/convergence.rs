@@ -1,6 +1,8 @@
 //! Every random network converges: trees, loops, several tanks, spills, fountains, crests,
 //! cascades, wyes and tees, both laws, any temperature.
 
+#![allow(clippy::expect_used, clippy::unwrap_used, clippy::panic, clippy::print_stdout)]
+
 mod support;
 
 use support::random::{EVERYTHING, Kinds, PLAIN_TREE, site};

@@ -63,7 +63,6 @@ fn agrees(kind: Kind, seeds: std::ops::Range<u64>) {
             }
         }
     }
-    println!("{chosen} chosen, {none} where none works, {cut} cut short");
     assert!(chosen > 0 && none > 0 && cut > 0);
 }
 

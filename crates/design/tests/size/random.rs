@@ -232,21 +232,21 @@ pub(crate) fn tree(seed: u64, lines: usize, sizes: usize, shape: Shape, head_m: 
     let share = 15.0 / lines as f64;
     let mut onto: Vec<Option<usize>> = vec![None; lines];
     let mut leaf = vec![true; lines];
-    for line in 1..lines {
+    for (line, onto) in onto.iter_mut().enumerate().skip(1) {
         let to = match shape {
             Shape::Row => line - 1,
             Shape::Comb => line - 1 - dice.below(line.min(4)),
             Shape::Bush => dice.below(line),
         };
-        onto[line] = Some(to);
+        *onto = Some(to);
         leaf[to] = false;
     }
     let inlet = Length::m(2.0);
     let mut parts = Parts::default();
     parts.tanks.push(Tank { tag: "T".to_owned(), inlet, ..Tank::default() });
     let mut ends = Vec::new();
-    for line in 0..lines {
-        if leaf[line] || (matches!(shape, Shape::Row) && line % 2 == 0) {
+    for (line, leaf) in leaf.iter().enumerate() {
+        if *leaf || (matches!(shape, Shape::Row) && line % 2 == 0) {
             let outlet = Length::m(2.0 + head_m + dice.between(0.0, 0.3));
             parts.downspouts.push(Downspout {
                 tag: format!("D{line}"),
