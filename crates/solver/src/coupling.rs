@@ -67,11 +67,15 @@ pub(crate) fn settle(solver: &mut Solver, start: Iterate) -> Result<Solved, Fail
             (solved, held, miss) = (trial, next, trial_miss);
         }
     }
-    if largest(&miss) > AGREE_M {
-        (solved, miss, steps) = newton(solver, solved, held, miss, steps)?;
-    }
-    if largest(&miss) > AGREE_M {
-        (solved, miss, steps) = one_by_one(solver, solved, miss, steps)?;
+    // Newton's steps are quick near the answer, one coupling at a time is sure far from it.
+    for _ in 0..8 {
+        if largest(&miss) <= AGREE_M {
+            break;
+        }
+        (solved, miss, steps) = newton(solver, solved, miss, steps)?;
+        if largest(&miss) > AGREE_M {
+            (solved, miss, steps) = one_by_one(solver, solved, miss, steps)?;
+        }
     }
     if largest(&miss) > HEAD_M {
         let worst = worst_line(&solver.model, &miss);
@@ -88,10 +92,10 @@ pub(crate) fn settle(solver: &mut Solver, start: Iterate) -> Result<Solved, Fail
 fn newton(
     solver: &mut Solver,
     mut solved: Solved,
-    mut held: Vec<f64>,
     mut miss: Vec<f64>,
     mut steps: u32,
 ) -> Result<(Solved, Vec<f64>, u32), Failed> {
+    let mut held = couplings(&solver.model, &solved.at);
     let n = held.len();
     for _ in 0..20 {
         if largest(&miss) <= AGREE_M {

@@ -43,12 +43,16 @@ impl Solver {
         }
         let start = near.cloned().unwrap_or_else(|| self.guess());
         let mut solved = coupling::settle(self, start)?;
-        still::settle(&self.model, &mut solved.at);
-        solved.survey = survey(&self.model, &solved.at);
-        let gap = solved.survey.gap;
-        if gap.closed() {
-            return Ok(solved);
+        let found = solved.at.clone();
+        for share in [still::LEFT_OVER, still::NO_FLOW] {
+            solved.at = found.clone();
+            still::settle(&self.model, &mut solved.at, share);
+            solved.survey = survey(&self.model, &solved.at);
+            if solved.survey.gap.closed() {
+                return Ok(solved);
+            }
         }
+        let gap = solved.survey.gap;
         Err(Failed { worst: gap.worst, worst_m: gap.head_m, steps: solved.steps })
     }
 
@@ -64,7 +68,7 @@ impl Solver {
         coupling::set_water(model, &mut at);
         coupling::set_offsets(model, &mut at);
         let lines = self.forest.set_heads(model, &mut at);
-        still::settle(model, &mut at);
+        still::settle(model, &mut at, still::NO_FLOW);
         let survey = with_rises(model, &at, lines);
         survey.gap.closed().then_some(Solved { at, survey, steps: 0 })
     }

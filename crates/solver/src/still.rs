@@ -5,16 +5,18 @@ use crate::model::{Iterate, Model};
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
-/// Flows below this share of the problem's scale are none.
-const NO_FLOW: f64 = 1e-14;
+/// Flows below this share of the problem's scale may be what a search left over.
+pub(crate) const LEFT_OVER: f64 = 1e-12;
+/// Flows below this share are none.
+pub(crate) const NO_FLOW: f64 = 1e-14;
 
 /// Water that no downspout gives or takes is driven where a tank moves more than this share.
 const UNDRIVEN: f64 = 1e-9;
 
-/// Sets flows that are none to zero, and gives the nodes that nothing passes the level at which
+/// Sets flows below a share of the problem's scale to zero, and gives the nodes that nothing passes the level at which
 /// a trickle would stand there.
-pub(crate) fn settle(model: &Model, at: &mut Iterate) {
-    let none = NO_FLOW * model.scale;
+pub(crate) fn settle(model: &Model, at: &mut Iterate, share: f64) {
+    let none = share * model.scale;
     for flow in &mut at.flow {
         if flow.abs() <= none {
             *flow = 0.0;
