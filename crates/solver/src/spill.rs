@@ -20,11 +20,18 @@ const UP_TO: f64 = 10.0;
 /// An interval no wider than this share of its rain pins a spill down by itself: the estimate,
 /// kept off its ends by a quarter, is then within 0.09 %.
 const PINNED: f64 = 1.2e-3;
+/// With no more than this many downspouts it costs nothing to speak of to pin them down finer.
+const FEW: usize = 64;
+const PINNED_FEW: f64 = 1e-5;
 /// More open spills than this in one interval are told apart by straight lines: in an interval no
 /// wider than [`NARROW`] of its rain, two estimates that agree to [`AGREE`] are believed.
 const MANY: usize = 3;
 const NARROW: f64 = 0.02;
 const AGREE: f64 = 1e-4;
+/// An interval is split no more often than this: by then it is narrower than any precision.
+const DEEPEST: u32 = 120;
+/// What spills at this share of the rain spills in any rain: still water stands at its lip.
+const DRIZZLE: f64 = 1e-4;
 /// Headroom falls about as this power of the rain: estimates are straight lines in it.
 const POWER: f64 = 1.85;
 
@@ -47,6 +54,7 @@ pub fn spill_rain(
 struct Rains {
     solver: Solver,
     design: Vec<f64>,
+    pinned: f64,
 }
 
 /// How far each downspout is from spilling at one rain, in metres of head at its foot, and the
@@ -59,8 +67,9 @@ struct Sample {
 
 impl Rains {
     fn new(solver: Solver) -> Self {
-        let design = solver.model.downspouts.iter().map(DownspoutModel::demand).collect();
-        Self { solver, design }
+        let design: Vec<f64> = solver.model.downspouts.iter().map(DownspoutModel::demand).collect();
+        let pinned = if design.len() <= FEW { PINNED_FEW } else { PINNED };
+        Self { solver, design, pinned }
     }
 
     /// For each downspout the multiple of the rain at which it first spills.
@@ -80,8 +89,14 @@ impl Rains {
             if open.is_empty() {
                 continue;
             }
+            if high.factor <= DRIZZLE {
+                for d in open {
+                    found[d] = Some(0.0);
+                }
+                continue;
+            }
             let width = (high.factor - low.factor) / high.factor;
-            if width <= PINNED {
+            if width <= self.pinned || depth >= DEEPEST {
                 for d in open {
                     let quarter = 0.25 * (high.factor - low.factor);
                     let inside = (low.factor + quarter, high.factor - quarter);
@@ -93,7 +108,7 @@ impl Rains {
             let at = if depth % 3 == 2 {
                 0.5 * (low.factor + high.factor)
             } else {
-                split(&low, &high, &open)
+                self.split(&low, &high, &open)
             };
             let middle = Rc::new(self.sample(at, Some(&low))?);
             if width <= NARROW && open.len() > MANY {
@@ -149,6 +164,26 @@ impl Rains {
             .collect();
         Ok(Sample { factor, short_m, at: solved.at })
     }
+
+    /// The rain at which an interval is split: among the estimates of what is still open, but so
+    /// that a spill close to an end is fenced in from its other side.
+    fn split(&self, low: &Sample, high: &Sample, open: &[usize]) -> f64 {
+        let mut estimates: Vec<f64> = open.iter().map(|&d| estimate(low, high, d)).collect();
+        estimates.sort_by(f64::total_cmp);
+        let median = estimates[estimates.len() / 2];
+        let fence = if open.len() > MANY { 0.3 * NARROW } else { 0.4 * self.pinned } * median;
+        let (from, to) = (low.factor, high.factor);
+        let wanted = if open.len() > MANY && to - from <= NARROW * to {
+            0.5 * (from + to)
+        } else if median - from < fence {
+            median + fence
+        } else if to - median < fence {
+            median - fence
+        } else {
+            median
+        };
+        if wanted > from && wanted < to { wanted } else { 0.5 * (from + to) }
+    }
 }
 
 /// Where a straight line between two rains puts a downspout's spill.
@@ -156,24 +191,4 @@ fn estimate(low: &Sample, high: &Sample, d: usize) -> f64 {
     let (from, to) = (low.factor.powf(POWER), high.factor.powf(POWER));
     let share = low.short_m[d] / (low.short_m[d] - high.short_m[d]);
     (from + share * (to - from)).powf(1.0 / POWER)
-}
-
-/// The rain at which an interval is split: among the estimates of what is still open, but so
-/// that a spill close to an end is fenced in from its other side.
-fn split(low: &Sample, high: &Sample, open: &[usize]) -> f64 {
-    let mut estimates: Vec<f64> = open.iter().map(|&d| estimate(low, high, d)).collect();
-    estimates.sort_by(f64::total_cmp);
-    let median = estimates[estimates.len() / 2];
-    let fence = if open.len() > MANY { 0.3 * NARROW } else { 0.4 * PINNED } * median;
-    let (from, to) = (low.factor, high.factor);
-    let wanted = if open.len() > MANY && to - from <= NARROW * to {
-        0.5 * (from + to)
-    } else if median - from < fence {
-        median + fence
-    } else if to - median < fence {
-        median - fence
-    } else {
-        median
-    };
-    if wanted > from && wanted < to { wanted } else { 0.5 * (from + to) }
 }
