@@ -188,7 +188,7 @@ impl Rains {
 
 /// Where a straight line between two rains puts a downspout's spill.
 fn estimate(low: &Sample, high: &Sample, d: usize) -> f64 {
-    let (from, to) = (low.factor.powf(POWER), high.factor.powf(POWER));
+    let (from, to) = (libm::pow(low.factor, POWER), libm::pow(high.factor, POWER));
     let share = low.short_m[d] / (low.short_m[d] - high.short_m[d]);
-    (from + share * (to - from)).powf(1.0 / POWER)
+    libm::pow(from + share * (to - from), 1.0 / POWER)
 }

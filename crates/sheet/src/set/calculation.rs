@@ -4,11 +4,9 @@ use super::{Block, Part, Table, or_dash};
 use crate::input::SheetInput;
 use crate::values::{head, level_unit, pipe_name};
 use wetrun_network::{FittingUse, Pipe};
+use wetrun_solver::laws::head_loss;
 use wetrun_solver::{FrictionLaw, LineState};
 use wetrun_units::{Length, UnitSystem, decimal};
-
-/// Standard gravity, m/s².
-pub(super) const G: f64 = 9.80665;
 
 pub(super) fn part(input: &SheetInput<'_>) -> Part {
     let mut blocks = vec![Block::Heading("1  Equations".to_owned())];
@@ -240,8 +238,7 @@ fn lines(input: &SheetInput<'_>) -> Table {
 
 /// The friction factor that gives the friction loss, for a full line with flow.
 fn factor(state: &LineState, bore: Length, length: Length) -> String {
-    let speed_m_per_s = state.velocity.to_m_per_s();
-    let velocity_head_m = speed_m_per_s * speed_m_per_s / (2.0 * G);
+    let velocity_head_m = head_loss::fitting(1.0, state.velocity).to_m().abs();
     let f = state.friction_loss.to_m().abs() * bore.to_m() / (length.to_m() * velocity_head_m);
     if state.broken || !f.is_finite() || velocity_head_m < 1e-12 {
         "–".to_owned()

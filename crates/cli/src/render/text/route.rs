@@ -6,7 +6,8 @@ use crate::render::wrap::wrap;
 use crate::solved::Solved;
 use anstyle::Style;
 use wetrun_network::{DownspoutId, End};
-use wetrun_units::{Length, Shown, UnitSystem, decimal};
+use wetrun_solver::laws::head_loss;
+use wetrun_units::{Length, Shown, Speed, UnitSystem, decimal};
 
 /// A step of the level on the way from the tank to the downspout.
 struct Step {
@@ -160,13 +161,12 @@ fn tank_end(
     forward: bool,
 ) -> (Step, Step) {
     const NEAR_M: f64 = 1e-6;
-    const TWO_G_M_PER_S2: f64 = 2.0 * 9.80665;
     let network = &solved.site.network;
     let (piece, state) = (network.line(line), &solved.steady.lines[line.index()]);
     let end_head = if forward { state.to_head } else { state.from_head };
     let inlet = if forward { piece.to_level() } else { piece.from_level() };
-    let speed_m_per_s = state.velocity.to_m_per_s();
-    let over_water = Length::m(speed_m_per_s * speed_m_per_s / TWO_G_M_PER_S2);
+    let speed_m_per_s = state.velocity.to_m_per_s().abs();
+    let over_water = head_loss::fitting(1.0, Speed::m_per_s(speed_m_per_s));
     let water = solved.steady.tanks[tank.index()].water_level;
     let drowned = water.filter(|w| ((*w + over_water) - end_head).to_m().abs() < NEAR_M);
     let (level, what, how) = match drowned {
