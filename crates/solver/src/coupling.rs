@@ -14,9 +14,8 @@ use nalgebra::{DMatrix, DVector};
 /// How closely held and renewed couplings agree in the end, in metres.
 const AGREE_M: f64 = 0.01 * HEAD_M;
 
-/// The levels that full tanks take for what `flow` brings them.
-pub(crate) fn water_levels(model: &Model, flow: &[f64]) -> Vec<Option<f64>> {
-    let receipts = model.receipts(flow);
+/// The levels that full tanks take for what they receive.
+pub(crate) fn water_levels(model: &Model, receipts: &[f64]) -> Vec<Option<f64>> {
     (model.tanks.iter().zip(receipts))
         .map(|(tank, received)| {
             let level = tank.full_m?;
@@ -28,7 +27,9 @@ pub(crate) fn water_levels(model: &Model, flow: &[f64]) -> Vec<Option<f64>> {
 
 /// Sets the tanks' levels from the flows.
 pub(crate) fn set_water(model: &Model, at: &mut Iterate) {
-    at.water = water_levels(model, &at.flow);
+    if piped(model).next().is_some() {
+        at.water = water_levels(model, &model.receipts(&at.flow));
+    }
 }
 
 /// Sets what wyes and tees add to their points' heads from the flows.

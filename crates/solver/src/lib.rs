@@ -6,6 +6,7 @@
 mod coupling;
 mod downspout;
 mod gap;
+mod incidence;
 mod junction;
 pub mod laws;
 mod line;

@@ -3,6 +3,7 @@
 use crate::laws::critical;
 use crate::laws::friction::Friction;
 use crate::laws::friction::G as GRAVITY;
+use smallvec::SmallVec;
 
 /// What a line's end is joined to, in the solver's numbering.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,7 +31,7 @@ pub(crate) struct LineModel {
     pub(crate) length_m: f64,
     /// Head lost in fittings over the square of the flow, s²/m⁵.
     pub(crate) fitting_s2_m5: f64,
-    pub(crate) inverts: Vec<Invert>,
+    pub(crate) inverts: SmallVec<[Invert; 2]>,
 }
 
 /// What a line meets at one of its ends.

@@ -1,6 +1,7 @@
 //! A network and a scenario prepared for solving: bare numbers in SI above one reference level.
 
 use crate::downspout::DownspoutModel;
+use crate::incidence::Incidence;
 use crate::junction::JunctionModel;
 use crate::laws::friction::Friction;
 use crate::laws::friction::G as GRAVITY;
@@ -32,7 +33,7 @@ pub(crate) struct Model {
     pub(crate) cascade: Vec<usize>,
     pub(crate) junctions: Vec<JunctionModel>,
     /// Lines at each node with the end that is there.
-    pub(crate) at_node: Vec<Vec<(usize, usize)>>,
+    pub(crate) incidence: Incidence,
     /// The level that every number here is measured from.
     pub(crate) reference_m: f64,
     /// A flow of the size of the problem's: the total demand, or a trickle where there is none.
@@ -127,20 +128,13 @@ impl Model {
             })
             .collect();
         let nodes = first_point + network.points().len();
-        let mut at_node = vec![Vec::new(); nodes];
-        for (index, line) in lines.iter().enumerate() {
-            for (side, end) in line.ends.iter().enumerate() {
-                if let Joint::Node(node) = *end {
-                    at_node[node].push((index, side));
-                }
-            }
-        }
+        let incidence = Incidence::new(nodes, &lines);
         let junctions = network
             .points()
             .iter()
             .enumerate()
             .filter_map(|(index, point)| {
-                let legs = &at_node[first_point + index];
+                let legs = incidence.at(first_point + index);
                 JunctionModel::new(point.fitting?, legs, &lines)
             })
             .collect();
@@ -152,7 +146,7 @@ impl Model {
             lines,
             tanks,
             junctions,
-            at_node,
+            incidence,
             reference_m,
             scale: if total > 0.0 { total } else { 1e-4 },
         }

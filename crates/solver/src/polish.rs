@@ -81,11 +81,11 @@ fn lift_pools(model: &Model, at: &mut Iterate) {
     let net = model.imbalance(at);
     for (node, _) in net.iter().enumerate().filter(|(_, net)| **net > 1e-14 * model.scale) {
         let takes_all = at.admitted.get(node).is_none_or(|a| *a == model.downspouts[node].demand());
-        if !takes_all || !model.at_node[node].iter().all(|&end| shut(model, at, end)) {
+        if !takes_all || !model.incidence.at(node).iter().all(|&end| shut(model, at, end)) {
             continue;
         }
         let lip = model.downspouts.get(node).map_or(f64::INFINITY, |d| d.spill_head());
-        let exit = (model.at_node[node].iter())
+        let exit = (model.incidence.at(node).iter())
             .map(|&(line, side)| {
                 model.lines[line].threshold(side, model.far(at, line, 1 - side))
                     - at.offset[line][side]

@@ -19,12 +19,11 @@ pub(crate) fn steady(network: &Network, model: &Model, solved: &Solved) -> Stead
     let lines: Vec<LineState> = (solved.survey.lines.iter().enumerate())
         .map(|(l, flowing)| line(model, at, l, flowing))
         .collect();
-    let flows: Vec<Flow> = lines.iter().map(|l| l.flow).collect();
     Steady {
         downspouts: (0..model.downspouts.len()).map(|d| downspout(network, model, at, d)).collect(),
         points: points(network, model, at),
         tanks: tanks(model, at),
-        routes: Routes::new(network, &flows),
+        routes: Routes::new(network, lines.iter().map(|l| l.flow)),
         lines,
         residuals: Residuals {
             iterations: solved.steps,
@@ -142,7 +141,7 @@ fn points(network: &Network, model: &Model, at: &Iterate) -> Vec<PointState> {
     let rest = still::rest_levels(model, &own_level);
     (network.points().iter().enumerate())
         .map(|(index, point)| PointState {
-            head: if model.at_node[first + index].is_empty() {
+            head: if model.incidence.at(first + index).is_empty() {
                 point.level
             } else {
                 Length::m(at.head[first + index] + model.reference_m)
@@ -154,7 +153,7 @@ fn points(network: &Network, model: &Model, at: &Iterate) -> Vec<PointState> {
 
 fn tanks(model: &Model, at: &Iterate) -> Vec<TankLevels> {
     let receipts = model.receipts(&at.flow);
-    let levels = water_levels(model, &at.flow);
+    let levels = water_levels(model, &receipts);
     (receipts.iter().zip(levels))
         .map(|(received, level)| TankLevels {
             inflow: Flow::m3_per_s(*received),

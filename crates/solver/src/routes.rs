@@ -4,12 +4,12 @@ use std::collections::VecDeque;
 use wetrun_network::{DownspoutId, End, LineId, Network, TankId};
 use wetrun_units::Flow;
 
-/// The next line towards a tank from every downspout and point of a network.
+/// The line that carries the most water away from every downspout and point of a network.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Routes {
-    /// Downspouts, then points: the line that carries the most water away.
+    /// Downspouts, then points.
     by_flow: Vec<Option<LineId>>,
-    /// The same by the fewest lines to a tank.
+    /// The next line by the fewest lines to a tank; empty where flow alone tells every route.
     shortest: Vec<Option<LineId>>,
 }
 
@@ -24,41 +24,22 @@ pub struct Route {
 
 impl Routes {
     /// Works out the next lines for the given line flows (positive from `from` to `to`).
-    pub fn new(network: &Network, flows: &[Flow]) -> Self {
+    pub fn new(network: &Network, flows: impl Iterator<Item = Flow>) -> Self {
         let nodes = network.downspouts().len() + network.points().len();
-        let mut by_flow: Vec<Option<(f64, LineId)>> = vec![None; nodes];
-        let mut lines_at: Vec<Vec<LineId>> = vec![Vec::new(); nodes];
-        let mut queue = VecDeque::new();
+        let mut most = vec![0.0; nodes];
+        let mut by_flow = vec![None; nodes];
         for (index, (line, flow)) in network.lines().iter().zip(flows).enumerate() {
-            let id = LineId::new(index);
             let flow = flow.to_m3_per_s();
-            for (end, other, out) in [(line.from, line.to, flow), (line.to, line.from, -flow)] {
+            for (end, out) in [(line.from, flow), (line.to, -flow)] {
                 let Some(node) = node(network, end) else { continue };
-                lines_at[node].push(id);
-                if out > 0.0 && by_flow[node].is_none_or(|(most, _)| out > most) {
-                    by_flow[node] = Some((out, id));
-                }
-                if matches!(other, End::Tank(_)) {
-                    queue.push_back((node, id));
+                if out > most[node] {
+                    (most[node], by_flow[node]) = (out, Some(LineId::new(index)));
                 }
             }
         }
-        let mut shortest = vec![None; nodes];
-        while let Some((at, line)) = queue.pop_front() {
-            if shortest[at].is_some() {
-                continue;
-            }
-            shortest[at] = Some(line);
-            for &next in &lines_at[at] {
-                let line = network.line(next);
-                for end in [line.from, line.to] {
-                    if let Some(other) = node(network, end).filter(|&n| shortest[n].is_none()) {
-                        queue.push_back((other, next));
-                    }
-                }
-            }
-        }
-        Self { by_flow: by_flow.into_iter().map(|n| n.map(|(_, line)| line)).collect(), shortest }
+        let shortest =
+            if all_end(network, &by_flow) { Vec::new() } else { shortest(network, nodes) };
+        Self { by_flow, shortest }
     }
 
     /// The route of a downspout: where most of its water goes; where that is no tank (it stands
@@ -68,6 +49,57 @@ impl Routes {
             .or_else(|| follow(network, downspout, &self.shortest))
             .unwrap_or_default()
     }
+}
+
+/// Whether every downspout's way ends in a tank. Each line is walked once: a walk that meets an
+/// earlier one ends where that did.
+fn all_end(network: &Network, next: &[Option<LineId>]) -> bool {
+    let mut walked_for = vec![usize::MAX; next.len()];
+    (0..network.downspouts().len()).all(|downspout| {
+        let mut at = End::Downspout(DownspoutId::new(downspout));
+        while let Some(node) = node(network, at) {
+            if walked_for[node] != usize::MAX {
+                return walked_for[node] != downspout; // else it goes round
+            }
+            walked_for[node] = downspout;
+            let Some(id) = next[node] else { return false };
+            let line = network.line(id);
+            at = if line.from == at { line.to } else { line.from };
+        }
+        true
+    })
+}
+
+/// The next line towards the nearest tank, by the number of lines.
+fn shortest(network: &Network, nodes: usize) -> Vec<Option<LineId>> {
+    let mut lines_at: Vec<Vec<LineId>> = vec![Vec::new(); nodes];
+    let mut queue = VecDeque::new();
+    for (index, line) in network.lines().iter().enumerate() {
+        let id = LineId::new(index);
+        for (end, other) in [(line.from, line.to), (line.to, line.from)] {
+            let Some(node) = node(network, end) else { continue };
+            lines_at[node].push(id);
+            if matches!(other, End::Tank(_)) {
+                queue.push_back((node, id));
+            }
+        }
+    }
+    let mut shortest = vec![None; nodes];
+    while let Some((at, line)) = queue.pop_front() {
+        if shortest[at].is_some() {
+            continue;
+        }
+        shortest[at] = Some(line);
+        for &next in &lines_at[at] {
+            let line = network.line(next);
+            for end in [line.from, line.to] {
+                if let Some(other) = node(network, end).filter(|&n| shortest[n].is_none()) {
+                    queue.push_back((other, next));
+                }
+            }
+        }
+    }
+    shortest
 }
 
 fn follow(network: &Network, from: DownspoutId, next: &[Option<LineId>]) -> Option<Route> {

@@ -1,9 +1,10 @@
-//! The rain at which each downspout first spills, for all of them together.
+//! The rain at which each downspout first spills.
 //!
-//! How far each downspout is from spilling is solved at a rising series of rains; every solve
-//! serves all downspouts. An interval of rain is split only while it holds a downspout whose
-//! spill is not yet pinned down, so the number of solves is bounded by the asked precision and
-//! the range of rain, not by the number of downspouts.
+//! The rain is followed upward. Only the downspouts known to spill by then are held to their
+//! lips, the others take all they are given however high that lifts the water; so the height that
+//! each still lacks is a smooth function of the rain right through its spill, and a secant finds
+//! the first of them in a few solves. Below that rain nobody else has spilled, so the state there
+//! is the true one. Then that downspout is held to its lip too, and the next is looked for.
 
 use crate::downspout::DownspoutModel;
 use crate::model::{Iterate, Model};
@@ -11,29 +12,21 @@ use crate::report;
 use crate::scenario::Scenario;
 use crate::state::NotSolved;
 use crate::steady::{Failed, Solver};
-use std::rc::Rc;
 use wetrun_network::Network;
 use wetrun_units::Intensity;
 
 /// Up to this many times the rain of the scenario is looked at.
 const UP_TO: f64 = 10.0;
-/// An interval no wider than this share of its rain pins a spill down by itself: the estimate,
-/// kept off its ends by a quarter, is then within 0.09 %.
-const PINNED: f64 = 1.2e-3;
-/// With no more than this many downspouts it costs nothing to speak of to pin them down finer.
-const FEW: usize = 64;
-const PINNED_FEW: f64 = 1e-5;
-/// More open spills than this in one interval are told apart by straight lines: in an interval no
-/// wider than [`NARROW`] of its rain, two estimates that agree to [`AGREE`] are believed.
-const MANY: usize = 3;
-const NARROW: f64 = 0.02;
-const AGREE: f64 = 1e-4;
-/// An interval is split no more often than this: by then it is narrower than any precision.
-const DEEPEST: u32 = 120;
 /// What spills at this share of the rain spills in any rain: still water stands at its lip.
 const DRIZZLE: f64 = 1e-4;
-/// Headroom falls about as this power of the rain: estimates are straight lines in it.
+/// The height that a downspout lacks falls about as this power of the rain: secants are drawn in it.
 const POWER: f64 = 1.85;
+/// A spill is found where two estimates of its rain agree to this share.
+const AGREE: f64 = 1e-5;
+/// With more than this many downspouts, those that spill within [`TOGETHER`] of the rain are told
+/// apart by one secant, so that the number of solves is bounded whatever their number.
+const FEW: usize = 64;
+const TOGETHER: f64 = 1e-3;
 
 /// For each downspout the intensity at which water first leaves it when the rain on all roofs
 /// grows together, to 0.1 %; `None` where none up to ten times the scenario's rain does.
@@ -45,103 +38,148 @@ pub fn spill_rain(
     scenario: &Scenario,
 ) -> Result<Vec<Option<Intensity>>, NotSolved> {
     let mut rains = Rains::new(Solver::new(Model::new(network, scenario)));
-    let factors = rains.all().map_err(|failed| report::failed(network, &failed))?;
+    rains.all().map_err(|failed| report::failed(network, &failed))?;
     let times = |factor: f64| Intensity::m_per_s(factor * scenario.intensity.to_m_per_s());
-    Ok(factors.into_iter().map(|factor| factor.map(times)).collect())
+    Ok(rains.found.into_iter().map(|factor| factor.map(times)).collect())
 }
 
 /// The model under a rain of any multiple of the scenario's.
 struct Rains {
     solver: Solver,
     design: Vec<f64>,
-    pinned: f64,
+    /// For each downspout the multiple of the rain at which it spills, once it is known.
+    found: Vec<Option<f64>>,
 }
 
-/// How far each downspout is from spilling at one rain, in metres of head at its foot, and the
-/// state that says so.
+/// Who is held to its lip in a solve.
+#[derive(Clone, Copy, PartialEq)]
+enum Held {
+    /// Every downspout: the steady state.
+    All,
+    /// Those whose spill is known.
+    Found,
+}
+
+/// The height that each downspout lacks of its spill at one rain, at its foot, and the state.
 struct Sample {
     factor: f64,
-    short_m: Vec<f64>,
+    lacks_m: Vec<f64>,
     at: Iterate,
 }
 
 impl Rains {
     fn new(solver: Solver) -> Self {
         let design: Vec<f64> = solver.model.downspouts.iter().map(DownspoutModel::demand).collect();
-        let pinned = if design.len() <= FEW { PINNED_FEW } else { PINNED };
-        Self { solver, design, pinned }
+        let found = vec![None; design.len()];
+        Self { solver, design, found }
     }
 
-    /// For each downspout the multiple of the rain at which it first spills.
-    fn all(&mut self) -> Result<Vec<Option<f64>>, Failed> {
-        let none = self.sample(0.0, None)?;
-        let mut found: Vec<Option<f64>> =
-            none.short_m.iter().map(|short| (*short < 0.0).then_some(0.0)).collect();
+    /// Finds all spills up to [`UP_TO`] times the rain.
+    fn all(&mut self) -> Result<(), Failed> {
+        let rest = self.sample(0.0, Held::All, None)?;
+        self.settle(&rest, 0.0);
         if self.design.iter().sum::<f64>() <= 0.0 {
-            return Ok(found);
+            return Ok(());
         }
-        let most = self.sample(UP_TO, None)?;
-        let mut waiting = vec![(Rc::new(none), Rc::new(most), 0)];
-        while let Some((low, high, depth)) = waiting.pop() {
-            let open: Vec<usize> = (0..found.len())
-                .filter(|&d| found[d].is_none() && low.short_m[d] >= 0.0 && high.short_m[d] < 0.0)
-                .collect();
-            if open.is_empty() {
-                continue;
-            }
-            if high.factor <= DRIZZLE {
-                for d in open {
-                    found[d] = Some(0.0);
-                }
-                continue;
-            }
-            let width = (high.factor - low.factor) / high.factor;
-            if width <= self.pinned || depth >= DEEPEST {
-                for d in open {
-                    let quarter = 0.25 * (high.factor - low.factor);
-                    let inside = (low.factor + quarter, high.factor - quarter);
-                    found[d] = Some(estimate(&low, &high, d).clamp(inside.0, inside.1));
-                }
-                continue;
-            }
-            // A straight line may creep up from one end for ever: every third split is a halving.
-            let at = if depth % 3 == 2 {
-                0.5 * (low.factor + high.factor)
-            } else {
-                self.split(&low, &high, &open)
-            };
-            let middle = Rc::new(self.sample(at, Some(&low))?);
-            if width <= NARROW && open.len() > MANY {
-                for d in open {
-                    let before = estimate(&low, &high, d);
-                    let after = if middle.short_m[d] < 0.0 {
-                        estimate(&low, &middle, d)
-                    } else {
-                        estimate(&middle, &high, d)
-                    };
-                    if (after - before).abs() <= AGREE * after {
-                        found[d] = Some(after);
-                    }
+        let drizzle = self.sample(DRIZZLE, Held::All, Some(&rest))?;
+        self.settle(&drizzle, 0.0);
+        let most = self.sample(UP_TO, Held::All, None)?;
+        let mut open: Vec<usize> = (0..self.found.len())
+            .filter(|&d| self.found[d].is_none() && most.lacks_m[d] < 0.0)
+            .collect();
+        let [mut before, mut low] = self.two_that_hold(&open, rest, drizzle)?;
+        while !open.is_empty() {
+            let Some(first) = self.first(&open, &mut before, &mut low)? else { break };
+            let together = if self.found.len() > FEW { first * (1.0 + TOGETHER) } else { first };
+            for &d in &open {
+                let own = root(&before, &low, d).unwrap_or(f64::INFINITY);
+                if own <= together || low.lacks_m[d] <= 0.0 {
+                    self.found[d] = Some(own.clamp(first, together));
                 }
             }
-            waiting.push((Rc::clone(&middle), high, depth + 1));
-            waiting.push((low, middle, depth + 1));
+            open.retain(|&d| self.found[d].is_none());
         }
-        Ok(found)
+        Ok(())
     }
 
-    /// Solves one rain, starting from that of a lesser one where there is such.
-    fn sample(&mut self, factor: f64, less: Option<&Sample>) -> Result<Sample, Failed> {
+    /// Notes that every downspout that spills in a sample does so from this multiple of the rain.
+    fn settle(&mut self, sample: &Sample, factor: f64) {
+        for (found, lacks) in self.found.iter_mut().zip(&sample.lacks_m) {
+            if *lacks < 0.0 {
+                found.get_or_insert(factor);
+            }
+        }
+    }
+
+    /// Two rains at which none of the open downspouts spills, not too far below the first spill.
+    fn two_that_hold(
+        &mut self,
+        open: &[usize],
+        rest: Sample,
+        drizzle: Sample,
+    ) -> Result<[Sample; 2], Failed> {
+        let mut factor = 1.0;
+        while factor > 2.0 * DRIZZLE {
+            let sample = self.sample(factor, Held::All, Some(&drizzle))?;
+            if open.iter().all(|&d| sample.lacks_m[d] > 0.0) {
+                return Ok([drizzle, sample]);
+            }
+            factor *= 0.25;
+        }
+        Ok([rest, drizzle])
+    }
+
+    /// The least multiple of the rain above `low`'s at which one of the open downspouts spills.
+    /// `before` and `low` are two samples to draw the first secant through; they end as the two
+    /// that the last was drawn through. `None` where none spills up to [`UP_TO`].
+    fn first(
+        &mut self,
+        open: &[usize],
+        before: &mut Sample,
+        low: &mut Sample,
+    ) -> Result<Option<f64>, Failed> {
+        let (mut holds, mut spills) = (low.factor, UP_TO);
+        let mut estimate = least_root(before, low, open).unwrap_or(UP_TO);
+        for round in 0.. {
+            // A secant may creep or point elsewhere: every fourth step is a halving.
+            let inside = estimate > holds && estimate < spills;
+            let at = match () {
+                () if estimate >= UP_TO && spills >= UP_TO && holds < UP_TO => UP_TO,
+                () if inside && round % 4 != 3 => estimate,
+                () => 0.5 * (holds + spills),
+            };
+            let held = Held::Found;
+            let trial = self.sample(at, held, Some(low))?;
+            if open.iter().any(|&d| trial.lacks_m[d] <= 0.0) {
+                spills = at;
+            } else if at >= UP_TO {
+                return Ok(None);
+            } else {
+                holds = at;
+            }
+            *before = std::mem::replace(low, trial);
+            estimate = least_root(before, low, open).unwrap_or(UP_TO);
+            let agreed = (estimate - at).abs() <= AGREE * at;
+            if agreed || spills - holds <= 1e-3 * AGREE * spills {
+                break;
+            }
+        }
+        Ok(Some(estimate.clamp(holds, spills)))
+    }
+
+    /// Solves one rain, starting from the state of another where there is such.
+    fn sample(&mut self, factor: f64, held: Held, near: Option<&Sample>) -> Result<Sample, Failed> {
         let model = &mut self.solver.model;
-        for (downspout, design) in model.downspouts.iter_mut().zip(&self.design) {
-            downspout.set_demand(design * factor);
+        for (d, downspout) in model.downspouts.iter_mut().enumerate() {
+            downspout.set_demand(self.design[d] * factor);
+            downspout.set_spills(held == Held::All || self.found[d].is_some());
         }
         let total: f64 = model.downspouts.iter().map(DownspoutModel::demand).sum();
         model.scale = if total > 0.0 { total } else { 1e-4 };
-        let near = less.map(|less| {
-            let mut at = less.at.clone();
+        let near = near.map(|near| {
+            let mut at = near.at.clone();
             for (d, downspout) in model.downspouts.iter().enumerate() {
-                if less.short_m[d] >= 0.0 {
+                if near.lacks_m[d] >= 0.0 || !downspout.spills() {
                     at.admitted[d] = downspout.demand();
                 }
             }
@@ -151,44 +189,31 @@ impl Rains {
             Err(_) if near.is_some() => self.solver.solve(None)?,
             solved => solved?,
         };
-        let short_m = (self.solver.model.downspouts.iter().enumerate())
+        let lacks_m = (self.solver.model.downspouts.iter().enumerate())
             .map(|(d, downspout)| {
-                let short = downspout.spill_head() - solved.at.head[d];
+                let lacks = downspout.full_head() - solved.at.head[d];
                 // What is taken in full is not spilled, to the last digit.
-                if solved.at.admitted[d] == downspout.demand() {
-                    short.max(0.0)
-                } else {
-                    short.min(-1e-300)
+                match solved.at.admitted[d] == downspout.demand() {
+                    true if downspout.spills() => lacks.max(0.0),
+                    true => lacks,
+                    false => lacks.min(-1e-300),
                 }
             })
             .collect();
-        Ok(Sample { factor, short_m, at: solved.at })
-    }
-
-    /// The rain at which an interval is split: among the estimates of what is still open, but so
-    /// that a spill close to an end is fenced in from its other side.
-    fn split(&self, low: &Sample, high: &Sample, open: &[usize]) -> f64 {
-        let mut estimates: Vec<f64> = open.iter().map(|&d| estimate(low, high, d)).collect();
-        estimates.sort_by(f64::total_cmp);
-        let median = estimates[estimates.len() / 2];
-        let fence = if open.len() > MANY { 0.3 * NARROW } else { 0.4 * self.pinned } * median;
-        let (from, to) = (low.factor, high.factor);
-        let wanted = if open.len() > MANY && to - from <= NARROW * to {
-            0.5 * (from + to)
-        } else if median - from < fence {
-            median + fence
-        } else if to - median < fence {
-            median - fence
-        } else {
-            median
-        };
-        if wanted > from && wanted < to { wanted } else { 0.5 * (from + to) }
+        Ok(Sample { factor, lacks_m, at: solved.at })
     }
 }
 
-/// Where a straight line between two rains puts a downspout's spill.
-fn estimate(low: &Sample, high: &Sample, d: usize) -> f64 {
-    let (from, to) = (libm::pow(low.factor, POWER), libm::pow(high.factor, POWER));
-    let share = low.short_m[d] / (low.short_m[d] - high.short_m[d]);
-    libm::pow(from + share * (to - from), 1.0 / POWER)
+/// The least rain at which a straight line through two samples puts a spill of one of `open`.
+fn least_root(one: &Sample, other: &Sample, open: &[usize]) -> Option<f64> {
+    open.iter().filter_map(|&d| root(one, other, d)).min_by(f64::total_cmp)
+}
+
+/// Where a straight line through two samples puts a downspout's spill; `None` where what it lacks
+/// does not fall as the rain grows.
+fn root(one: &Sample, other: &Sample, d: usize) -> Option<f64> {
+    let (from, to) = (libm::pow(one.factor, POWER), libm::pow(other.factor, POWER));
+    let fall = (one.lacks_m[d] - other.lacks_m[d]) / (to - from);
+    let root = to + other.lacks_m[d] / fall;
+    (fall > 0.0 && root.is_finite()).then(|| libm::pow(root.max(0.0), 1.0 / POWER))
 }

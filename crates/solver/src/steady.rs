@@ -26,14 +26,14 @@ pub(crate) struct Failed {
 pub(crate) struct Solver {
     pub(crate) model: Model,
     forest: Forest,
-    assembly: Assembly,
+    /// Built by the first search: a tree that holds needs none.
+    assembly: Option<Assembly>,
 }
 
 impl Solver {
     pub(crate) fn new(model: Model) -> Self {
         let forest = Forest::new(&model);
-        let assembly = Assembly::new(&model);
-        Self { model, forest, assembly }
+        Self { model, forest, assembly: None }
     }
 
     /// Solves, starting from `near` where a state close by is known.
@@ -68,7 +68,7 @@ impl Solver {
         coupling::set_water(model, &mut at);
         coupling::set_offsets(model, &mut at);
         let lines = self.forest.set_heads(model, &mut at);
-        still::settle(model, &mut at, still::NO_FLOW);
+        still::stand(model, &mut at);
         let survey = with_rises(model, &at, lines);
         survey.gap.closed().then_some(Solved { at, survey, steps: 0 })
     }
@@ -97,24 +97,26 @@ impl Solver {
 
     /// Solves with the tanks' levels and the junctions' offsets held as they are.
     pub(crate) fn inner(&mut self, start: Iterate) -> Result<Solved, Failed> {
-        let (mut best, mut survey, mut steps) = polish(&self.model, &mut self.assembly, start, 30);
-        let mut enough = 1e-2;
         let top_m = self.top_m();
+        let Self { model, assembly, .. } = self;
+        let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
+        let (mut best, mut survey, mut steps) = polish(model, assembly, start, 30);
+        let mut enough = 1e-2;
         for round in 0..14 {
             if survey.gap.closed() {
                 break;
             }
             let (at, _, more) = if round % 2 == 0 {
-                search(&self.model, &mut self.assembly, best.clone(), enough, 200)
+                search(model, assembly, best.clone(), enough, 200)
             } else {
                 // From water that stands over every lip, inlet and crest no pool has to fill first.
                 let mut high = best.clone();
                 high.head.fill(top_m);
                 high.flow.fill(0.0);
-                fill(&self.model, &mut self.assembly, high, enough, 400)
+                fill(model, assembly, high, enough, 400)
             };
             steps += more;
-            let (at, now, more) = polish(&self.model, &mut self.assembly, at, 40);
+            let (at, now, more) = polish(model, assembly, at, 40);
             steps += more;
             (best, survey) = (at, now);
             enough *= 0.1;

@@ -13,8 +13,7 @@ pub(crate) const NO_FLOW: f64 = 1e-14;
 /// Water that no downspout gives or takes is driven where a tank moves more than this share.
 const UNDRIVEN: f64 = 1e-9;
 
-/// Sets flows below a share of the problem's scale to zero, and gives the nodes that nothing passes the level at which
-/// a trickle would stand there.
+/// Sets flows below a share of the problem's scale to zero, and lets what is still then [`stand`].
 pub(crate) fn settle(model: &Model, at: &mut Iterate, share: f64) {
     let none = share * model.scale;
     for flow in &mut at.flow {
@@ -28,17 +27,24 @@ pub(crate) fn settle(model: &Model, at: &mut Iterate, share: f64) {
         }
     }
     stop_circulation(model, at);
-    let mut still = vec![true; model.nodes];
-    for (node, lines) in model.at_node.iter().enumerate() {
-        let takes = at.admitted.get(node).copied().unwrap_or(0.0);
-        still[node] = takes == 0.0 && lines.iter().all(|&(line, _)| at.flow[line] == 0.0);
-    }
-    if !still.contains(&true) {
+    stand(model, at);
+}
+
+/// Gives the nodes that nothing passes the level at which a trickle would stand there.
+pub(crate) fn stand(model: &Model, at: &mut Iterate) {
+    let still = |node: usize| {
+        at.admitted.get(node).is_none_or(|takes| *takes == 0.0)
+            && model.incidence.at(node).iter().all(|&(line, _)| at.flow[line] == 0.0)
+    };
+    if !(0..model.nodes).any(still) {
         return;
     }
+    let still: Vec<bool> = (0..model.nodes).map(still).collect();
     let moving = (0..model.nodes).filter(|&n| !still[n]).map(|n| (n, at.head[n])).collect();
     // Still water behind a low lip has spilled down to it.
-    let lips = (model.downspouts.iter().enumerate()).map(|(d, this)| (d, this.lip_m)).collect();
+    let lips = (model.downspouts.iter().enumerate())
+        .filter_map(|(d, this)| this.spills().then_some((d, this.lip_m)))
+        .collect();
     for (node, level) in levels(model, moving, lips, &at.water, &at.offset).into_iter().enumerate()
     {
         if still[node] && level.is_finite() {
@@ -61,7 +67,8 @@ fn stop_circulation(model: &Model, at: &mut Iterate) {
         while let Some(&node) = group.get(next) {
             next += 1;
             driven |= at.admitted.get(node).is_some_and(|takes| *takes != 0.0);
-            for &(line, side) in model.at_node[node].iter().filter(|(l, _)| at.flow[*l] != 0.0) {
+            for &(line, side) in model.incidence.at(node).iter().filter(|(l, _)| at.flow[*l] != 0.0)
+            {
                 match model.lines[line].ends[1 - side] {
                     Joint::Tank(_) => driven |= at.flow[line].abs() > UNDRIVEN * model.scale,
                     Joint::Node(other) if !reached[other] => {
@@ -73,7 +80,7 @@ fn stop_circulation(model: &Model, at: &mut Iterate) {
             }
         }
         if !driven {
-            for &(line, _) in group.iter().flat_map(|&node| &model.at_node[node]) {
+            for &(line, _) in group.iter().flat_map(|&node| model.incidence.at(node)) {
                 at.flow[line] = 0.0;
             }
         }
@@ -97,7 +104,7 @@ fn levels(
         level[node] = head;
     }
     for (node, head) in known {
-        for &(line, side) in &model.at_node[node] {
+        for &(line, side) in model.incidence.at(node) {
             if let Joint::Node(next) = model.lines[line].ends[1 - side]
                 && !fixed[next]
             {
@@ -128,7 +135,7 @@ fn levels(
             continue;
         }
         level[node] = reached;
-        for &(line, side) in &model.at_node[node] {
+        for &(line, side) in model.incidence.at(node) {
             if let Joint::Node(next) = model.lines[line].ends[1 - side]
                 && level[next].is_infinite()
             {
@@ -152,7 +159,7 @@ pub(crate) fn rest_levels(model: &Model, level_m: &[f64]) -> Vec<Option<f64>> {
     (0..model.nodes)
         .map(|node| {
             // A node's own invert holds no water over itself: only what stands higher does.
-            let rest = (model.at_node[node].iter())
+            let rest = (model.incidence.at(node).iter())
                 .map(|&(line, side)| {
                     let this = &model.lines[line];
                     let far = match this.ends[1 - side] {

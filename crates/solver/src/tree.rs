@@ -20,33 +20,32 @@ impl Forest {
     pub(crate) fn new(model: &Model) -> Self {
         let mut parent = vec![None; model.nodes];
         let mut order = Vec::with_capacity(model.nodes);
-        let mut queue = VecDeque::new();
-        let mut used = vec![false; model.lines.len()];
-        let mut from_tanks: Vec<(usize, usize)> = Vec::new();
+        let mut queue = VecDeque::with_capacity(model.lines.len());
         for (index, line) in model.lines.iter().enumerate() {
             for side in [0, 1] {
                 if matches!(line.ends[side], Joint::Tank(_)) {
-                    from_tanks.push((index, 1 - side));
+                    queue.push_back((index, 1 - side));
                 }
             }
         }
-        from_tanks.sort_by(|a, b| model.lines[b.0].bore_m.total_cmp(&model.lines[a.0].bore_m));
-        queue.extend(from_tanks);
+        queue
+            .make_contiguous()
+            .sort_by(|a, b| model.lines[b.0].bore_m.total_cmp(&model.lines[a.0].bore_m));
         while let Some((line, side)) = queue.pop_front() {
             let Joint::Node(node) = model.lines[line].ends[side] else { continue };
             if parent[node].is_some() {
                 continue;
             }
             parent[node] = Some((line, side));
-            used[line] = true;
             order.push(node);
-            for &(next, here) in &model.at_node[node] {
-                if !used[next] {
+            for &(next, here) in model.incidence.at(node) {
+                if next != line {
                     queue.push_back((next, 1 - here));
                 }
             }
         }
-        let exact = used.iter().all(|u| *u);
+        // Each node reached took one line of its own.
+        let exact = order.len() == model.lines.len();
         Self { order, parent, exact }
     }
 

@@ -152,7 +152,7 @@ proptest! {
             .map(|_| if dice.chance(0.2) { 0.0 } else { dice.between(-1.0, 1.0) })
             .collect();
         let typed: Vec<Flow> = flows.iter().map(|&q| Flow::m3_per_s(q)).collect();
-        let routes = Routes::new(&network, &typed);
+        let routes = Routes::new(&network, typed.iter().copied());
         for id in downspouts(&network) {
             let found = routes.route(&network, id);
             let found: Vec<usize> = found.lines.iter().map(|l| l.index()).collect();

@@ -31,7 +31,7 @@ enum Prepared {
     /// `slope = factor · Q^(1/0.54)`.
     HazenWilliams { factor: f64 },
     /// `slope = scale · f Re²`.
-    Darcy { scale: f64, relative_roughness: f64, bridge: Bridge },
+    Darcy { scale: f64, relative_roughness: f64 },
 }
 
 impl Friction {
@@ -54,8 +54,7 @@ impl Friction {
             FrictionLaw::DarcyWeisbach => {
                 let scale = viscosity_m2_per_s * viscosity_m2_per_s / (2.0 * G * bore_m.powi(3));
                 let relative_roughness = held(roughness_m / bore_m);
-                let bridge = Bridge::new(relative_roughness);
-                Prepared::Darcy { scale, relative_roughness, bridge }
+                Prepared::Darcy { scale, relative_roughness }
             }
         };
         Self { area_m2, reynolds_per_flow: 4.0 / (PI * bore_m * viscosity_m2_per_s), law }
@@ -79,12 +78,12 @@ impl Friction {
                 let chord = factor * libm::pow(flow_m3_per_s, 1.0 / 0.54 - 1.0);
                 (chord * flow_m3_per_s, chord / 0.54)
             }
-            Prepared::Darcy { scale, relative_roughness, bridge } => {
+            Prepared::Darcy { scale, relative_roughness } => {
                 let reynolds = self.reynolds(flow_m3_per_s);
                 let (f_re2, d_f_re2) = if reynolds <= LAMINAR_TO {
                     (64.0 * reynolds, 64.0)
                 } else if reynolds < TURBULENT_FROM {
-                    bridge.at(reynolds)
+                    Bridge::new(*relative_roughness).at(reynolds)
                 } else {
                     turbulent(reynolds, *relative_roughness)
                 };
