@@ -73,7 +73,9 @@ pub(crate) fn settle(solver: &mut Solver, start: Iterate) -> Result<Solved, Fail
         if largest(&miss) <= AGREE_M {
             break;
         }
-        (solved, miss, steps) = newton(solver, solved, miss, steps)?;
+        for measure in [Measure::Levels, Measure::Flows] {
+            (solved, miss, steps) = newton(solver, measure, solved, miss, steps)?;
+        }
         if largest(&miss) > AGREE_M {
             (solved, miss, steps) = one_by_one(solver, solved, miss, steps)?;
         }
@@ -92,11 +94,16 @@ pub(crate) fn settle(solver: &mut Solver, start: Iterate) -> Result<Solved, Fail
 /// Newton's method on the couplings, its matrix by differences, each from a solve.
 fn newton(
     solver: &mut Solver,
+    measure: Measure,
     mut solved: Solved,
     mut miss: Vec<f64>,
     mut steps: u32,
 ) -> Result<(Solved, Vec<f64>, u32), Failed> {
     let mut held = couplings(&solver.model, &solved.at);
+    let mut left = left_of(measure, &solver.model, &solved.at, &miss);
+    let floor: Vec<f64> =
+        piped(&solver.model).filter_map(|t| solver.model.tanks[t].full_m).collect();
+    let floor = |index: usize| floor.get(index).copied().unwrap_or(f64::NEG_INFINITY);
     let n = held.len();
     for _ in 0..20 {
         if largest(&miss) <= AGREE_M {
@@ -104,25 +111,33 @@ fn newton(
         }
         let mut matrix = DMatrix::zeros(n, n);
         for column in 0..n {
-            let nudge = 1e-6_f64.max(1e-3 * miss[column].abs()).copysign(miss[column]);
+            let mut nudge = 1e-6_f64.max(1e-3 * miss[column].abs()).copysign(left[column]);
+            if held[column] + nudge < floor(column) {
+                nudge = -nudge;
+            }
             let mut moved = held.clone();
             moved[column] += nudge;
             let trial = solve_with(solver, &solved.at, &moved)?;
             steps += trial.steps;
-            for (row, now) in miss_of(&solver.model, &trial.at).iter().enumerate() {
-                matrix[(row, column)] = (now - miss[row]) / nudge;
+            let trial_miss = miss_of(&solver.model, &trial.at);
+            let now = left_of(measure, &solver.model, &trial.at, &trial_miss);
+            for (row, now) in now.iter().enumerate() {
+                matrix[(row, column)] = (now - left[row]) / nudge;
             }
         }
-        let Some(direction) = matrix.lu().solve(&-DVector::from_column_slice(&miss)) else { break };
+        let Some(direction) = matrix.lu().solve(&-DVector::from_column_slice(&left)) else { break };
         let mut accepted = false;
         let mut cut = 1.0;
         while cut > 1e-4 {
-            let next: Vec<f64> = held.iter().zip(&direction).map(|(h, d)| h + cut * d).collect();
+            let next: Vec<f64> = (held.iter().zip(&direction).enumerate())
+                .map(|(i, (h, d))| (h + cut * d).max(floor(i)))
+                .collect();
             let trial = solve_with(solver, &solved.at, &next)?;
             steps += trial.steps;
             let trial_miss = miss_of(&solver.model, &trial.at);
-            if largest(&trial_miss) < (1.0 - 0.1 * cut) * largest(&miss) {
-                (solved, held, miss) = (trial, next, trial_miss);
+            let trial_left = left_of(measure, &solver.model, &trial.at, &trial_miss);
+            if largest(&trial_left) < (1.0 - 0.1 * cut) * largest(&left) {
+                (solved, held, miss, left) = (trial, next, trial_miss, trial_left);
                 accepted = true;
                 break;
             }
@@ -133,6 +148,37 @@ fn newton(
         }
     }
     Ok((solved, miss, steps))
+}
+
+/// What Newton's method brings to nothing for a full tank.
+#[derive(Clone, Copy, PartialEq)]
+enum Measure {
+    /// By how much its level misses that which the flows ask for.
+    Levels,
+    /// What it receives beyond what its overflow passes at the level held, as a share of all flow:
+    /// near no flow the level answers to a trickle by a leap.
+    Flows,
+}
+
+/// What Newton's method brings to nothing: for a wye or tee what its offset misses.
+fn left_of(measure: Measure, model: &Model, at: &Iterate, miss: &[f64]) -> Vec<f64> {
+    let mut left = miss.to_vec();
+    if measure == Measure::Levels {
+        return left;
+    }
+    let receipts = model.receipts(&at.flow);
+    for (left, tank) in left.iter_mut().zip(piped(model)) {
+        let (Some(full_m), Some((bore_m, k)), Some(level_m)) =
+            (model.tanks[tank].full_m, model.tanks[tank].pipe, at.water[tank])
+        else {
+            continue;
+        };
+        let passed = critical::overflow_flow(bore_m, k, level_m - full_m).0;
+        let spare = receipts[tank] - passed;
+        // A tank that gives water stands at its overflow.
+        *left = if level_m > full_m { spare } else { spare.max(0.0) } / model.scale;
+    }
+    left
 }
 
 /// Each coupling in turn by false position between two values that miss on either side, in

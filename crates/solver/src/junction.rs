@@ -38,27 +38,36 @@ impl JunctionModel {
         let mut offsets = [0.0; 3];
         // The leg of the run that carries the most out of the point takes the combined flow.
         let (out, other) = if inward[1] <= inward[2] { (1, 2) } else { (2, 1) };
-        // Where both legs of the run flow the same way, their areas are blended so that nothing
-        // jumps when the other becomes the greater.
+        // Where both legs of the run flow the same way, the losses by either's bore are blended so
+        // that nothing jumps when the other becomes the greater.
         let alike = if inward[out] * inward[other] > 0.0 {
             let sizes = [inward[out].abs(), inward[other].abs()];
             sizes[0].min(sizes[1]) / sizes[0].max(sizes[1])
         } else {
             0.0
         };
-        let area_m2 = self.area_m2[out] + 0.5 * alike * (self.area_m2[other] - self.area_m2[out]);
-        let beta2 = self.area_m2[0] / area_m2;
+        let blend = |loss: &dyn Fn(f64) -> f64| {
+            let [main, second] = [self.area_m2[out], self.area_m2[other]];
+            loss(main) + 0.5 * alike * (loss(second) - loss(main))
+        };
         let combined = -inward[out];
         if inward[0] <= 0.0 || combined <= 0.0 {
             // The run divides, or both its legs leave, into the branch.
             let passing = inward[other].max(0.0);
-            offsets[0] = branch_k(self.kind, beta2, 0.0).0 * head(passing / area_m2);
+            offsets[0] = blend(&|area_m2| {
+                let beta2 = self.area_m2[0] / area_m2;
+                branch_k(self.kind, beta2, 0.0).0 * head(passing / area_m2)
+            });
             return offsets;
         }
-        let velocity_head = head(combined / area_m2);
         let share = (inward[0] / combined).min(1.0);
-        offsets[0] = branch_k(self.kind, beta2, share).0 * velocity_head;
-        offsets[other] = run_k(self.kind, beta2, share).0 * velocity_head * (1.0 - alike);
+        offsets[0] = blend(&|area_m2| {
+            let beta2 = self.area_m2[0] / area_m2;
+            branch_k(self.kind, beta2, share).0 * head(combined / area_m2)
+        });
+        let beta2 = self.area_m2[0] / self.area_m2[out];
+        offsets[other] =
+            run_k(self.kind, beta2, share).0 * head(combined / self.area_m2[out]) * (1.0 - alike);
         offsets
     }
 }

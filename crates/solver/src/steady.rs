@@ -22,6 +22,13 @@ pub(crate) struct Failed {
     pub(crate) steps: u32,
 }
 
+impl Failed {
+    /// This search with the steps of the one before it.
+    fn after(self, before: &Self) -> Self {
+        Self { steps: self.steps + before.steps, ..self }
+    }
+}
+
 /// A model with what can be worked out once for all its solves.
 pub(crate) struct Solver {
     pub(crate) model: Model,
@@ -41,8 +48,16 @@ impl Solver {
         if let Some(solved) = self.tree() {
             return Ok(solved);
         }
-        let start = near.cloned().unwrap_or_else(|| self.guess());
-        let mut solved = coupling::settle(self, start)?;
+        let start = near.cloned().unwrap_or_else(|| self.guess(&self.forest));
+        let mut solved = match coupling::settle(self, start) {
+            Ok(solved) => solved,
+            Err(failed) => {
+                let water = self.model.still().water;
+                let trickle = Forest::of_a_trickle(&self.model, &water);
+                let start = self.guess(&trickle);
+                coupling::settle(self, start).map_err(|again| again.after(&failed))?
+            }
+        };
         let found = solved.at.clone();
         for share in [still::LEFT_OVER, still::NO_FLOW] {
             solved.at = found.clone();
@@ -73,12 +88,12 @@ impl Solver {
         survey.gap.closed().then_some(Solved { at, survey, steps: 0 })
     }
 
-    /// A first guess: the forest's flows, with no head above the highest lip.
-    fn guess(&self) -> Iterate {
+    /// A first guess: a forest's flows, with no head above the highest lip.
+    fn guess(&self, forest: &Forest) -> Iterate {
         let model = &self.model;
         let mut at = model.still();
-        self.forest.set_flows(model, &mut at);
-        self.forest.set_heads(model, &mut at);
+        forest.set_flows(model, &mut at);
+        forest.set_heads(model, &mut at);
         let top = self.top_m();
         for head in &mut at.head {
             *head = head.min(top);
@@ -119,6 +134,9 @@ impl Solver {
             let (at, now, more) = polish(model, assembly, at, 40);
             steps += more;
             (best, survey) = (at, now);
+            if let Some(calmed) = calmed(model, &best) {
+                (best, survey) = calmed;
+            }
             enough *= 0.1;
         }
         let gap = survey.gap;
@@ -129,4 +147,17 @@ impl Solver {
             Err(Failed { worst: gap.worst, worst_m, steps })
         }
     }
+}
+
+/// The state with the trickles of a search taken for still water, where that solves it: in a pool
+/// that nothing feeds they may never quite die down.
+fn calmed(model: &Model, at: &Iterate) -> Option<(Iterate, Survey)> {
+    [still::LEFT_OVER, 1e2 * still::LEFT_OVER, 1e4 * still::LEFT_OVER].into_iter().find_map(
+        |share| {
+            let mut at = at.clone();
+            still::settle(model, &mut at, share);
+            let survey = survey(model, &at);
+            survey.gap.closed().then_some((at, survey))
+        },
+    )
 }

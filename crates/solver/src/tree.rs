@@ -1,9 +1,10 @@
 //! The spanning forest that hangs from the tanks, and the flows and heads it gives at once.
 
 use crate::gap::Flowing;
-use crate::line::Joint;
+use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
-use std::collections::VecDeque;
+use std::cmp::Ordering;
+use std::collections::{BinaryHeap, VecDeque};
 
 /// A spanning forest rooted at the tanks.
 pub(crate) struct Forest {
@@ -49,13 +50,58 @@ impl Forest {
         Self { order, parent, exact }
     }
 
+    /// Grows the forest along which a trickle drains: from every node over the lowest way out, into
+    /// a tank, the tanks' water standing as given, or over a downspout's lip. A downspout at whose
+    /// lip water leaves has no line towards a tank.
+    pub(crate) fn of_a_trickle(model: &Model, water: &[Option<f64>]) -> Self {
+        let mut parent = vec![None; model.nodes];
+        let mut reached = vec![false; model.nodes];
+        let mut order = Vec::with_capacity(model.nodes);
+        let mut queue = BinaryHeap::new();
+        for (node, downspout) in model.downspouts.iter().enumerate() {
+            if downspout.spills() {
+                queue.push(WayOut { level: downspout.lip_m, node, by: None });
+            }
+        }
+        for (index, line) in model.lines.iter().enumerate() {
+            for side in [0, 1] {
+                if let (Joint::Node(node), Joint::Tank(tank)) =
+                    (line.ends[side], line.ends[1 - side])
+                {
+                    let level = line.threshold(side, Far::Tank(water[tank]));
+                    queue.push(WayOut { level, node, by: Some((index, side)) });
+                }
+            }
+        }
+        while let Some(WayOut { level, node, by }) = queue.pop() {
+            if std::mem::replace(&mut reached[node], true) {
+                continue;
+            }
+            parent[node] = by;
+            order.push(node);
+            for &(line, here) in model.incidence.at(node) {
+                if let Joint::Node(next) = model.lines[line].ends[1 - here]
+                    && !reached[next]
+                {
+                    let level = model.lines[line].threshold(1 - here, Far::Node(level));
+                    queue.push(WayOut { level, node: next, by: Some((line, 1 - here)) });
+                }
+            }
+        }
+        Self { order, parent, exact: false }
+    }
+
     /// Sends what the downspouts take down the forest to the tanks; lines off it stand still.
     pub(crate) fn set_flows(&self, model: &Model, at: &mut Iterate) {
         let mut gathered = vec![0.0; model.nodes];
         gathered[..at.admitted.len()].copy_from_slice(&at.admitted);
         at.flow.fill(0.0);
         for &node in self.order.iter().rev() {
-            let Some((line, side)) = self.parent[node] else { continue };
+            let Some((line, side)) = self.parent[node] else {
+                // All that comes to this lip leaves over it.
+                at.admitted[node] -= gathered[node];
+                continue;
+            };
             at.flow[line] = if side == 0 { gathered[node] } else { -gathered[node] };
             if let Joint::Node(next) = model.lines[line].ends[1 - side] {
                 gathered[next] += gathered[node];
@@ -69,7 +115,11 @@ impl Forest {
     pub(crate) fn set_heads(&self, model: &Model, at: &mut Iterate) -> Vec<Flowing> {
         let mut rises = vec![None; model.lines.len()];
         for &node in &self.order {
-            let Some((line, side)) = self.parent[node] else { continue };
+            let Some((line, side)) = self.parent[node] else {
+                let lip = &model.downspouts[node];
+                at.head[node] = lip.lip_m - lip.lip_loss(at.admitted[node]).head_m;
+                continue;
+            };
             let flow = if side == 0 { at.flow[line] } else { -at.flow[line] };
             let far = model.far(at, line, 1 - side);
             let rise = model.lines[line].rise(flow.max(0.0), side, far);
@@ -81,3 +131,35 @@ impl Forest {
         rises
     }
 }
+
+/// A node that would drain at a level, by a line and its end there, or over its own lip.
+struct WayOut {
+    level: f64,
+    node: usize,
+    /// `None` over its own lip.
+    by: Option<(usize, usize)>,
+}
+
+impl Ord for WayOut {
+    /// The lowest level first, then the lowest node and line, so that the order never depends on
+    /// chance.
+    fn cmp(&self, other: &Self) -> Ordering {
+        (other.level.total_cmp(&self.level))
+            .then(other.node.cmp(&self.node))
+            .then(other.by.cmp(&self.by))
+    }
+}
+
+impl PartialOrd for WayOut {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for WayOut {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for WayOut {}
