@@ -23,7 +23,8 @@ pub use values::Margin;
 pub enum Format {
     /// The whole set, paged.
     Pdf,
-    /// The whole set as one self-contained page.
+    /// The whole set as one self-contained page for the screen, which prints to the pages of
+    /// [`Format::Pdf`].
     Html,
     /// The drawings alone.
     Svg,
@@ -48,7 +49,11 @@ impl Format {
 pub fn render(input: &SheetInput<'_>, format: Format) -> Result<Vec<u8>, PdfError> {
     match format {
         Format::Pdf => out::pdf::file(&input.job.site, &pages(input)),
-        Format::Html => Ok(out::html::file(input, &set::parts(input)).into_bytes()),
+        Format::Html => {
+            let parts = set::parts(input);
+            let pages = set::page::pages(input, &parts);
+            Ok(out::html::file(input, &parts, &pages).into_bytes())
+        }
         Format::Svg => Ok(out::svg::file(&input.job.site, &drawings(input)).into_bytes()),
     }
 }
