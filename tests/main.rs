@@ -17,6 +17,9 @@ mod browser;
 mod cli;
 mod golden;
 mod levels;
+#[path = "../crates/sheet/tests/support/pdf.rs"]
+#[allow(unreachable_pub)]
+mod pdf;
 mod result;
 mod review;
 mod sheet;

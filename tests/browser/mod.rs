@@ -5,10 +5,8 @@
 //! them fail instead. `tests/browser/install` gets one, `WETRUN_BROWSER` names one.
 
 mod devtools;
-#[path = "../../crates/sheet/tests/support/pdf.rs"]
-#[allow(unreachable_pub)]
-mod pdf;
 
+use crate::pdf;
 use crate::support::{cases, root, run};
 use devtools::Browser;
 use std::io::Write;

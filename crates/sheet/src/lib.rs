@@ -13,7 +13,7 @@ mod values;
 
 pub use input::{
     Benchmark, Coefficient, FindingRow, Job, LevelRow, Outcome, Place, Positions, RoofShare,
-    SheetInput, UpkeepRow,
+    SheetInput, UpkeepRow, Vent,
 };
 pub use out::pdf::PdfError;
 pub use values::Margin;

@@ -189,3 +189,29 @@ fn inverts_are_where_they_say() {
         assert!((start - invert_m).abs() < 1e-6, "{starts:?}");
     }
 }
+
+#[test]
+fn a_vent_reaches_from_the_crown_to_its_level() {
+    let case = workshop();
+    let mut input = case.input(UnitSystem::Si);
+    let top = Some(Length::m(13.2));
+    input.vents = vec![None, Some(wetrun_sheet::Vent { top })];
+    let drawing = wetrun_sheet::drawings(&input).swap_remove(1);
+    assert_eq!(overlapping(&drawing), []);
+    assert_eq!(outside(&drawing), Vec::<String>::new());
+    let level = level_at(&drawing);
+    // P1's invert is at 9.70, its pipe's bore 102.26 mm (4 in of the schedule 40 series).
+    let crown_m = 9.70 + 0.10226;
+    let walls = drawing.shapes.iter().filter(|shape| match shape {
+        Shape::Path(Layer::Pipe, path) if path.points.len() == 2 && path.fill.is_none() => {
+            let (low, high) = (path.points[0], path.points[1]);
+            (low.0 - high.0).abs() < 1e-9
+                && (level(low.1) - crown_m).abs() < 1e-4
+                && (level(high.1) - 13.2).abs() < 1e-6
+        }
+        _ => false,
+    });
+    assert_eq!(walls.count(), 2);
+    let said = drawing.texts().any(|(_, t)| t.text.contains("vent 13.200 m"));
+    assert!(said, "the label tells the vent and its level");
+}

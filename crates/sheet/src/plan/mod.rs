@@ -210,6 +210,9 @@ fn draw(
         let at = page.at(End::Point(id));
         point(&mut drawing, &page, id, at);
         taken.keep(Rect { x: at.0 - 3.0, y: at.1 - 3.0, w: 6.0, h: 6.0 });
+        if input.vent(id).is_some() {
+            taken.keep(Rect { x: at.0 - 3.0, y: at.1 - 13.0, w: 6.0, h: 10.0 });
+        }
     }
     overflows(&mut drawing, &page, &mut taken);
     for id in page.tanks() {
@@ -372,6 +375,9 @@ fn arrow(drawing: &mut Drawing, a: Pt, b: Pt, size_pt: f64) {
 fn point(drawing: &mut Drawing, page: &Page<'_>, id: PointId, at: Pt) {
     let point = page.input.network.point(id);
     let stroke = Some(Stroke::solid(Ink::Black, 0.8));
+    if page.input.vent(id).is_some() {
+        key::vent_mark(drawing, at);
+    }
     if point.drain.is_some() {
         let s = 3.6;
         let down = [Pt(at.0 - s, at.1 - s * 0.7), Pt(at.0 + s, at.1 - s * 0.7), Pt(at.0, at.1 + s)];

@@ -15,7 +15,7 @@ pub(super) const LEFT_PT: f64 = 172.0;
 /// Room right of the route: the tank and its labels.
 pub(super) const RIGHT_PT: f64 = 198.0;
 
-const SIZE_PT: f64 = 6.5;
+const SIZE_PT: f64 = 7.2;
 const LABEL_GAP_PT: f64 = 9.0;
 const LABELS_LEFT_PT: f64 = 28.0;
 const LABELS_RIGHT_PT: f64 = 118.0;
@@ -275,6 +275,10 @@ fn stack(drawing: &mut Drawing, frame: &Frame<'_>, mut labels: Vec<Label>, side:
                 )
             }
         };
+        // The level rule's lines do not run through words.
+        let (name, end) = (name_x - 2.0, number_x + 1.0);
+        let paper = Rect { x: name, y: baseline - 5.8, w: end - name, h: 7.4 };
+        drawing.rect(Layer::Frame, Some(Ink::White), None, paper);
         drawing.line(Layer::Mark, THIN, &leader);
         drawing.text(
             Layer::Label,

@@ -11,6 +11,10 @@ pub(super) fn part(input: &SheetInput<'_>) -> Part {
     blocks.push(Block::Heading("Downspouts".to_owned()));
     blocks.push(Block::Table(downspouts(input)));
     blocks.push(Block::Contents);
+    if !input.job.documents.is_empty() {
+        blocks.push(Block::Heading("Stated with the design".to_owned()));
+        blocks.push(Block::Facts(input.job.documents.clone()));
+    }
     let signers = ["Designed by, date", "Checked by, date", "Set out by, date"];
     blocks.push(Block::Signatures(signers.map(str::to_owned).to_vec()));
     Part { title: "Wet rainwater line: summary".to_owned(), wide: false, blocks }
@@ -75,7 +79,7 @@ fn facts(input: &SheetInput<'_>) -> Vec<(String, String)> {
     };
     let total: f64 = input.steady.downspouts.iter().map(|d| d.demand.to_m3_per_s()).sum();
     let total = units.show_flow(wetrun_units::Flow::m3_per_s(total));
-    let mut facts = vec![
+    let facts = [
         ("Datum", or_dash(&input.job.datum)),
         (
             "Storm",
@@ -94,12 +98,8 @@ fn facts(input: &SheetInput<'_>) -> Vec<(String, String)> {
         ("Units", system.to_owned()),
         ("Revision", or_dash(&input.job.revision)),
         ("Site file", format!("hash {}", or_dash(&input.job.file_hash))),
-    ]
-    .into_iter()
-    .map(|(name, text)| (name.to_owned(), text))
-    .collect::<Vec<_>>();
-    facts.extend(input.job.documents.iter().cloned());
-    facts
+    ];
+    facts.into_iter().map(|(name, text)| (name.to_owned(), text)).collect()
 }
 
 fn downspouts(input: &SheetInput<'_>) -> Table {
