@@ -63,7 +63,7 @@ impl Drawing {
         let points: Vec<Pt> = (0..24)
             .map(|i| {
                 let angle = f64::from(i) * std::f64::consts::TAU / 24.0;
-                Pt(at.0 + radius_pt * angle.cos(), at.1 + radius_pt * angle.sin())
+                Pt(at.0 + radius_pt * libm::cos(angle), at.1 + radius_pt * libm::sin(angle))
             })
             .collect();
         self.polygon(layer, fill, stroke, &points);

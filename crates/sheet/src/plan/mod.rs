@@ -278,7 +278,7 @@ fn line(drawing: &mut Drawing, page: &Page<'_>, id: LineId, governs: bool, taken
     if flow.abs() > 1e-12 {
         // The arrow stands on the longest straight piece.
         let longest = way.windows(2).max_by(|p, q| {
-            let length = |w: &[Pt]| (w[1].0 - w[0].0).hypot(w[1].1 - w[0].1);
+            let length = |w: &[Pt]| libm::hypot(w[1].0 - w[0].0, w[1].1 - w[0].1);
             length(p).total_cmp(&length(q))
         });
         if let Some(pair) = longest {
@@ -345,7 +345,7 @@ fn clip_piece(a: Pt, b: Pt, frame: Rect) -> Option<(Pt, Pt)> {
 fn keep_line(taken: &mut Taken, a: Pt, b: Pt) {
     // In slices, so that the box of a slanting line does not bar the room beside it.
     const SLICE_PT: f64 = 4.0;
-    let slices = ((b.0 - a.0).hypot(b.1 - a.1) / SLICE_PT).ceil().clamp(1.0, 200.0) as usize;
+    let slices = (libm::hypot(b.0 - a.0, b.1 - a.1) / SLICE_PT).ceil().clamp(1.0, 200.0) as usize;
     for slice in 0..slices {
         let at = |part: f64| (a.0 + (b.0 - a.0) * part, a.1 + (b.1 - a.1) * part);
         let (p, q) = (at(slice as f64 / slices as f64), at((slice + 1) as f64 / slices as f64));
@@ -359,7 +359,7 @@ fn keep_line(taken: &mut Taken, a: Pt, b: Pt) {
 }
 
 fn arrow(drawing: &mut Drawing, a: Pt, b: Pt, size_pt: f64) {
-    let length = (b.0 - a.0).hypot(b.1 - a.1);
+    let length = libm::hypot(b.0 - a.0, b.1 - a.1);
     if length < 3.0 * size_pt {
         return;
     }
