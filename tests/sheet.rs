@@ -132,3 +132,26 @@ fn vents_stand_on_sections_plan_and_level_schedule() {
     shows(&levels, &["P1 top of the vent 110.40 – –", "P1 outlet of the drain 97.00 – –"]);
     shows(&levels, &["L4 invert 12.0 ft from its start 98.60"]);
 }
+
+/// U+6C34 and U+69FD are CJK ideographs, U+062E an Arabic letter; the font's own description has
+/// Latin, Greek and Cyrillic only.
+#[test]
+fn characters_that_the_font_lacks_are_told_of() {
+    const SITE: &str = "fixtures/ok/si-no-rain/site.yaml";
+    let text = std::fs::read_to_string(root().join(SITE)).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let (site, out) = (folder.path().join("site.yaml"), folder.path().join("set.pdf"));
+    let write = |text: &str| {
+        std::fs::write(&site, text).unwrap();
+        run(&["sheet", site.to_str().unwrap(), "-o", out.to_str().unwrap()])
+    };
+    assert_eq!(write(&text).stderr, "", "nothing is lacking as it stands");
+    assert!(text.contains("T1") && text.contains("D1"));
+    let foreign = text.replace("T1", "\u{6C34}\u{69FD}").replace("D1", "Дождь-\u{62E}");
+    let ran = write(&foreign);
+    assert_eq!((ran.status, ran.stdout.as_str()), (0, ""));
+    let said = "lacks characters of `Дождь-\u{62E}`, `\u{6C34}\u{69FD}`;";
+    assert!(ran.stderr.starts_with("warning: ") && ran.stderr.contains(said), "{}", ran.stderr);
+    let cover = pdf::pages(&std::fs::read(&out).unwrap()).swap_remove(0);
+    assert!(cover.contains("2 names or texts of the site file"), "{cover}");
+}

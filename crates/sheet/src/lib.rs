@@ -5,6 +5,7 @@
 
 pub mod draw;
 mod input;
+mod missing;
 mod out;
 mod plan;
 mod section;
@@ -15,6 +16,7 @@ pub use input::{
     Benchmark, Coefficient, FindingRow, Job, LevelRow, Outcome, Place, Positions, RoofShare,
     SheetInput, UpkeepRow, Vent,
 };
+pub use missing::unprintable;
 pub use out::pdf::PdfError;
 pub use values::Margin;
 

@@ -48,8 +48,24 @@ impl Sheet {
         std::fs::write(&self.output, sheet).map_err(|error| {
             Refusal::because(format_args!("cannot write `{}`: {error}", self.output.display()))
         })?;
-        Ok(Answer::pass(String::new()))
+        let warning = lacking(&wetrun_sheet::unprintable(&input));
+        Ok(Answer { warning, ..Answer::pass(String::new()) })
     }
+}
+
+/// Names the texts that the embedded font cannot show in full.
+fn lacking(texts: &[String]) -> String {
+    const MOST: usize = 6;
+    if texts.is_empty() {
+        return String::new();
+    }
+    let named: Vec<String> = texts.iter().take(MOST).map(|text| format!("`{text}`")).collect();
+    let more = texts.len() - named.len();
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    format!(
+        "warning: the font of the sheets lacks characters of {}{more}; a \u{FFFD} stands in their place\n",
+        named.join(", ")
+    )
 }
 
 /// How far each level may go, on a site small enough that the search for it takes no time a

@@ -8,6 +8,10 @@ use wetrun_units::UnitSystem;
 
 pub(super) fn part(input: &SheetInput<'_>) -> Part {
     let mut blocks = vec![verdict(input), Block::Facts(facts(input))];
+    let unprintable = crate::missing::unprintable(input).len();
+    if unprintable > 0 {
+        blocks.push(Block::Cautions(vec![lacking(unprintable)]));
+    }
     blocks.push(Block::Heading("Downspouts".to_owned()));
     blocks.push(Block::Table(downspouts(input)));
     blocks.push(Block::Contents);
@@ -100,6 +104,15 @@ fn facts(input: &SheetInput<'_>) -> Vec<(String, String)> {
         ("Site file", format!("hash {}", or_dash(&input.job.file_hash))),
     ];
     facts.into_iter().map(|(name, text)| (name.to_owned(), text)).collect()
+}
+
+/// Said where the font cannot show all of the site file.
+fn lacking(texts: usize) -> String {
+    let count =
+        if texts == 1 { "One name or text".to_owned() } else { format!("{texts} names or texts") };
+    format!(
+        "{count} of the site file may not show in full: the font of this set lacks some of the characters and shows \u{FFFD} in their place."
+    )
 }
 
 fn downspouts(input: &SheetInput<'_>) -> Table {
