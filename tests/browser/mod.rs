@@ -22,7 +22,9 @@ const PIXEL_PT: f32 = 0.75;
 fn every_demo_fits_the_screen_in_silence_and_prints_to_the_pages_of_the_set() {
     let Some(mut browser) = browser() else { return };
     let folder = tempfile::tempdir().unwrap();
-    for site in sites() {
+    let long = folder.path().join("long.yaml");
+    std::fs::write(&long, with_long_names()).unwrap();
+    for site in sites().into_iter().chain([long.to_str().unwrap().to_owned()]) {
         let written = |ending: &str| {
             let out = folder.path().join(format!("set.{ending}"));
             let ran = run(&["sheet", &site, "-o", out.to_str().unwrap()]);
@@ -99,6 +101,18 @@ fn sites() -> Vec<String> {
     let sites: Vec<String> = ok.chain(review).collect();
     assert!(sites.iter().all(|site| root().join(site).is_file()));
     sites
+}
+
+/// A demo whose name and tags no screen holds in one line, and that break nowhere.
+fn with_long_names() -> String {
+    let site = root().join("fixtures/ok/us-hall-six-downspouts/site.yaml");
+    let text = std::fs::read_to_string(site).unwrap();
+    let mut long = text.clone();
+    for (short, letter) in [("Larkspur hall", 'W'), ("D3", 'D'), ("W2", 'P'), ("T1", 'T')] {
+        assert!(text.contains(short));
+        long = long.replace(short, &letter.to_string().repeat(150));
+    }
+    long
 }
 
 /// What is wrong with the page that is open.

@@ -3,7 +3,8 @@
 mod support;
 
 use support::marks::{outside, overlapping};
-use support::{Case, comb, hostile, long_route, workshop};
+use support::{Case, comb, downspout, hostile, line, long_route, point, tank, workshop};
+use wetrun_network::{DownspoutId, End, Parts, PointId, TankId};
 use wetrun_sheet::Place;
 use wetrun_sheet::draw::{Anchor, Drawing, Ink, Layer, Pt, Shape};
 use wetrun_units::{Length, UnitSystem};
@@ -214,4 +215,38 @@ fn a_vent_reaches_from_the_crown_to_its_level() {
     assert_eq!(walls.count(), 2);
     let said = drawing.texts().any(|(_, t)| t.text.contains("vent 13.200 m"));
     assert!(said, "the label tells the vent and its level");
+}
+
+/// Between storms a group of connected lines stands at the lowest level at which it can spill:
+/// at the lower of two inlets, in the line to the higher tank as well.
+#[test]
+fn the_rest_level_is_that_of_the_lowest_spill_in_every_line_of_the_group() {
+    let d = |i| End::Downspout(DownspoutId::new(i));
+    let p = |i| End::Point(PointId::new(i));
+    let t = |i| End::Tank(TankId::new(i));
+    let case = Case::solve(
+        Parts {
+            downspouts: vec![downspout("D1", 12.9, 10.0, 60.0), downspout("D2", 12.9, 10.0, 60.0)],
+            points: vec![point("P1", 9.9, 10.6), point("P2", 9.9, 10.6)],
+            lines: vec![
+                line("A1", d(0), p(0), "4 in", (10.0, 9.9), 5.0),
+                line("A2", d(1), p(1), "4 in", (10.0, 9.9), 5.0),
+                line("R", p(0), p(1), "2 in", (9.9, 9.9), 60.0),
+                line("S1", p(0), t(0), "4 in", (9.9, 12.3), 8.0),
+                line("S2", p(1), t(1), "4 in", (9.9, 12.1), 8.0),
+            ],
+            tanks: vec![tank("T1", 12.3), tank("T2", 12.1)],
+        },
+        130.0,
+    );
+    let mut lines = 0;
+    assert!(case.steady.lines[3].flow.to_m3_per_s() > 0.0, "water runs to the higher tank too");
+    for drawing in &wetrun_sheet::drawings(&case.input(UnitSystem::Si))[1..] {
+        let level = level_at(drawing);
+        for rest in polylines(drawing, Ink::Storm, 0.8) {
+            assert!((level(rest[0].1) - 12.1).abs() < 1e-6, "{}", drawing.title);
+            lines += 1;
+        }
+    }
+    assert!(lines >= 6, "{lines}");
 }

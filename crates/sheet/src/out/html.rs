@@ -28,6 +28,7 @@ figure{margin:1rem 0;overflow-x:auto}
 figure svg{display:block;width:100%;min-width:44rem;height:auto}
 figure.small svg{min-width:31rem}
 table{border-collapse:collapse;width:100%;margin:.6rem 0 1rem;font-size:.86rem;overflow-wrap:normal}
+.rows{overflow-x:auto}
 th,td{text-align:left;vertical-align:top;padding:.25rem .5rem;border-bottom:1px solid #d9dbdc}
 th{vertical-align:bottom;border-bottom:1.5px solid #1a1a1a}
 th small{display:block;font-weight:400;color:#5c5f61}
@@ -44,9 +45,10 @@ footer{margin-top:3rem;border-top:1px solid #b4b8ba;padding-top:.5rem;font-size:
 table,tbody,tr,td{display:block;width:auto}
 thead{display:none}
 tr{border-bottom:1.5px solid #b4b8ba;padding:.4rem 0}
-td{border:0;padding:.05rem 0;display:flex;justify-content:space-between;gap:1rem;text-align:right;white-space:normal}
+td{border:0;padding:.05rem 0;display:flex;justify-content:space-between;gap:1rem;text-align:right;white-space:normal;overflow-wrap:anywhere}
 td[data-name]::before{content:attr(data-name);color:#5c5f61;text-align:left;flex:0 0 42%}
 td:empty{display:none}
+td:first-child{font-weight:700}
 tr.group td{display:block;text-align:left}
 dl{grid-template-columns:1fr}dd{margin-bottom:.4rem}
 }
@@ -176,7 +178,7 @@ fn element(html: &mut String, name: &str, text: &str) {
 }
 
 fn write_table(html: &mut String, table: &Table) {
-    html.push_str("<table>\n<thead><tr>");
+    html.push_str("<div class=\"rows\"><table>\n<thead><tr>");
     for column in &table.columns {
         let class = if column.numbers { " class=\"n\"" } else { "" };
         let unit = if column.unit.is_empty() {
@@ -215,5 +217,5 @@ fn write_table(html: &mut String, table: &Table) {
         }
         html.push_str("</tr>\n");
     }
-    html.push_str("</tbody>\n</table>\n");
+    html.push_str("</tbody>\n</table></div>\n");
 }

@@ -257,7 +257,7 @@ fn fit<'a>(
         LEFT_PT + (room_x - window.w * scale.0).max(0.0) / 2.0,
         head + (room_y - window.h * scale.1).max(0.0) / 2.0,
     );
-    let text_pt = if layout.surveyed { 6.5 } else { (scale.1 * 0.3).clamp(3.2, 6.5) };
+    let text_pt = if layout.surveyed { 6.8 } else { (scale.1 * 0.3).clamp(3.2, 6.8) };
     let top = head - 10.0;
     let frame = Rect { x: LEFT_PT - 44.0, y: top, w: room_x + 88.0, h: size_pt.1 - top };
     Page { input, detail, layout, window, scale, corner, text_pt, frame }

@@ -21,7 +21,7 @@ struct Columns {
 }
 
 /// Wide columns where there are few, narrow ones where there are many.
-const WIDE: Columns = Columns { width_pt: 30.0, size_pt: 7.4 };
+const WIDE: Columns = Columns { width_pt: 33.0, size_pt: 7.4 };
 const NARROW: Columns = Columns { width_pt: 25.0, size_pt: 6.3 };
 
 /// Rows with a value at each place, then rows with a value for each line between places.
@@ -57,7 +57,7 @@ pub(super) fn draw(drawing: &mut Drawing, frame: &Frame<'_>) {
         for (row, text) in place_values(frame.input.units, node).into_iter().enumerate() {
             let weight = if row == 0 || row == 6 { Weight::Bold } else { Weight::Book };
             let at = Pt(x, top + ROW_PT * (row as f64 + 0.72));
-            cell(drawing, at, Columns { width_pt: size.width_pt - 1.0, ..size }, text, weight);
+            cell(drawing, at, Columns { width_pt: size.width_pt - 2.0, ..size }, text, weight);
         }
     }
     for run in &frame.profile.runs {

@@ -4,8 +4,9 @@ use super::Frame;
 use super::ends;
 use super::profile::{Node, NodeKind, Run, Turn, Vert};
 use super::scale::round_step;
+use crate::draw::font::Weight;
 use crate::draw::place::Taken;
-use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text};
+use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text, fitted};
 use crate::input::Vent;
 use crate::values::level;
 use wetrun_units::{Length, UnitSystem};
@@ -36,15 +37,15 @@ pub(super) fn draw(drawing: &mut Drawing, frame: &Frame<'_>) {
     if frame.is_first() {
         ends::downspout(drawing, frame, &mut taken);
     } else {
-        match_line(drawing, frame, frame.x(frame.profile.nodes[*frame.nodes.start()].vert.x_m));
+        match_line(drawing, frame, *frame.nodes.start(), &mut taken);
     }
     if frame.is_last() {
         ends::tank(drawing, frame);
     } else {
-        match_line(drawing, frame, frame.x(frame.profile.nodes[*frame.nodes.end()].vert.x_m));
+        match_line(drawing, frame, *frame.nodes.end(), &mut taken);
     }
     for run in &frame.profile.runs {
-        rest_line(drawing, frame, run);
+        rest_line(drawing, frame, run, &mut taken);
         grade_line(drawing, frame, run, &mut taken);
     }
     marks(drawing, frame, &mut taken);
@@ -158,7 +159,7 @@ fn grade_line(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run, taken: &mut T
     drawing.line(Layer::Water, GRADE, &points);
 }
 
-fn rest_line(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run) {
+fn rest_line(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run, taken: &mut Taken) {
     for pair in in_panel(frame, run).windows(2) {
         let (a, b) = (pair[0], pair[1]);
         let Some(level_m) = a.rest_m.or(b.rest_m) else { continue };
@@ -171,7 +172,9 @@ fn rest_line(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run) {
         let from_m = if wet(a) { a.x_m } else { meet(a, b) };
         let to_m = if wet(b) { b.x_m } else { meet(b, a) };
         let y = frame.y(level_m);
-        drawing.line(Layer::Water, REST, &[Pt(frame.x(from_m), y), Pt(frame.x(to_m), y)]);
+        let (a, b) = (Pt(frame.x(from_m), y), Pt(frame.x(to_m), y));
+        drawing.line(Layer::Water, REST, &[a, b]);
+        keep_line(taken, a, b, 0.0);
     }
 }
 
@@ -218,7 +221,8 @@ fn marks(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) {
         let crown = frame.y(node.crown_m);
         let NodeKind::Point(id) = node.kind else { continue };
         let point = frame.input.network.point(id);
-        let mut words = vec![point.tag.clone()];
+        let tag = fitted(&point.tag, 7.0, Weight::Bold, 76.0);
+        let mut words = vec![tag.clone()];
         if let Some(drain) = point.drain {
             let size = match frame.input.units {
                 UnitSystem::Us => format!("{} in", trimmed(drain.to_m() / 0.0254)),
@@ -234,7 +238,7 @@ fn marks(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) {
         let below = [invert + 14.0, invert + 22.0, invert + 30.0];
         // Beside a vent the words keep clear of its hood.
         let side = if frame.input.vent(id).is_some() { 6.0 } else { 3.0 };
-        let candidates = [full, point.tag.clone()].into_iter().flat_map(|words| {
+        let candidates = [full, tag].into_iter().flat_map(|words| {
             above.into_iter().chain(below).flat_map(move |y| {
                 let at = |x| Text::new(Pt(x, y), 7.0, words.clone()).bold();
                 [at(x).anchored(Anchor::Middle), at(x + side), at(x - side).anchored(Anchor::End)]
@@ -328,7 +332,10 @@ fn turn_mark(drawing: &mut Drawing, at: Pt, turn: Turn) {
 }
 
 /// Where the section goes on on another panel.
-fn match_line(drawing: &mut Drawing, frame: &Frame<'_>, x: f64) {
+fn match_line(drawing: &mut Drawing, frame: &Frame<'_>, node: usize, taken: &mut Taken) {
+    let x = frame.x(frame.profile.nodes[node].vert.x_m);
+    let height = frame.bottom_pt - HEAD_PT;
+    taken.keep(Rect { x: x - 1.0, y: HEAD_PT, w: 2.0, h: height });
     let stroke = Stroke::dashed(Ink::Black, 0.7, &[8.0, 2.0, 1.5, 2.0]);
     drawing.line(Layer::Frame, stroke, &[Pt(x, HEAD_PT + 4.0), Pt(x, frame.bottom_pt)]);
     let at = Pt(x, HEAD_PT + 2.0);

@@ -6,15 +6,24 @@ use crate::values::{Margin, governing, level_unit, margin, opening_name};
 use wetrun_solver::{FrictionLaw, TankState};
 use wetrun_units::UnitSystem;
 
+/// Downspouts that the cover holds together with all else.
+const MOST_ON_COVER: usize = 14;
+
 pub(super) fn part(input: &SheetInput<'_>) -> Part {
     let mut blocks = vec![verdict(input), Block::Facts(facts(input))];
     let unprintable = crate::missing::unprintable(input).len();
     if unprintable > 0 {
         blocks.push(Block::Cautions(vec![lacking(unprintable)]));
     }
-    blocks.push(Block::Heading("Downspouts".to_owned()));
-    blocks.push(Block::Table(downspouts(input)));
-    blocks.push(Block::Contents);
+    let table = [Block::Heading("Downspouts".to_owned()), Block::Table(downspouts(input))];
+    // A table that needs a page of its own comes after what still fits this one.
+    if input.network.downspouts().len() > MOST_ON_COVER {
+        blocks.push(Block::Contents);
+        blocks.extend(table);
+    } else {
+        blocks.extend(table);
+        blocks.push(Block::Contents);
+    }
     if !input.job.documents.is_empty() {
         blocks.push(Block::Heading("Stated with the design".to_owned()));
         blocks.push(Block::Facts(input.job.documents.clone()));

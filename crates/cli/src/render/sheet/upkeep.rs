@@ -37,11 +37,12 @@ pub(super) fn rows(solved: &Solved) -> Vec<UpkeepRow> {
     rows.add(YEARLY, cleanouts, "Open, look for silt, flush, close watertight.");
     rows.add(RARELY, tanks, "Look at the sludge from above. Never climb in.");
     frost(network, facts, &mut rows);
-    rows.0
+    rows.finish(network)
 }
 
+/// Work at places: when, where, what.
 #[derive(Default)]
-struct Rows(Vec<UpkeepRow>);
+struct Rows(Vec<(String, Vec<String>, String)>);
 
 impl Rows {
     /// A row for these places; the same work elsewhere joins the row that is there.
@@ -49,14 +50,23 @@ impl Rows {
         if places.is_empty() {
             return;
         }
-        let places = places.join(", ");
-        match self.0.iter_mut().find(|row| row.when == when && row.work == work) {
-            Some(row) => row.place = format!("{}, {places}", row.place),
-            None => {
-                let (when, work) = (when.to_owned(), work.to_owned());
-                self.0.push(UpkeepRow { when, place: places, work });
-            }
+        let places = places.into_iter().map(str::to_owned);
+        match self.0.iter_mut().find(|row| row.0 == when && row.2 == work) {
+            Some(row) => row.1.extend(places),
+            None => self.0.push((when.to_owned(), places.collect(), work.to_owned())),
         }
+    }
+
+    /// The rows with their places in words; a long list of all downspouts is just that.
+    fn finish(self, network: &Network) -> Vec<UpkeepRow> {
+        const LONG: usize = 8;
+        let all: Vec<&str> = network.downspouts().iter().map(|d| d.tag.as_str()).collect();
+        let row = |(when, places, work): (String, Vec<String>, String)| {
+            let everywhere = places.len() >= LONG && places == all;
+            let place = if everywhere { "every downspout".to_owned() } else { places.join(", ") };
+            UpkeepRow { when, place, work }
+        };
+        self.0.into_iter().map(row).collect()
     }
 }
 
