@@ -5,8 +5,8 @@ mod support;
 use support::marks::{outside, overlapping};
 use support::{Case, comb, downspout, hostile, line, long_route, point, tank, workshop};
 use wetrun_network::{DownspoutId, End, Parts, PointId, TankId};
-use wetrun_sheet::Place;
 use wetrun_sheet::draw::{Anchor, Drawing, Ink, Layer, Pt, Shape};
+use wetrun_sheet::{Place, SheetInput, UpkeepRow, Vent};
 use wetrun_units::{Length, UnitSystem};
 
 #[test]
@@ -23,13 +23,42 @@ fn no_two_texts_of_a_drawing_overlap_and_none_is_cut_off() {
 
 #[test]
 fn no_two_texts_of_a_page_overlap_and_none_is_cut_off() {
-    let case = workshop();
-    for units in [UnitSystem::Si, UnitSystem::Us] {
-        for page in wetrun_sheet::pages(&case.input(units)) {
-            assert_eq!(overlapping(&page), [], "{}", page.title);
-            assert_eq!(outside(&page), Vec::<String>::new(), "{}", page.title);
+    for case in [workshop(), comb(24), hostile()] {
+        for units in [UnitSystem::Si, UnitSystem::Us] {
+            let mut input = case.input(units);
+            say_much(&mut input);
+            for page in wetrun_sheet::pages(&input) {
+                assert_eq!(overlapping(&page), [], "{}", page.title);
+                assert_eq!(outside(&page), Vec::<String>::new(), "{}", page.title);
+            }
         }
     }
+}
+
+/// Everything that a site file may add: long and short statements, a calendar, a vent at every
+/// second point, one of them without a level.
+fn say_much(input: &mut SheetInput<'_>) {
+    let points = input.network.points().len();
+    let vent = |i: usize| Vent { top: i.is_multiple_of(4).then_some(Length::m(13.1)) };
+    input.vents = (0..points).map(|i| i.is_multiple_of(2).then(|| vent(i))).collect();
+    let fact = |i: usize| {
+        let words = if i.is_multiple_of(5) {
+            "as the authority asked on its visit ".repeat(i / 5 + 1)
+        } else {
+            "yes".to_owned()
+        };
+        (format!("Statement {i}"), words)
+    };
+    input.job.documents = (0..26).map(fact).collect();
+    input.owner_notes = (0..13).map(|i| (format!("Note {i}"), "twice a year".to_owned())).collect();
+    let all: Vec<&str> = input.network.points().iter().map(|p| p.tag.as_str()).collect();
+    input.upkeep = (0..9)
+        .map(|i| UpkeepRow {
+            when: "Every one to three months".to_owned(),
+            place: all.join(", "),
+            work: "Open the drain and let the line run out. ".repeat(i),
+        })
+        .collect();
 }
 
 #[test]
@@ -196,7 +225,7 @@ fn a_vent_reaches_from_the_crown_to_its_level() {
     let case = workshop();
     let mut input = case.input(UnitSystem::Si);
     let top = Some(Length::m(13.2));
-    input.vents = vec![None, Some(wetrun_sheet::Vent { top })];
+    input.vents = vec![None, Some(Vent { top })];
     let drawing = wetrun_sheet::drawings(&input).swap_remove(1);
     assert_eq!(overlapping(&drawing), []);
     assert_eq!(outside(&drawing), Vec::<String>::new());

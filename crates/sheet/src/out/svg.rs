@@ -78,7 +78,10 @@ fn body(svg: &mut String, drawing: &Drawing) {
     let family = format!("'{FAMILY}','DejaVu Sans',sans-serif");
     // Most text is black: it takes its ink from here.
     let ink = TEXT_INK.hex();
-    let _ = writeln!(svg, "<g font-family=\"{family}\" font-kerning=\"none\" fill=\"{ink}\">");
+    let _ = writeln!(
+        svg,
+        "<g font-family=\"{family}\" font-kerning=\"none\" fill=\"{ink}\" xml:space=\"preserve\">"
+    );
     let mut open: Option<Layer> = None;
     for shape in &drawing.shapes {
         let (Shape::Path(layer, _) | Shape::Text(layer, _)) = shape;
