@@ -5,6 +5,7 @@
 //! * `cli`: exit statuses, what goes where, colour, width, closed pipes.
 //! * `review`: every rule against its notes, the planted mistakes, compare and explain.
 //! * `sheet`: what stands on paper against the JSON result.
+//! * `browser`: the HTML of every demo in a real browser, on screen and printed.
 //! * `worked`: demo sites worked again by the plain formulas.
 //! * `size`: sites with open sizes, their text and JSON beside them, and the file written.
 //! * `levels`: limits set into the file turn the check; readings, what is written.
@@ -12,9 +13,13 @@
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod browser;
 mod cli;
 mod golden;
 mod levels;
+#[path = "../crates/sheet/tests/support/pdf.rs"]
+#[allow(unreachable_pub)]
+mod pdf;
 mod result;
 mod review;
 mod sheet;

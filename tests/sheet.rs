@@ -1,5 +1,6 @@
 //! `wetrun sheet`: what stands on paper is what the JSON result says.
 
+use crate::pdf;
 use crate::support::{cases, root, run};
 use serde_json::Value;
 
@@ -54,4 +55,103 @@ fn the_ending_chooses_the_format_and_bytes_repeat() {
     let ran = run(&["sheet", HALL, "-o", "no/such/folder/set.pdf"]);
     assert_eq!(ran.status, 2);
     assert!(ran.stderr.contains("cannot write"), "{}", ran.stderr);
+}
+
+/// Pages of the PDF set whose head says this, joined, without white space.
+fn pages_of(site: &str, head: &str) -> String {
+    let squeezed = |text: &str| text.split_whitespace().collect::<String>();
+    let pages = pdf::pages(&sheet(site, "pdf").1);
+    let pages: Vec<String> = pages
+        .iter()
+        .filter(|page| page.lines().rev().take(6).any(|line| line == head))
+        .map(|page| squeezed(page))
+        .collect();
+    assert!(!pages.is_empty(), "{site} has no page `{head}`");
+    pages.concat()
+}
+
+fn shows(page: &str, words: &[&str]) {
+    for words in words {
+        let squeezed: String = words.split_whitespace().collect();
+        assert!(page.contains(&squeezed), "`{words}` is not in {page}");
+    }
+}
+
+/// Words and levels as they stand in the site file.
+#[test]
+fn the_cover_shows_what_the_documents_state() {
+    let cover = pages_of("fixtures/review/clean/site.yaml", "Wet rainwater line: summary");
+    shows(
+        &cover,
+        &[
+            "Revision B",
+            "Designer licence cited on sheet 1",
+            "Drawings plan, long section, details",
+            "Return period 25 years",
+            "Storm averaged over 5 min",
+            "Roof area measured 120.0 m²",
+            "Pipes stand full declared on sheet 1",
+            "Frost depth 600 mm",
+            "Ground water, highest 96.000 m",
+            "Water test water held at 103.100 m for 20 min",
+            "Hold point inspector sees the test, trench open",
+            "Owner's manual sheet 6",
+            "Inspection every 12 months",
+        ],
+    );
+    let none = pages_of("fixtures/ok/si-two-tanks-ring/site.yaml", "Wet rainwater line: summary");
+    assert!(!none.contains("Statedwiththedesign"), "nothing is stated there");
+}
+
+#[test]
+fn the_owner_is_told_what_to_do_where_and_when() {
+    let page = pages_of("fixtures/review/clean/site.yaml", "For the owner");
+    shows(
+        &page,
+        &[
+            "Every 12 months everything Have the whole system looked over",
+            "Every one to three months D1, D2 Empty and clean the first-flush device, 15 L.",
+            "Twice a year P1 Open the drain and let the line run out until the water is clear. It runs out to: swale.",
+            "Once a year P1 Open, look for silt, flush, close watertight.",
+            "Before the first frost D1, D2 Kept from freezing as designed: drained before frost.",
+            "Before the first frost T1 Kept from freezing as designed: insulated.",
+            "Stale water drained between storms",
+            "T1: overflow runs out 4.000 m from the building",
+        ],
+    );
+    let vented = pages_of("fixtures/levels/workshop/site.yaml", "For the owner");
+    shows(&vented, &["Twice a year P1 See that the vent is open", "drain, vent"]);
+}
+
+#[test]
+fn vents_stand_on_sections_plan_and_level_schedule() {
+    const SITE: &str = "fixtures/levels/workshop/site.yaml";
+    shows(&pages_of(SITE, "Long section D1 to T1"), &["P1, drain 2 in", "vent 110.40 ft"]);
+    shows(&pages_of(SITE, "Plan scheme"), &["vent"]);
+    let levels = pages_of(SITE, "Level schedule");
+    shows(&levels, &["P1 top of the vent 110.40 – –", "P1 outlet of the drain 97.00 – –"]);
+    shows(&levels, &["L4 invert 12.0 ft from its start 98.60"]);
+}
+
+/// U+6C34 and U+69FD are CJK ideographs, U+062E an Arabic letter; the font's own description has
+/// Latin, Greek and Cyrillic only.
+#[test]
+fn characters_that_the_font_lacks_are_told_of() {
+    const SITE: &str = "fixtures/ok/si-no-rain/site.yaml";
+    let text = std::fs::read_to_string(root().join(SITE)).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let (site, out) = (folder.path().join("site.yaml"), folder.path().join("set.pdf"));
+    let write = |text: &str| {
+        std::fs::write(&site, text).unwrap();
+        run(&["sheet", site.to_str().unwrap(), "-o", out.to_str().unwrap()])
+    };
+    assert_eq!(write(&text).stderr, "", "nothing is lacking as it stands");
+    assert!(text.contains("T1") && text.contains("D1"));
+    let foreign = text.replace("T1", "\u{6C34}\u{69FD}").replace("D1", "Дождь-\u{62E}");
+    let ran = write(&foreign);
+    assert_eq!((ran.status, ran.stdout.as_str()), (0, ""));
+    let said = "lacks characters of `Дождь-\u{62E}`, `\u{6C34}\u{69FD}`;";
+    assert!(ran.stderr.starts_with("warning: ") && ran.stderr.contains(said), "{}", ran.stderr);
+    let cover = pdf::pages(&std::fs::read(&out).unwrap()).swap_remove(0);
+    assert!(cover.contains("2 names or texts of the site file"), "{cover}");
 }

@@ -12,12 +12,19 @@ pub(crate) struct Answer {
     pub(crate) stdout: String,
     /// Whether everything passes.
     pub(crate) status: Status,
+    /// What goes to stderr besides, ending with a new line; mostly nothing.
+    pub(crate) warning: String,
 }
 
 impl Answer {
     /// An answer with nothing to fail.
     pub(crate) fn pass(stdout: String) -> Self {
-        Self { stdout, status: Status::Pass }
+        Self::new(stdout, Status::Pass)
+    }
+
+    /// An answer, and whether all of it passes.
+    pub(crate) fn new(stdout: String, status: Status) -> Self {
+        Self { stdout, status, warning: String::new() }
     }
 }
 
@@ -57,13 +64,22 @@ pub(crate) fn write(done: Result<Answer, Refusal>, color: Color) -> Status {
         Color::Never => ColorChoice::Never,
     };
     match done {
-        Ok(answer) => match print(&answer.stdout, color) {
-            Ok(()) => answer.status,
-            // Whoever read the output has seen enough.
-            Err(error) if error.kind() == ErrorKind::BrokenPipe => answer.status,
-            Err(error) => complain(&format!("error: cannot write the result: {error}\n"), color),
-        },
-        Err(Refusal(text)) => complain(&text, color),
+        Ok(answer) => {
+            complain(&answer.warning, color);
+            match print(&answer.stdout, color) {
+                Ok(()) => answer.status,
+                // Whoever read the output has seen enough.
+                Err(error) if error.kind() == ErrorKind::BrokenPipe => answer.status,
+                Err(error) => {
+                    complain(&format!("error: cannot write the result: {error}\n"), color);
+                    Status::Refused
+                }
+            }
+        }
+        Err(Refusal(text)) => {
+            complain(&text, color);
+            Status::Refused
+        }
     }
 }
 
@@ -73,9 +89,8 @@ fn print(text: &str, color: ColorChoice) -> io::Result<()> {
     stdout.flush()
 }
 
-fn complain(text: &str, color: ColorChoice) -> Status {
+fn complain(text: &str, color: ColorChoice) {
     let mut stderr = AutoStream::new(io::stderr(), color).lock();
     // Nobody is left to tell where stderr is closed.
     let _ = stderr.write_all(text.as_bytes());
-    Status::Refused
 }

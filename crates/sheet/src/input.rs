@@ -33,6 +33,8 @@ pub struct SheetInput<'a> {
     /// Level up to which each downspout must be watertight; where not given, the standing
     /// level plus the freeboard, at most the opening.
     pub watertight_to: Vec<Option<Length>>,
+    /// Vents, by point.
+    pub vents: Vec<Option<Vent>>,
     /// Places in plan, where the file gives any.
     pub positions: Positions,
     /// Levels to set out; where empty, the network's own levels without limits.
@@ -45,10 +47,18 @@ pub struct SheetInput<'a> {
     pub findings: Vec<FindingRow>,
     /// Warnings that are printed always.
     pub cautions: Vec<String>,
-    /// Work of the owner; where empty, what the network itself calls for.
+    /// Work of the owner.
     pub upkeep: Vec<UpkeepRow>,
+    /// What else the owner should know, as name and text.
+    pub owner_notes: Vec<(String, String)>,
     /// Loss coefficients and where each comes from.
     pub coefficients: Vec<Coefficient>,
+}
+
+impl SheetInput<'_> {
+    pub(crate) fn vent(&self, id: PointId) -> Option<Vent> {
+        self.vents.get(id.index()).copied().flatten()
+    }
 }
 
 /// Who and what the sheet is for.
@@ -62,7 +72,7 @@ pub struct Job {
     pub revision: String,
     /// A short hash of the site file, as text.
     pub file_hash: String,
-    /// Further facts for the cover, as name and text.
+    /// What the job's documents state, for the cover, as name and text.
     pub documents: Vec<(String, String)>,
 }
 
@@ -79,6 +89,13 @@ pub struct RoofShare {
     pub runoff: Fraction,
     /// Part of the roof that drains to this downspout.
     pub share: Fraction,
+}
+
+/// A vent that stands on the line.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Vent {
+    /// Level of its open top, where shown.
+    pub top: Option<Length>,
 }
 
 /// A place in plan: east and north of the site's own corner.

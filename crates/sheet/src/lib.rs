@@ -5,6 +5,7 @@
 
 pub mod draw;
 mod input;
+mod missing;
 mod out;
 mod plan;
 mod section;
@@ -13,8 +14,9 @@ mod values;
 
 pub use input::{
     Benchmark, Coefficient, FindingRow, Job, LevelRow, Outcome, Place, Positions, RoofShare,
-    SheetInput, UpkeepRow,
+    SheetInput, UpkeepRow, Vent,
 };
+pub use missing::unprintable;
 pub use out::pdf::PdfError;
 pub use values::Margin;
 
@@ -23,7 +25,8 @@ pub use values::Margin;
 pub enum Format {
     /// The whole set, paged.
     Pdf,
-    /// The whole set as one self-contained page.
+    /// The whole set as one self-contained page for the screen, which prints to the pages of
+    /// [`Format::Pdf`].
     Html,
     /// The drawings alone.
     Svg,
@@ -48,7 +51,11 @@ impl Format {
 pub fn render(input: &SheetInput<'_>, format: Format) -> Result<Vec<u8>, PdfError> {
     match format {
         Format::Pdf => out::pdf::file(&input.job.site, &pages(input)),
-        Format::Html => Ok(out::html::file(input, &set::parts(input)).into_bytes()),
+        Format::Html => {
+            let parts = set::parts(input);
+            let pages = set::page::pages(input, &parts);
+            Ok(out::html::file(input, &parts, &pages).into_bytes())
+        }
         Format::Svg => Ok(out::svg::file(&input.job.site, &drawings(input)).into_bytes()),
     }
 }

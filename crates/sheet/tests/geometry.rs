@@ -3,9 +3,10 @@
 mod support;
 
 use support::marks::{outside, overlapping};
-use support::{Case, comb, hostile, long_route, workshop};
-use wetrun_sheet::Place;
+use support::{Case, comb, downspout, hostile, line, long_route, point, tank, workshop};
+use wetrun_network::{DownspoutId, End, Parts, PointId, TankId};
 use wetrun_sheet::draw::{Anchor, Drawing, Ink, Layer, Pt, Shape};
+use wetrun_sheet::{Place, SheetInput, UpkeepRow, Vent};
 use wetrun_units::{Length, UnitSystem};
 
 #[test]
@@ -22,13 +23,42 @@ fn no_two_texts_of_a_drawing_overlap_and_none_is_cut_off() {
 
 #[test]
 fn no_two_texts_of_a_page_overlap_and_none_is_cut_off() {
-    let case = workshop();
-    for units in [UnitSystem::Si, UnitSystem::Us] {
-        for page in wetrun_sheet::pages(&case.input(units)) {
-            assert_eq!(overlapping(&page), [], "{}", page.title);
-            assert_eq!(outside(&page), Vec::<String>::new(), "{}", page.title);
+    for case in [workshop(), comb(24), hostile()] {
+        for units in [UnitSystem::Si, UnitSystem::Us] {
+            let mut input = case.input(units);
+            say_much(&mut input);
+            for page in wetrun_sheet::pages(&input) {
+                assert_eq!(overlapping(&page), [], "{}", page.title);
+                assert_eq!(outside(&page), Vec::<String>::new(), "{}", page.title);
+            }
         }
     }
+}
+
+/// Everything that a site file may add: long and short statements, a calendar, a vent at every
+/// second point, one of them without a level.
+fn say_much(input: &mut SheetInput<'_>) {
+    let points = input.network.points().len();
+    let vent = |i: usize| Vent { top: i.is_multiple_of(4).then_some(Length::m(13.1)) };
+    input.vents = (0..points).map(|i| i.is_multiple_of(2).then(|| vent(i))).collect();
+    let fact = |i: usize| {
+        let words = if i.is_multiple_of(5) {
+            "as the authority asked on its visit ".repeat(i / 5 + 1)
+        } else {
+            "yes".to_owned()
+        };
+        (format!("Statement {i}"), words)
+    };
+    input.job.documents = (0..26).map(fact).collect();
+    input.owner_notes = (0..13).map(|i| (format!("Note {i}"), "twice a year".to_owned())).collect();
+    let all: Vec<&str> = input.network.points().iter().map(|p| p.tag.as_str()).collect();
+    input.upkeep = (0..9)
+        .map(|i| UpkeepRow {
+            when: "Every one to three months".to_owned(),
+            place: all.join(", "),
+            work: "Open the drain and let the line run out. ".repeat(i),
+        })
+        .collect();
 }
 
 #[test]
@@ -188,4 +218,64 @@ fn inverts_are_where_they_say() {
     for (start, invert_m) in starts.iter().zip(inverts_m) {
         assert!((start - invert_m).abs() < 1e-6, "{starts:?}");
     }
+}
+
+#[test]
+fn a_vent_reaches_from_the_crown_to_its_level() {
+    let case = workshop();
+    let mut input = case.input(UnitSystem::Si);
+    let top = Some(Length::m(13.2));
+    input.vents = vec![None, Some(Vent { top })];
+    let drawing = wetrun_sheet::drawings(&input).swap_remove(1);
+    assert_eq!(overlapping(&drawing), []);
+    assert_eq!(outside(&drawing), Vec::<String>::new());
+    let level = level_at(&drawing);
+    // P1's invert is at 9.70, its pipe's bore 102.26 mm (4 in of the schedule 40 series).
+    let crown_m = 9.70 + 0.10226;
+    let walls = drawing.shapes.iter().filter(|shape| match shape {
+        Shape::Path(Layer::Pipe, path) if path.points.len() == 2 && path.fill.is_none() => {
+            let (low, high) = (path.points[0], path.points[1]);
+            (low.0 - high.0).abs() < 1e-9
+                && (level(low.1) - crown_m).abs() < 1e-4
+                && (level(high.1) - 13.2).abs() < 1e-6
+        }
+        _ => false,
+    });
+    assert_eq!(walls.count(), 2);
+    let said = drawing.texts().any(|(_, t)| t.text.contains("vent 13.200 m"));
+    assert!(said, "the label tells the vent and its level");
+}
+
+/// Between storms a group of connected lines stands at the lowest level at which it can spill:
+/// at the lower of two inlets, in the line to the higher tank as well.
+#[test]
+fn the_rest_level_is_that_of_the_lowest_spill_in_every_line_of_the_group() {
+    let d = |i| End::Downspout(DownspoutId::new(i));
+    let p = |i| End::Point(PointId::new(i));
+    let t = |i| End::Tank(TankId::new(i));
+    let case = Case::solve(
+        Parts {
+            downspouts: vec![downspout("D1", 12.9, 10.0, 60.0), downspout("D2", 12.9, 10.0, 60.0)],
+            points: vec![point("P1", 9.9, 10.6), point("P2", 9.9, 10.6)],
+            lines: vec![
+                line("A1", d(0), p(0), "4 in", (10.0, 9.9), 5.0),
+                line("A2", d(1), p(1), "4 in", (10.0, 9.9), 5.0),
+                line("R", p(0), p(1), "2 in", (9.9, 9.9), 60.0),
+                line("S1", p(0), t(0), "4 in", (9.9, 12.3), 8.0),
+                line("S2", p(1), t(1), "4 in", (9.9, 12.1), 8.0),
+            ],
+            tanks: vec![tank("T1", 12.3), tank("T2", 12.1)],
+        },
+        130.0,
+    );
+    let mut lines = 0;
+    assert!(case.steady.lines[3].flow.to_m3_per_s() > 0.0, "water runs to the higher tank too");
+    for drawing in &wetrun_sheet::drawings(&case.input(UnitSystem::Si))[1..] {
+        let level = level_at(drawing);
+        for rest in polylines(drawing, Ink::Storm, 0.8) {
+            assert!((level(rest[0].1) - 12.1).abs() < 1e-6, "{}", drawing.title);
+            lines += 1;
+        }
+    }
+    assert!(lines >= 6, "{lines}");
 }

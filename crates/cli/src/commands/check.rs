@@ -35,6 +35,6 @@ impl Check {
             Format::Text => render::text::check(&solved, self.both_units),
             Format::Json => render::json::check::check(&solved)?,
         };
-        Ok(Answer { stdout, status: solved.status() })
+        Ok(Answer::new(stdout, solved.status()))
     }
 }

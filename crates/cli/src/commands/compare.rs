@@ -71,7 +71,7 @@ impl Compare {
             Format::Text => render::text::compare::compare(&comparison),
             Format::Json => render::json::compare::compare(&comparison, status)?,
         };
-        Ok(Answer { stdout, status })
+        Ok(Answer::new(stdout, status))
     }
 }
 

@@ -139,7 +139,7 @@ impl Levels {
             Format::Json => render::json::levels::levels(&report)?,
             Format::Csv => render::csv::levels(&report)?,
         };
-        Ok(Answer { stdout, status: report.status() })
+        Ok(Answer::new(stdout, report.status()))
     }
 
     fn report(&self, solved: Solved) -> Result<Report, Refusal> {

@@ -38,7 +38,7 @@ impl Review {
             Format::Text => render::text::review::review(&solved, &findings, status),
             Format::Json => render::json::review::review(&solved, &findings, status)?,
         };
-        Ok(Answer { stdout, status })
+        Ok(Answer::new(stdout, status))
     }
 }
 

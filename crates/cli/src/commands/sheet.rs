@@ -3,6 +3,7 @@
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::outcome::{Answer, Refusal};
 use crate::render;
+use crate::site_levels;
 use crate::solved::{Solved, not_solved};
 use clap::Args;
 use sha2::{Digest, Sha256};
@@ -40,34 +41,41 @@ impl Sheet {
         let mut site = self.site.read_from(&bytes)?;
         self.overrides.apply(&mut site)?;
         let solved = Solved::new(site)?;
-        let schedule = level_schedule(&solved)?;
-        let input = render::sheet::input(&solved, short_hash(&bytes), schedule.as_ref());
+        let drawn = site_levels::drawn(&solved);
+        let schedule = level_schedule(&drawn)?;
+        let input = render::sheet::input(&solved, short_hash(&bytes), &drawn, schedule.as_ref());
         let sheet = wetrun_sheet::render(&input, format).map_err(Refusal::because)?;
         std::fs::write(&self.output, sheet).map_err(|error| {
             Refusal::because(format_args!("cannot write `{}`: {error}", self.output.display()))
         })?;
-        Ok(Answer::pass(String::new()))
+        let warning = lacking(&wetrun_sheet::unprintable(&input));
+        Ok(Answer { warning, ..Answer::pass(String::new()) })
     }
+}
+
+/// Names the texts that the embedded font cannot show in full.
+fn lacking(texts: &[String]) -> String {
+    const MOST: usize = 6;
+    if texts.is_empty() {
+        return String::new();
+    }
+    let named: Vec<String> = texts.iter().take(MOST).map(|text| format!("`{text}`")).collect();
+    let more = texts.len() - named.len();
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    format!(
+        "warning: the font of the sheets lacks characters of {}{more}; a \u{FFFD} stands in their place\n",
+        named.join(", ")
+    )
 }
 
 /// How far each level may go, on a site small enough that the search for it takes no time a
 /// person would notice; `wetrun levels` works it out for any.
-fn level_schedule(solved: &Solved) -> Result<Option<Schedule>, Refusal> {
+fn level_schedule(drawn: &Drawn) -> Result<Option<Schedule>, Refusal> {
     const MOST_LEVELS: usize = 80;
-    let site = &solved.site;
-    let own = |tag: &str, key: &str| site.place(&["lines", tag, key]).is_some();
-    let lines = site.network.lines().iter();
-    let own_ends = lines.map(|l| [own(&l.tag, "from_level"), own(&l.tag, "to_level")]).collect();
-    let drawn = Drawn {
-        network: site.network.clone(),
-        scenario: solved.scenario,
-        freeboard: render::sheet::freeboard(solved),
-        own_ends,
-    };
     if drawn.set_points().len() > MOST_LEVELS {
         return Ok(None);
     }
-    schedule(&drawn).map(Some).map_err(not_solved)
+    schedule(drawn).map(Some).map_err(not_solved)
 }
 
 /// The first eight digits of the file's SHA-256: enough to tell two revisions apart.

@@ -110,7 +110,7 @@ impl Size {
             Format::Text => render::text::size::size(&sized, self.write.as_deref()),
             Format::Json => render::json::size::size(&sized)?,
         };
-        Ok(Answer { stdout, status: sized.status() })
+        Ok(Answer::new(stdout, sized.status()))
     }
 }
 

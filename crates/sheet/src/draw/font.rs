@@ -57,6 +57,11 @@ impl Face {
         text.chars().map(|c| self.glyph(c).advance_em).sum()
     }
 
+    /// Whether the font has a character.
+    pub fn has(&self, c: char) -> bool {
+        self.glyphs.binary_search_by_key(&c, |g| g.0).is_ok()
+    }
+
     /// The glyph of a character; the replacement sign's where the font lacks it.
     pub fn glyph(&self, c: char) -> Glyph {
         let find = |c: char| self.glyphs.binary_search_by_key(&c, |g| g.0).ok();

@@ -63,7 +63,7 @@ impl Drawing {
         let points: Vec<Pt> = (0..24)
             .map(|i| {
                 let angle = f64::from(i) * std::f64::consts::TAU / 24.0;
-                Pt(at.0 + radius_pt * angle.cos(), at.1 + radius_pt * angle.sin())
+                Pt(at.0 + radius_pt * libm::cos(angle), at.1 + radius_pt * libm::sin(angle))
             })
             .collect();
         self.polygon(layer, fill, stroke, &points);
@@ -123,14 +123,34 @@ pub fn text_width_pt(text: &str, size_pt: f64, weight: Weight) -> f64 {
     font::face(weight).width_em(text) * size_pt
 }
 
-/// The text, cut off with an ellipsis where it is too wide.
+/// The text, with an ellipsis in its middle where it is too wide: what tells long tags apart
+/// mostly stands at their ends.
 pub(crate) fn fitted(text: &str, size_pt: f64, weight: Weight, width_pt: f64) -> String {
-    let mut text = clean(text);
+    let text = clean(text);
     if text_width_pt(&text, size_pt, weight) <= width_pt {
         return text;
     }
-    while !text.is_empty() && text_width_pt(&format!("{text}…"), size_pt, weight) > width_pt {
-        text.pop();
+    let chars: Vec<char> = text.chars().collect();
+    let cut = |kept: usize| {
+        let head: String = chars[..kept.div_ceil(2)].iter().collect();
+        let tail: String = chars[chars.len() - kept / 2..].iter().collect();
+        format!("{}…{}", head.trim_end(), tail.trim_start())
+    };
+    let fits = |kept: &usize| text_width_pt(&cut(*kept), size_pt, weight) <= width_pt;
+    (1..chars.len()).rev().find(fits).map_or_else(String::new, cut)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_tag_keeps_both_ends() {
+        let tag = "downspout-at-the-north-east-corner-7";
+        let short = fitted(tag, 7.0, Weight::Bold, 60.0);
+        assert!(short.starts_with("down") && short.ends_with("-7"), "{short}");
+        assert!(text_width_pt(&short, 7.0, Weight::Bold) <= 60.0);
+        assert_eq!(fitted("D1", 7.0, Weight::Bold, 60.0), "D1");
+        assert_eq!(fitted(tag, 7.0, Weight::Bold, 1.0), "");
     }
-    text + "…"
 }

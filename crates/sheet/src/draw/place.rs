@@ -23,7 +23,7 @@ impl Taken {
         for text in candidates {
             let bounds = text.bounds();
             if contains(frame, bounds) && !self.boxes.iter().any(|b| b.overlaps(&bounds)) {
-                self.boxes.push(bounds);
+                self.boxes.push(with_air(bounds));
                 return Some(text);
             }
         }
@@ -42,10 +42,16 @@ impl Taken {
                 self.boxes.truncate(before);
                 return false;
             }
-            self.boxes.push(bounds);
+            self.boxes.push(with_air(bounds));
         }
         true
     }
+}
+
+/// Words side by side stand as far apart as words in a sentence.
+fn with_air(r: Rect) -> Rect {
+    const AIR_PT: f64 = 2.0;
+    Rect { x: r.x - AIR_PT, w: r.w + 2.0 * AIR_PT, ..r }
 }
 
 fn contains(frame: Rect, inner: Rect) -> bool {

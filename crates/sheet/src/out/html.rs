@@ -1,12 +1,14 @@
 //! The set as one self-contained HTML page: fonts and drawings inside, no script, no requests.
+//! The screen gets a layout that fits its width; paper gets the pages of the printed set.
 
 use super::svg::{self, escape};
+use crate::draw::Drawing;
 use crate::input::SheetInput;
 use crate::set::{Block, Part, RowKind, Table};
 use std::fmt::Write;
+use wetrun_units::UnitSystem;
 
-/// Paper and phone both: tables turn into cards where the screen is narrow, drawings scroll
-/// in a box of their own.
+/// Tables turn into cards where the screen is narrow, drawings scroll in a box of their own.
 const STYLE: &str = "
 *{box-sizing:border-box}
 body{margin:0;background:#fff;color:#1a1a1a;font:16px/1.45 'DejaVu Sans Condensed',sans-serif;overflow-wrap:anywhere}
@@ -26,6 +28,7 @@ figure{margin:1rem 0;overflow-x:auto}
 figure svg{display:block;width:100%;min-width:44rem;height:auto}
 figure.small svg{min-width:31rem}
 table{border-collapse:collapse;width:100%;margin:.6rem 0 1rem;font-size:.86rem;overflow-wrap:normal}
+.rows{overflow-x:auto}
 th,td{text-align:left;vertical-align:top;padding:.25rem .5rem;border-bottom:1px solid #d9dbdc}
 th{vertical-align:bottom;border-bottom:1.5px solid #1a1a1a}
 th small{display:block;font-weight:400;color:#5c5f61}
@@ -42,37 +45,34 @@ footer{margin-top:3rem;border-top:1px solid #b4b8ba;padding-top:.5rem;font-size:
 table,tbody,tr,td{display:block;width:auto}
 thead{display:none}
 tr{border-bottom:1.5px solid #b4b8ba;padding:.4rem 0}
-td{border:0;padding:.05rem 0;display:flex;justify-content:space-between;gap:1rem;text-align:right;white-space:normal}
+td{border:0;padding:.05rem 0;display:flex;justify-content:space-between;gap:1rem;text-align:right;white-space:normal;overflow-wrap:anywhere}
 td[data-name]::before{content:attr(data-name);color:#5c5f61;text-align:left;flex:0 0 42%}
 td:empty{display:none}
+td:first-child{font-weight:700}
 tr.group td{display:block;text-align:left}
 dl{grid-template-columns:1fr}dd{margin-bottom:.4rem}
 }
+.paper{display:none}
 @media print{
-body{font-size:9pt}main{max-width:none;padding:0}
-h2{break-before:page;margin-top:0}h3{break-after:avoid}
-tr,figure,li{break-inside:avoid}nav,footer{display:none}
-section.wide{page:wide}figure{overflow:visible}figure svg{min-width:0;max-height:6.4in}
-thead{display:table-header-group}
+main{display:none}
+.paper{display:block}
+.sheet{overflow:hidden}
+.sheet+.sheet{break-before:page}
+.sheet svg{display:block}
 }
 ";
 
-/// The page.
-pub(crate) fn file(input: &SheetInput<'_>, parts: &[Part]) -> String {
-    let paper = match input.units {
-        wetrun_units::UnitSystem::Us => "letter",
-        wetrun_units::UnitSystem::Si => "A4",
-    };
+/// The page: the parts for the screen, the pages of the printed set for paper.
+pub(crate) fn file(input: &SheetInput<'_>, parts: &[Part], pages: &[Drawing]) -> String {
     let site = escape(&input.job.site);
-    let foot = page_foot(input);
     let mut html = format!(
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>{site}</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>{}{STYLE}@page{{size:{paper};margin:.6in;{foot}}}@page wide{{size:{paper} landscape;margin:.5in;{foot}}}</style>\n</head>\n<body>\n<main>\n<h1>{site}</h1>\n<p class=\"where\">{}</p>\n",
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>{site}</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>{}{STYLE}{}</style>\n</head>\n<body>\n<main>\n<h1>{site}</h1>\n<p class=\"where\">{}</p>\n",
         svg::font_faces(),
+        paper_style(input.units),
         footer(input)
     );
     for (index, part) in parts.iter().enumerate() {
-        let class = if part.wide { " class=\"wide\"" } else { "" };
-        let _ = writeln!(html, "<section id=\"part-{index}\"{class}>");
+        let _ = writeln!(html, "<section id=\"part-{index}\">");
         if index > 0 {
             let _ = writeln!(html, "<h2>{}</h2>", escape(&part.title));
         }
@@ -81,16 +81,30 @@ pub(crate) fn file(input: &SheetInput<'_>, parts: &[Part]) -> String {
         }
         html.push_str("</section>\n");
     }
-    let _ = write!(html, "<footer>{}</footer>\n</main>\n</body>\n</html>\n", footer(input));
+    let _ = write!(html, "<footer>{}</footer>\n</main>\n", footer(input));
+    html.push_str("<div class=\"paper\" aria-hidden=\"true\">\n");
+    for page in pages {
+        let class = if page.width_pt > page.height_pt { "wide" } else { "tall" };
+        let _ = writeln!(html, "<div class=\"sheet {class}\">{}</div>", svg::element(page));
+    }
+    html.push_str("</div>\n</body>\n</html>\n");
     html
 }
 
-/// The foot of printed pages. Only letters and digits go into the style sheet.
-fn page_foot(input: &SheetInput<'_>) -> String {
-    let hash: String = input.job.file_hash.chars().filter(char::is_ascii_alphanumeric).collect();
-    format!(
-        "@bottom-left{{content:'site file {hash}';font-size:7pt;color:#5c5f61}}@bottom-right{{content:'page ' counter(page) ' of ' counter(pages);font-size:7pt}}"
-    )
+/// Sheets of the set's own size without margins. A sheet's box ends a little before the paper
+/// does, since a browser that rounds the paper down would else begin another; nothing is drawn
+/// so near the edge.
+fn paper_style(units: UnitSystem) -> String {
+    let (name, width, height, short) = match units {
+        UnitSystem::Us => ("letter", "8.5in", "11in", ".04in"),
+        UnitSystem::Si => ("A4", "210mm", "297mm", "1mm"),
+    };
+    let sheet = |class: &str, turn: &str, width: &str, height: &str| {
+        format!(
+            "@page {class}{{size:{name} {turn};margin:0}}@media print{{.{class}{{page:{class};height:calc({height} - {short})}}.{class} svg{{width:{width};height:{height}}}}}"
+        )
+    };
+    sheet("tall", "portrait", width, height) + &sheet("wide", "landscape", height, width)
 }
 
 fn footer(input: &SheetInput<'_>) -> String {
@@ -164,7 +178,7 @@ fn element(html: &mut String, name: &str, text: &str) {
 }
 
 fn write_table(html: &mut String, table: &Table) {
-    html.push_str("<table>\n<thead><tr>");
+    html.push_str("<div class=\"rows\"><table>\n<thead><tr>");
     for column in &table.columns {
         let class = if column.numbers { " class=\"n\"" } else { "" };
         let unit = if column.unit.is_empty() {
@@ -203,5 +217,5 @@ fn write_table(html: &mut String, table: &Table) {
         }
         html.push_str("</tr>\n");
     }
-    html.push_str("</tbody>\n</table>\n");
+    html.push_str("</tbody>\n</table></div>\n");
 }

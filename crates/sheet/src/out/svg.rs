@@ -2,11 +2,14 @@
 
 use crate::draw::font::{self, Weight};
 use crate::draw::number::coordinate;
-use crate::draw::{Anchor, Drawing, Layer, Path, Shape, Stroke, Text};
+use crate::draw::{Anchor, Drawing, Ink, Layer, Path, Shape, Stroke, Text};
 use std::fmt::Write;
 
 /// The family name under which the embedded font travels.
 pub(crate) const FAMILY: &str = "DejaVu Sans Condensed";
+
+/// The ink of text that says nothing of its own.
+const TEXT_INK: Ink = Ink::Black;
 
 /// The drawing as an `<svg>` element that stands in an HTML page: no fonts, no header.
 pub(crate) fn element(drawing: &Drawing) -> String {
@@ -73,7 +76,12 @@ pub(crate) fn escape(text: &str) -> String {
 
 fn body(svg: &mut String, drawing: &Drawing) {
     let family = format!("'{FAMILY}','DejaVu Sans',sans-serif");
-    let _ = writeln!(svg, "<g font-family=\"{family}\" font-kerning=\"none\">");
+    // Most text is black: it takes its ink from here.
+    let ink = TEXT_INK.hex();
+    let _ = writeln!(
+        svg,
+        "<g font-family=\"{family}\" font-kerning=\"none\" fill=\"{ink}\" xml:space=\"preserve\">"
+    );
     let mut open: Option<Layer> = None;
     for shape in &drawing.shapes {
         let (Shape::Path(layer, _) | Shape::Text(layer, _)) = shape;
@@ -125,15 +133,16 @@ fn text_element(svg: &mut String, text: &Text) {
         Anchor::End => " text-anchor=\"end\"",
     };
     let weight = if text.weight == Weight::Bold { " font-weight=\"700\"" } else { "" };
+    let ink =
+        if text.ink == TEXT_INK { String::new() } else { format!(" fill=\"{}\"", text.ink.hex()) };
     // The length holds the measured width where a viewer does not take the embedded font.
     let _ = writeln!(
         svg,
-        "<text x=\"{}\" y=\"{}\" font-size=\"{}\" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\" fill=\"{}\"{anchor}{weight}>{}</text>",
+        "<text x=\"{}\" y=\"{}\" font-size=\"{}\" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\"{ink}{anchor}{weight}>{}</text>",
         coordinate(text.at.0),
         coordinate(text.at.1),
         coordinate(text.size_pt),
         coordinate(text.width_pt()),
-        text.ink.hex(),
         escape(&text.text)
     );
 }

@@ -59,6 +59,10 @@ pub(super) fn draw(drawing: &mut Drawing, input: &SheetInput<'_>) {
     let square = Rect { x: x - 2.8, y: y - 2.8, w: 5.6, h: 5.6 };
     drawing.rect(Layer::Mark, Some(Ink::White), Some(Stroke::solid(Ink::Black, 0.8)), square);
     say(drawing, &mut x, "cleanout");
+    if input.vents.iter().any(Option::is_some) {
+        vent_mark(drawing, Pt(x, y + 7.0));
+        say(drawing, &mut x, "vent");
+    }
     drawing.line(Layer::Pipe, Stroke::solid(Ink::Black, 2.6), &[Pt(x - 4.0, y), Pt(x + 14.0, y)]);
     x += 10.0;
     say(drawing, &mut x, "governing route");
@@ -68,4 +72,12 @@ pub(super) fn draw(drawing: &mut Drawing, input: &SheetInput<'_>) {
         x += 10.0;
         say(drawing, &mut x, "overflow");
     }
+}
+
+/// A standing pipe with a hood, over the mark of its point.
+pub(super) fn vent_mark(drawing: &mut Drawing, at: Pt) {
+    let stroke = Stroke::solid(Ink::Black, 0.8);
+    drawing.line(Layer::Mark, stroke, &[at, Pt(at.0, at.1 - 10.0)]);
+    let hood = [Pt(at.0 - 2.8, at.1 - 9.0), Pt(at.0, at.1 - 12.0), Pt(at.0 + 2.8, at.1 - 9.0)];
+    drawing.line(Layer::Mark, stroke, &hood);
 }

@@ -176,13 +176,13 @@ fn point(drawing: &mut Drawing, page: &Page<'_>, id: PointId, taken: &mut Taken,
     let size = page.text_pt;
     let mut lines = vec![Text::new(at, size, short(&point.tag, size)).bold()];
     if page.detail == Detail::Owner {
-        let words = match (point.drain.is_some(), point.cleanout) {
-            (true, true) => "drain, cleanout",
-            (true, false) => "drain",
-            (false, true) => "cleanout",
-            (false, false) => return,
-        };
-        lines.push(Text::new(at, size, words));
+        let vent = page.input.vent(id).is_some();
+        let all = [(point.drain.is_some(), "drain"), (point.cleanout, "cleanout"), (vent, "vent")];
+        let words: Vec<&str> = all.iter().filter(|has| has.0).map(|has| has.1).collect();
+        if words.is_empty() {
+            return;
+        }
+        lines.push(Text::new(at, size, words.join(", ")));
     }
     let gap = 5.0;
     let up = 0.35 * size;

@@ -210,6 +210,9 @@ fn draw(
         let at = page.at(End::Point(id));
         point(&mut drawing, &page, id, at);
         taken.keep(Rect { x: at.0 - 3.0, y: at.1 - 3.0, w: 6.0, h: 6.0 });
+        if input.vent(id).is_some() {
+            taken.keep(Rect { x: at.0 - 3.0, y: at.1 - 13.0, w: 6.0, h: 10.0 });
+        }
     }
     overflows(&mut drawing, &page, &mut taken);
     for id in page.tanks() {
@@ -254,7 +257,7 @@ fn fit<'a>(
         LEFT_PT + (room_x - window.w * scale.0).max(0.0) / 2.0,
         head + (room_y - window.h * scale.1).max(0.0) / 2.0,
     );
-    let text_pt = if layout.surveyed { 6.5 } else { (scale.1 * 0.3).clamp(3.2, 6.5) };
+    let text_pt = if layout.surveyed { 6.8 } else { (scale.1 * 0.3).clamp(3.2, 6.8) };
     let top = head - 10.0;
     let frame = Rect { x: LEFT_PT - 44.0, y: top, w: room_x + 88.0, h: size_pt.1 - top };
     Page { input, detail, layout, window, scale, corner, text_pt, frame }
@@ -275,7 +278,7 @@ fn line(drawing: &mut Drawing, page: &Page<'_>, id: LineId, governs: bool, taken
     if flow.abs() > 1e-12 {
         // The arrow stands on the longest straight piece.
         let longest = way.windows(2).max_by(|p, q| {
-            let length = |w: &[Pt]| (w[1].0 - w[0].0).hypot(w[1].1 - w[0].1);
+            let length = |w: &[Pt]| libm::hypot(w[1].0 - w[0].0, w[1].1 - w[0].1);
             length(p).total_cmp(&length(q))
         });
         if let Some(pair) = longest {
@@ -342,7 +345,7 @@ fn clip_piece(a: Pt, b: Pt, frame: Rect) -> Option<(Pt, Pt)> {
 fn keep_line(taken: &mut Taken, a: Pt, b: Pt) {
     // In slices, so that the box of a slanting line does not bar the room beside it.
     const SLICE_PT: f64 = 4.0;
-    let slices = ((b.0 - a.0).hypot(b.1 - a.1) / SLICE_PT).ceil().clamp(1.0, 200.0) as usize;
+    let slices = (libm::hypot(b.0 - a.0, b.1 - a.1) / SLICE_PT).ceil().clamp(1.0, 200.0) as usize;
     for slice in 0..slices {
         let at = |part: f64| (a.0 + (b.0 - a.0) * part, a.1 + (b.1 - a.1) * part);
         let (p, q) = (at(slice as f64 / slices as f64), at((slice + 1) as f64 / slices as f64));
@@ -356,7 +359,7 @@ fn keep_line(taken: &mut Taken, a: Pt, b: Pt) {
 }
 
 fn arrow(drawing: &mut Drawing, a: Pt, b: Pt, size_pt: f64) {
-    let length = (b.0 - a.0).hypot(b.1 - a.1);
+    let length = libm::hypot(b.0 - a.0, b.1 - a.1);
     if length < 3.0 * size_pt {
         return;
     }
@@ -372,6 +375,9 @@ fn arrow(drawing: &mut Drawing, a: Pt, b: Pt, size_pt: f64) {
 fn point(drawing: &mut Drawing, page: &Page<'_>, id: PointId, at: Pt) {
     let point = page.input.network.point(id);
     let stroke = Some(Stroke::solid(Ink::Black, 0.8));
+    if page.input.vent(id).is_some() {
+        key::vent_mark(drawing, at);
+    }
     if point.drain.is_some() {
         let s = 3.6;
         let down = [Pt(at.0 - s, at.1 - s * 0.7), Pt(at.0 + s, at.1 - s * 0.7), Pt(at.0, at.1 + s)];

@@ -10,10 +10,19 @@ use wetrun_units::{Length, UnitSystem, decimal};
 
 /// Room for the rows' names.
 const NAMES_PT: f64 = 104.0;
-const COLUMN_PT: f64 = 25.0;
 const ROW_PT: f64 = 10.6;
 const LEADER_PT: f64 = 18.0;
-const SIZE_PT: f64 = 6.3;
+
+/// A column's width and the size of its text.
+#[derive(Clone, Copy)]
+struct Columns {
+    width_pt: f64,
+    size_pt: f64,
+}
+
+/// Wide columns where there are few, narrow ones where there are many.
+const WIDE: Columns = Columns { width_pt: 33.0, size_pt: 7.4 };
+const NARROW: Columns = Columns { width_pt: 25.0, size_pt: 6.3 };
 
 /// Rows with a value at each place, then rows with a value for each line between places.
 const PLACE_ROWS: usize = 8;
@@ -26,7 +35,11 @@ pub(super) fn height_pt() -> f64 {
 
 /// How many columns fit.
 pub(super) fn most_columns(width_pt: f64) -> usize {
-    (((width_pt - NAMES_PT) / COLUMN_PT) as usize).max(3)
+    fit(width_pt, NARROW)
+}
+
+fn fit(width_pt: f64, columns: Columns) -> usize {
+    (((width_pt - NAMES_PT) / columns.width_pt) as usize).max(3)
 }
 
 pub(super) fn draw(drawing: &mut Drawing, frame: &Frame<'_>) {
@@ -34,15 +47,17 @@ pub(super) fn draw(drawing: &mut Drawing, frame: &Frame<'_>) {
     let right = drawing.width_pt;
     let nodes = &frame.profile.nodes[frame.nodes.clone()];
     let wanted: Vec<f64> = nodes.iter().map(|n| frame.x(n.vert.x_m)).collect();
-    let half = COLUMN_PT / 2.0;
-    let columns = spread(&wanted, COLUMN_PT, NAMES_PT + half, right - half);
+    let size = if nodes.len() <= fit(right, WIDE) { WIDE } else { NARROW };
+    let half = size.width_pt / 2.0;
+    let columns = spread(&wanted, size.width_pt, NAMES_PT + half, right - half);
     rules(drawing, top, right);
-    names(drawing, frame);
+    names(drawing, frame, size.size_pt);
     leaders(drawing, frame, &wanted, &columns);
     for (node, &x) in nodes.iter().zip(&columns) {
         for (row, text) in place_values(frame.input.units, node).into_iter().enumerate() {
             let weight = if row == 0 || row == 6 { Weight::Bold } else { Weight::Book };
-            cell(drawing, x, top + ROW_PT * (row as f64 + 0.72), COLUMN_PT - 1.0, text, weight);
+            let at = Pt(x, top + ROW_PT * (row as f64 + 0.72));
+            cell(drawing, at, Columns { width_pt: size.width_pt - 2.0, ..size }, text, weight);
         }
     }
     for run in &frame.profile.runs {
@@ -50,7 +65,8 @@ pub(super) fn draw(drawing: &mut Drawing, frame: &Frame<'_>) {
             (run.first_node.max(*frame.nodes.start()), run.last_node.min(*frame.nodes.end()));
         if from < to {
             let start = *frame.nodes.start();
-            line_cells(drawing, frame, run, top, (columns[from - start], columns[to - start]));
+            let span = (columns[from - start], columns[to - start]);
+            line_cells(drawing, frame, run, top, span, size.size_pt);
         }
     }
 }
@@ -85,7 +101,7 @@ fn leaders(drawing: &mut Drawing, frame: &Frame<'_>, wanted: &[f64], columns: &[
 }
 
 /// Names of the rows with their units; [`place_values`] and [`line_values`] fill them.
-fn names(drawing: &mut Drawing, frame: &Frame<'_>) {
+fn names(drawing: &mut Drawing, frame: &Frame<'_>, size_pt: f64) {
     let units = frame.input.units;
     let (long, small, flow) = match units {
         UnitSystem::Us => ("ft", "in", "gpm"),
@@ -109,7 +125,7 @@ fn names(drawing: &mut Drawing, frame: &Frame<'_>) {
     let top = frame.bottom_pt + LEADER_PT;
     for (row, name) in rows.into_iter().enumerate() {
         let at = Pt(3.0, top + ROW_PT * (row as f64 + 0.72));
-        drawing.text(Layer::Table, Text::new(at, SIZE_PT, name));
+        drawing.text(Layer::Table, Text::new(at, size_pt, name));
     }
 }
 
@@ -134,7 +150,14 @@ fn place_values(units: UnitSystem, node: &Node) -> [String; PLACE_ROWS] {
     ]
 }
 
-fn line_cells(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run, top: f64, span: (f64, f64)) {
+fn line_cells(
+    drawing: &mut Drawing,
+    frame: &Frame<'_>,
+    run: &Run,
+    top: f64,
+    span: (f64, f64),
+    size_pt: f64,
+) {
     let input = frame.input;
     let units = input.units;
     let line = input.network.line(run.line);
@@ -159,25 +182,22 @@ fn line_cells(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run, top: f64, spa
         drawing.line(Layer::Table, thin, &[Pt(x, first), Pt(x, bottom)]);
     }
     let middle = (span.0 + span.1) / 2.0;
+    let room = Columns { width_pt: span.1 - span.0 - 1.0, size_pt };
     for (row, text) in values.into_iter().enumerate() {
         let weight = if row == 0 { Weight::Bold } else { Weight::Book };
-        cell(
-            drawing,
-            middle,
-            first + ROW_PT * (row as f64 + 0.72),
-            span.1 - span.0 - 1.0,
-            text,
-            weight,
-        );
+        cell(drawing, Pt(middle, first + ROW_PT * (row as f64 + 0.72)), room, text, weight);
     }
 }
 
 /// A value in the middle of its column: set smaller where it must be, cut off at the last.
-fn cell(drawing: &mut Drawing, x: f64, y: f64, width_pt: f64, text: String, weight: Weight) {
+fn cell(drawing: &mut Drawing, at: Pt, room: Columns, text: String, weight: Weight) {
     const LEAST_PT: f64 = 4.8;
-    let wide = text_width_pt(&text, SIZE_PT, weight);
-    let size_pt = if wide > width_pt { (SIZE_PT * width_pt / wide).max(LEAST_PT) } else { SIZE_PT };
+    let Columns { width_pt, mut size_pt } = room;
+    let wide = text_width_pt(&text, size_pt, weight);
+    if wide > width_pt {
+        size_pt = (size_pt * width_pt / wide).max(LEAST_PT);
+    }
     let text = fitted(&text, size_pt, weight, width_pt);
-    let label = Text { weight, ..Text::new(Pt(x, y), size_pt, text) };
+    let label = Text { weight, ..Text::new(at, size_pt, text) };
     drawing.text(Layer::Table, label.anchored(Anchor::Middle));
 }

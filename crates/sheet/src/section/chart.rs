@@ -2,10 +2,12 @@
 
 use super::Frame;
 use super::ends;
-use super::profile::{NodeKind, Run, Turn};
+use super::profile::{Node, NodeKind, Run, Turn, Vert};
 use super::scale::round_step;
+use crate::draw::font::Weight;
 use crate::draw::place::Taken;
-use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text};
+use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text, fitted};
+use crate::input::Vent;
 use crate::values::level;
 use wetrun_units::{Length, UnitSystem};
 
@@ -35,15 +37,15 @@ pub(super) fn draw(drawing: &mut Drawing, frame: &Frame<'_>) {
     if frame.is_first() {
         ends::downspout(drawing, frame, &mut taken);
     } else {
-        match_line(drawing, frame, frame.x(frame.profile.nodes[*frame.nodes.start()].vert.x_m));
+        match_line(drawing, frame, *frame.nodes.start(), &mut taken);
     }
     if frame.is_last() {
         ends::tank(drawing, frame);
     } else {
-        match_line(drawing, frame, frame.x(frame.profile.nodes[*frame.nodes.end()].vert.x_m));
+        match_line(drawing, frame, *frame.nodes.end(), &mut taken);
     }
     for run in &frame.profile.runs {
-        rest_line(drawing, frame, run);
+        rest_line(drawing, frame, run, &mut taken);
         grade_line(drawing, frame, run, &mut taken);
     }
     marks(drawing, frame, &mut taken);
@@ -61,13 +63,13 @@ fn key(drawing: &mut Drawing) {
     ];
     for (stroke, name) in entries {
         drawing.line(Layer::Frame, stroke, &[Pt(x, y - 2.2), Pt(x + 24.0, y - 2.2)]);
-        let text = Text::new(Pt(x + 28.0, y), 6.5, name);
+        let text = Text::new(Pt(x + 28.0, y), 7.0, name);
         x += 28.0 + text.width_pt() + 16.0;
         drawing.text(Layer::Label, text);
     }
     for (turn, name) in [(Turn::Hump, "hump (air)"), (Turn::Sag, "sag (silt)")] {
         turn_mark(drawing, Pt(x + 4.0, y - 2.2), turn);
-        let text = Text::new(Pt(x + 11.0, y), 6.5, name);
+        let text = Text::new(Pt(x + 11.0, y), 7.0, name);
         x += 11.0 + text.width_pt() + 14.0;
         drawing.text(Layer::Label, text);
     }
@@ -87,30 +89,32 @@ fn level_rule(drawing: &mut Drawing, frame: &Frame<'_>) {
         drawing.line(Layer::Frame, fine, &[Pt(22.0, y), Pt(drawing.width_pt, y)]);
         let decimals = if step < 0.1 { 2 } else { 1 };
         let text = wetrun_units::decimal(tick * step, decimals);
-        let label = Text::new(Pt(20.0, y + 2.0), 5.6, text).ink(Ink::Grey).anchored(Anchor::End);
+        let label = Text::new(Pt(20.0, y + 2.0), 6.0, text).ink(Ink::Grey).anchored(Anchor::End);
         drawing.text(Layer::Frame, label);
         tick += 1.0;
     }
 }
 
-fn in_panel<'r>(frame: &Frame<'_>, run: &'r Run) -> &'r [super::profile::Vert] {
+fn in_panel<'r>(frame: &Frame<'_>, run: &'r Run) -> &'r [Vert] {
     let first = frame.nodes.start().saturating_sub(run.first_node).min(run.verts.len());
     let last = (frame.nodes.end() + 1).saturating_sub(run.first_node).min(run.verts.len());
     if first < last && run.first_node <= *frame.nodes.end() { &run.verts[first..last] } else { &[] }
 }
 
 fn ground(drawing: &mut Drawing, frame: &Frame<'_>) {
-    let nodes = &frame.profile.nodes[frame.nodes.clone()];
-    let known: Vec<Pt> = nodes
-        .iter()
-        .filter_map(|n| Some(Pt(frame.x(n.vert.x_m), frame.y(n.vert.ground_m?))))
-        .collect();
+    let known = ground_line(frame);
     if let (Some(first), Some(last)) = (known.first(), known.last()) {
         let mut soil = known.clone();
         soil.extend([Pt(last.0, frame.bottom_pt), Pt(first.0, frame.bottom_pt)]);
         drawing.polygon(Layer::Ground, Some(Ink::Soil), None, &soil);
     }
     drawing.line(Layer::Ground, GROUND, &known);
+}
+
+fn ground_line(frame: &Frame<'_>) -> Vec<Pt> {
+    let nodes = &frame.profile.nodes[frame.nodes.clone()];
+    let at = |n: &Node| Some(Pt(frame.x(n.vert.x_m), frame.y(n.vert.ground_m?)));
+    nodes.iter().filter_map(at).collect()
 }
 
 fn pipe(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run) {
@@ -155,20 +159,22 @@ fn grade_line(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run, taken: &mut T
     drawing.line(Layer::Water, GRADE, &points);
 }
 
-fn rest_line(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run) {
+fn rest_line(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run, taken: &mut Taken) {
     for pair in in_panel(frame, run).windows(2) {
         let (a, b) = (pair[0], pair[1]);
         let Some(level_m) = a.rest_m.or(b.rest_m) else { continue };
         // Up to where the invert rises out of the water.
-        let wet = |v: super::profile::Vert| v.invert_m <= level_m;
-        let meet = |dry: super::profile::Vert, wet: super::profile::Vert| {
+        let wet = |v: Vert| v.invert_m <= level_m;
+        let meet = |dry: Vert, wet: Vert| {
             let part = (level_m - wet.invert_m) / (dry.invert_m - wet.invert_m);
             wet.x_m + (dry.x_m - wet.x_m) * part.clamp(0.0, 1.0)
         };
         let from_m = if wet(a) { a.x_m } else { meet(a, b) };
         let to_m = if wet(b) { b.x_m } else { meet(b, a) };
         let y = frame.y(level_m);
-        drawing.line(Layer::Water, REST, &[Pt(frame.x(from_m), y), Pt(frame.x(to_m), y)]);
+        let (a, b) = (Pt(frame.x(from_m), y), Pt(frame.x(to_m), y));
+        drawing.line(Layer::Water, REST, &[a, b]);
+        keep_line(taken, a, b, 0.0);
     }
 }
 
@@ -183,21 +189,40 @@ fn marks(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) {
     for run in &frame.profile.runs {
         let rise = frame.scales.up_pt(run.bore_m);
         for pair in in_panel(frame, run).windows(2) {
-            keep_segment(taken, frame, (pair[0], pair[1]), rise);
+            let at = |v: Vert| Pt(frame.x(v.x_m), frame.y(v.invert_m));
+            keep_line(taken, at(pair[0]), at(pair[1]), rise);
         }
     }
     for index in frame.nodes.clone() {
         let node = &frame.profile.nodes[index];
         let (x, invert) = (frame.x(node.vert.x_m), frame.y(node.vert.invert_m));
-        let crown = frame.y(node.crown_m);
         if let Some(turn) = node.turn {
-            let y = if turn == Turn::Hump { crown - 5.0 } else { invert + 5.0 };
+            let y = if turn == Turn::Hump { frame.y(node.crown_m) - 5.0 } else { invert + 5.0 };
             turn_mark(drawing, Pt(x, y), turn);
             taken.keep(Rect { x: x - 4.0, y: y - 4.0, w: 8.0, h: 8.0 });
         }
+    }
+    for index in frame.nodes.clone() {
+        let node = &frame.profile.nodes[index];
+        if let NodeKind::Point(id) = node.kind
+            && let Some(vent) = frame.input.vent(id)
+        {
+            draw_vent(drawing, frame, node, vent);
+            label_vent(drawing, frame, node, vent, taken, plot);
+        }
+    }
+    let mut off_ground = taken.clone();
+    for pair in ground_line(frame).windows(2) {
+        keep_line(&mut off_ground, pair[0], pair[1], 0.0);
+    }
+    for index in frame.nodes.clone() {
+        let node = &frame.profile.nodes[index];
+        let (x, invert) = (frame.x(node.vert.x_m), frame.y(node.vert.invert_m));
+        let crown = frame.y(node.crown_m);
         let NodeKind::Point(id) = node.kind else { continue };
         let point = frame.input.network.point(id);
-        let mut words = vec![point.tag.clone()];
+        let tag = fitted(&point.tag, 7.0, Weight::Bold, 76.0);
+        let mut words = vec![tag.clone()];
         if let Some(drain) = point.drain {
             let size = match frame.input.units {
                 UnitSystem::Us => format!("{} in", trimmed(drain.to_m() / 0.0254)),
@@ -211,36 +236,88 @@ fn marks(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) {
         let full = words.join(", ");
         let above = [crown - 12.0, crown - 20.0, crown - 28.0, crown - 4.0];
         let below = [invert + 14.0, invert + 22.0, invert + 30.0];
-        let candidates = [full, point.tag.clone()].into_iter().flat_map(|words| {
+        // Beside a vent the words keep clear of its hood.
+        let side = if frame.input.vent(id).is_some() { 6.0 } else { 3.0 };
+        let candidates = [full, tag].into_iter().flat_map(|words| {
             above.into_iter().chain(below).flat_map(move |y| {
-                let at = |x| Text::new(Pt(x, y), 6.5, words.clone()).bold();
-                [at(x).anchored(Anchor::Middle), at(x + 3.0), at(x - 3.0).anchored(Anchor::End)]
+                let at = |x| Text::new(Pt(x, y), 7.0, words.clone()).bold();
+                [at(x).anchored(Anchor::Middle), at(x + side), at(x - side).anchored(Anchor::End)]
             })
         });
-        if let Some(text) = taken.first_free(plot, candidates) {
+        // Clear of the ground line where there is such a place.
+        let candidates: Vec<Text> = candidates.collect();
+        let free = off_ground.first_free(plot, candidates.iter().cloned());
+        let over = || taken.first_free(plot, candidates);
+        if let Some(text) = free.or_else(over) {
+            off_ground.keep(text.bounds());
+            taken.keep(text.bounds());
             drawing.text(Layer::Label, text);
         }
     }
 }
 
-fn keep_segment(
-    taken: &mut Taken,
+/// A standing pipe from the crown up to its open top; a broken one where the top is not shown.
+fn draw_vent(drawing: &mut Drawing, frame: &Frame<'_>, node: &Node, vent: Vent) {
+    const HALF_PT: f64 = 1.8;
+    let (x, crown) = (frame.x(node.vert.x_m), frame.y(node.crown_m));
+    let top = vent_top(frame, node, vent);
+    let wall = if vent.top.is_some() { WALL } else { Stroke { dash: &[2.0, 1.5], ..WALL } };
+    let water = frame.y(node.vert.head_m).clamp(top.min(crown), crown);
+    let filled = Rect { x: x - HALF_PT, y: water, w: 2.0 * HALF_PT, h: crown - water };
+    if vent.top.is_some() {
+        drawing.rect(Layer::Water, Some(Ink::Water), None, filled);
+    }
+    for side in [-HALF_PT, HALF_PT] {
+        drawing.line(Layer::Pipe, wall, &[Pt(x + side, crown), Pt(x + side, top)]);
+    }
+    // Its mesh, and a hood above.
+    drawing.line(Layer::Pipe, WALL, &[Pt(x - HALF_PT, top), Pt(x + HALF_PT, top)]);
+    let hood = [Pt(x - 4.0, top - 1.6), Pt(x, top - 4.2), Pt(x + 4.0, top - 1.6)];
+    drawing.line(Layer::Pipe, WALL, &hood);
+}
+
+/// Height on the page of a vent's top; a stub's where the file does not show it.
+fn vent_top(frame: &Frame<'_>, node: &Node, vent: Vent) -> f64 {
+    const STUB_PT: f64 = 22.0;
+    vent.top.map_or(frame.y(node.crown_m) - STUB_PT, |top| frame.y(top.to_m()))
+}
+
+/// Its level, as near to its top as there is room.
+fn label_vent(
+    drawing: &mut Drawing,
     frame: &Frame<'_>,
-    ends: (super::profile::Vert, super::profile::Vert),
-    rise: f64,
+    node: &Node,
+    vent: Vent,
+    taken: &mut Taken,
+    plot: Rect,
 ) {
-    // A sloping piece is kept in slices, so that its box does not bar the room beside it.
+    let (x, crown) = (frame.x(node.vert.x_m), frame.y(node.crown_m));
+    let top = vent_top(frame, node, vent);
+    let (high, low) = (top.min(crown) - 4.5, top.max(crown));
+    taken.keep(Rect { x: x - 4.2, y: high, w: 8.4, h: low - high });
+    let words = match vent.top {
+        Some(top) => format!("vent {}", frame.input.units.show_level(top)),
+        None => "vent, top not shown".to_owned(),
+    };
+    let beside = [0.0, 9.0, -9.0, 18.0, 27.0].into_iter().flat_map(|down| {
+        let at = |x| Text::new(Pt(x, top + 4.0 + down), 7.0, words.clone());
+        [at(x + 6.0), at(x - 6.0).anchored(Anchor::End)]
+    });
+    if let Some(text) = taken.first_free(plot, beside) {
+        drawing.text(Layer::Label, text);
+    }
+}
+
+/// Keeps a line and `rise` above it free. A sloping piece is kept in slices, so that its box does
+/// not bar the room beside it.
+fn keep_line(taken: &mut Taken, a: Pt, b: Pt, rise: f64) {
     const SLICES: usize = 6;
-    let (a, b) = ends;
-    let at = |part: f64| {
-        (
-            frame.x(a.x_m + (b.x_m - a.x_m) * part),
-            frame.y(a.invert_m + (b.invert_m - a.invert_m) * part),
-        )
+    let at = |slice: usize| {
+        let part = slice as f64 / SLICES as f64;
+        (a.0 + (b.0 - a.0) * part, a.1 + (b.1 - a.1) * part)
     };
     for slice in 0..SLICES {
-        let (x0, y0) = at(slice as f64 / SLICES as f64);
-        let (x1, y1) = at((slice + 1) as f64 / SLICES as f64);
+        let ((x0, y0), (x1, y1)) = (at(slice), at(slice + 1));
         let (top, bottom) = (y0.min(y1) - rise, y0.max(y1));
         taken.keep(Rect { x: x0 - 1.0, y: top - 1.0, w: x1 - x0 + 2.0, h: bottom - top + 2.0 });
     }
@@ -255,7 +332,10 @@ fn turn_mark(drawing: &mut Drawing, at: Pt, turn: Turn) {
 }
 
 /// Where the section goes on on another panel.
-fn match_line(drawing: &mut Drawing, frame: &Frame<'_>, x: f64) {
+fn match_line(drawing: &mut Drawing, frame: &Frame<'_>, node: usize, taken: &mut Taken) {
+    let x = frame.x(frame.profile.nodes[node].vert.x_m);
+    let height = frame.bottom_pt - HEAD_PT;
+    taken.keep(Rect { x: x - 1.0, y: HEAD_PT, w: 2.0, h: height });
     let stroke = Stroke::dashed(Ink::Black, 0.7, &[8.0, 2.0, 1.5, 2.0]);
     drawing.line(Layer::Frame, stroke, &[Pt(x, HEAD_PT + 4.0), Pt(x, frame.bottom_pt)]);
     let at = Pt(x, HEAD_PT + 2.0);

@@ -2,11 +2,11 @@
 
 use super::Frame;
 use super::chart::{HEAD_PT, level_words};
-use super::profile::Profile;
+use super::profile::{NodeKind, Profile};
 use super::stack::spread;
 use crate::draw::font::Weight;
 use crate::draw::place::Taken;
-use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text, fitted};
+use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text, fitted, text_width_pt};
 use crate::values::{Margin, margin, watertight_to};
 use wetrun_network::{End, Network};
 
@@ -15,7 +15,7 @@ pub(super) const LEFT_PT: f64 = 172.0;
 /// Room right of the route: the tank and its labels.
 pub(super) const RIGHT_PT: f64 = 198.0;
 
-const SIZE_PT: f64 = 6.5;
+const SIZE_PT: f64 = 7.2;
 const LABEL_GAP_PT: f64 = 9.0;
 const LABELS_LEFT_PT: f64 = 28.0;
 const LABELS_RIGHT_PT: f64 = 118.0;
@@ -154,14 +154,29 @@ fn headroom(drawing: &mut Drawing, frame: &Frame<'_>, x: f64, ink: Ink, taken: &
     // Over the gutter, on the side towards the tank: nothing else is drawn there.
     let grade = frame.y(frame.profile.nodes[0].vert.head_m);
     let y = frame.y(d.lip.to_m()).min(standing).min(opening).min(grade) - 15.0;
-    let words = Text::new(at(y), 7.5, words).bold().ink(ink);
     let target =
         format!("{}, freeboard {}", class.words(), input.units.show_height(input.freeboard));
+    let wide = text_width_pt(&target, SIZE_PT, Weight::Book);
+    let y = over_vents(frame, y, (at(y).0, at(y).0 + wide));
+    let words = Text::new(at(y), 7.5, words).bold().ink(ink);
     let target = Text::new(at(y + 8.5), SIZE_PT, target).ink(ink);
     for text in [words, target] {
+        paper(drawing, text.bounds());
         taken.keep(text.bounds());
         drawing.text(Layer::Label, text);
     }
+}
+
+/// A height on the page, or a higher one where the two lines of the headroom's words clear the
+/// vents that stand among them.
+fn over_vents(frame: &Frame<'_>, y: f64, (left, right): (f64, f64)) -> f64 {
+    let tops = frame.profile.nodes[frame.nodes.clone()].iter().filter_map(|node| {
+        let NodeKind::Point(id) = node.kind else { return None };
+        let top = frame.input.vent(id)?.top?;
+        let x = frame.x(node.vert.x_m);
+        (x > left - 6.0 && x < right + 6.0).then(|| frame.y(top.to_m()) - 16.0)
+    });
+    tops.fold(y, f64::min)
 }
 
 /// The tank with its water, inlet and overflow, and its levels.
@@ -231,12 +246,17 @@ fn tank_labels(
         Label::new("head at inlet", end_m.1).strong(Ink::Storm),
     ];
     let water = frame.input.steady.tanks[id.index()].water_level;
-    labels.extend(water.map(|l| Label::new("water in the storm", l.to_m()).strong(Ink::Storm)));
+    labels.extend(water.map(|l| Label::new("water in storm", l.to_m()).strong(Ink::Storm)));
     labels.extend(tank.rim.map(|l| Label::new("rim", l.to_m())));
     labels.extend(tank.overflow.as_ref().map(|o| Label::new("overflow invert", o.level.to_m())));
     labels.extend(tank.floor.map(|l| Label::new("floor", l.to_m())));
     labels.extend(tank.ground.map(|l| Label::new("ground", l.to_m())));
     stack(drawing, frame, labels, Side::Right(right));
+}
+
+/// White under words.
+fn paper(drawing: &mut Drawing, r: Rect) {
+    drawing.rect(Layer::Frame, Some(Ink::White), None, r);
 }
 
 /// Which way the labels of an end stand, and where their leaders begin.
@@ -275,6 +295,9 @@ fn stack(drawing: &mut Drawing, frame: &Frame<'_>, mut labels: Vec<Label>, side:
                 )
             }
         };
+        // The level rule's lines do not run through words.
+        let (start, end) = (name_x - 2.0, number_x + 1.0);
+        paper(drawing, Rect { x: start, y: baseline - 5.8, w: end - start, h: 7.4 });
         drawing.line(Layer::Mark, THIN, &leader);
         drawing.text(
             Layer::Label,

@@ -141,7 +141,7 @@ fn draw(frame: &Frame<'_>, piece: usize, pieces: usize) -> Drawing {
     let title = fitted(&title, 9.5, Weight::Bold, WIDTH_PT * 0.5);
     let heading = Text::new(Pt(0.0, 10.0), 9.5, format!("{title}{part}")).bold();
     drawing.text(crate::draw::Layer::Label, heading);
-    let scale = Text::new(Pt(WIDTH_PT, 10.0), 6.5, frame.scales.words(frame.input.units));
+    let scale = Text::new(Pt(WIDTH_PT, 10.0), 7.0, frame.scales.words(frame.input.units));
     drawing.text(crate::draw::Layer::Label, scale.ink(Ink::Grey).anchored(Anchor::End));
     chart::draw(&mut drawing, frame);
     band::draw(&mut drawing, frame);
@@ -177,6 +177,11 @@ fn level_range(input: &SheetInput<'_>, profile: &Profile) -> (f64, f64) {
             levels.extend(vert.ground_m);
         }
     }
+    let vents = profile.nodes.iter().filter_map(|node| match node.kind {
+        profile::NodeKind::Point(id) => input.vent(id)?.top,
+        _ => None,
+    });
+    levels.extend(vents.map(|top| top.to_m()));
     if let Some(End::Tank(id)) = ends::finish(network, profile) {
         let tank = network.tank(id);
         let given = [tank.floor, tank.rim, tank.ground, tank.overflow.as_ref().map(|o| o.level)];

@@ -257,6 +257,13 @@ fn rest_levels(input: &SheetInput<'_>, profile: &mut Profile, finish: End) {
             vert.rest_m = (surface_m >= vert.invert_m - 1e-9).then_some(surface_m);
             surface_m = surface_m.max(vert.invert_m);
         }
+        // What is joined to a point without a crest between stands as the point does.
+        let rest_m = |node: usize| match profile.nodes[node].kind {
+            NodeKind::Point(id) => input.steady.points[id.index()].rest_level.map(|l| l.to_m()),
+            _ => None,
+        };
+        level_out(run.verts.iter_mut(), rest_m(run.first_node));
+        level_out(run.verts.iter_mut().rev(), rest_m(run.last_node));
     }
     for run in &profile.runs {
         for (index, vert) in run.verts.iter().enumerate() {
@@ -271,6 +278,13 @@ fn rest_levels(input: &SheetInput<'_>, profile: &mut Profile, finish: End) {
             node.vert.rest_m = input.steady.points[id.index()].rest_level.map(|l| l.to_m());
         }
     }
+}
+
+/// Puts water at this level into places in order, up to the first that rises out of it.
+fn level_out<'a>(verts: impl Iterator<Item = &'a mut Vert>, level_m: Option<f64>) {
+    let Some(level_m) = level_m else { return };
+    let joined = verts.take_while(|vert| vert.invert_m <= level_m + 1e-9);
+    joined.for_each(|vert| vert.rest_m = Some(level_m));
 }
 
 fn turns(profile: &mut Profile) {

@@ -84,15 +84,22 @@ fn round_scale(units: UnitSystem, least: f64) -> f64 {
 
 /// A round spacing that divides `span` into about five.
 pub(crate) fn round_step(span: f64) -> f64 {
-    let rough = (span / 5.0).max(1e-6);
-    let decade = 10f64.powi(rough.log10().floor() as i32);
-    let step = [1.0, 2.0, 5.0, 10.0].into_iter().find(|s| s * decade >= rough);
-    step.unwrap_or(10.0) * decade
+    const DECADES: [f64; 12] = [1e-6, 1e-5, 1e-4, 1e-3, 1e-2, 0.1, 1.0, 10.0, 1e2, 1e3, 1e4, 1e5];
+    let rough = span / 5.0;
+    let mut steps = DECADES.into_iter().flat_map(|d| [1.0, 2.0, 5.0].map(|s| s * d));
+    steps.find(|&step| step >= rough).unwrap_or(1e6)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn steps_of_a_rule_are_round() {
+        for (span, step) in [(4.9, 1.0), (5.1, 2.0), (12.0, 5.0), (0.4, 0.1), (0.0, 1e-6)] {
+            assert!((round_step(span) - step).abs() < 1e-12, "{span}");
+        }
+    }
 
     #[test]
     fn scales_are_round_and_fit() {

@@ -6,11 +6,28 @@ use crate::values::{Margin, governing, level_unit, margin, opening_name};
 use wetrun_solver::{FrictionLaw, TankState};
 use wetrun_units::UnitSystem;
 
+/// Downspouts that the cover holds together with all else.
+const MOST_ON_COVER: usize = 14;
+
 pub(super) fn part(input: &SheetInput<'_>) -> Part {
     let mut blocks = vec![verdict(input), Block::Facts(facts(input))];
-    blocks.push(Block::Heading("Downspouts".to_owned()));
-    blocks.push(Block::Table(downspouts(input)));
-    blocks.push(Block::Contents);
+    let unprintable = crate::missing::unprintable(input).len();
+    if unprintable > 0 {
+        blocks.push(Block::Cautions(vec![lacking(unprintable)]));
+    }
+    let table = [Block::Heading("Downspouts".to_owned()), Block::Table(downspouts(input))];
+    // A table that needs a page of its own comes after what still fits this one.
+    if input.network.downspouts().len() > MOST_ON_COVER {
+        blocks.push(Block::Contents);
+        blocks.extend(table);
+    } else {
+        blocks.extend(table);
+        blocks.push(Block::Contents);
+    }
+    if !input.job.documents.is_empty() {
+        blocks.push(Block::Heading("Stated with the design".to_owned()));
+        blocks.push(Block::Facts(input.job.documents.clone()));
+    }
     let signers = ["Designed by, date", "Checked by, date", "Set out by, date"];
     blocks.push(Block::Signatures(signers.map(str::to_owned).to_vec()));
     Part { title: "Wet rainwater line: summary".to_owned(), wide: false, blocks }
@@ -75,7 +92,7 @@ fn facts(input: &SheetInput<'_>) -> Vec<(String, String)> {
     };
     let total: f64 = input.steady.downspouts.iter().map(|d| d.demand.to_m3_per_s()).sum();
     let total = units.show_flow(wetrun_units::Flow::m3_per_s(total));
-    let mut facts = vec![
+    let facts = [
         ("Datum", or_dash(&input.job.datum)),
         (
             "Storm",
@@ -94,12 +111,17 @@ fn facts(input: &SheetInput<'_>) -> Vec<(String, String)> {
         ("Units", system.to_owned()),
         ("Revision", or_dash(&input.job.revision)),
         ("Site file", format!("hash {}", or_dash(&input.job.file_hash))),
-    ]
-    .into_iter()
-    .map(|(name, text)| (name.to_owned(), text))
-    .collect::<Vec<_>>();
-    facts.extend(input.job.documents.iter().cloned());
-    facts
+    ];
+    facts.into_iter().map(|(name, text)| (name.to_owned(), text)).collect()
+}
+
+/// Said where the font cannot show all of the site file.
+fn lacking(texts: usize) -> String {
+    let count =
+        if texts == 1 { "One name or text".to_owned() } else { format!("{texts} names or texts") };
+    format!(
+        "{count} of the site file may not show in full: the font of this set lacks some of the characters and shows \u{FFFD} in their place."
+    )
 }
 
 fn downspouts(input: &SheetInput<'_>) -> Table {

@@ -78,13 +78,39 @@ fn schedule(input: &SheetInput<'_>) -> Table {
         let lowest = row.lowest.map_or_else(dash, |l| level(units, inwards(l, step_m, f64::ceil)));
         let highest =
             row.highest.map_or_else(dash, |l| level(units, inwards(l, step_m, f64::floor)));
-        let mut cells = vec![row.tag.clone(), row.level.clone(), level(units, row.design)];
+        let mut cells = vec![row.tag.clone(), words(input, row), level(units, row.design)];
         if limited {
             cells.extend([lowest, highest]);
         }
         table.row(cells);
     }
     table
+}
+
+/// What a level is, in the words of the trade; a key that has none stays as it is.
+fn words(input: &SheetInput<'_>, row: &LevelRow) -> String {
+    let plain = match row.level.as_str() {
+        "inlet" => "inlet invert",
+        "overflow.level" => "overflow invert",
+        "outlet" => "gutter outlet",
+        "leaf_head" => "leaf head rim",
+        "foot" => "invert at the foot",
+        "level" => "invert",
+        "from_level" => "invert at its start",
+        "to_level" => "invert at its end",
+        "vent.level" => "top of the vent",
+        "drain_outlet.level" => "outlet of the drain",
+        key => return station(input, row).unwrap_or_else(|| key.to_owned()),
+    };
+    plain.to_owned()
+}
+
+/// A level inside a line, by its distance from the line's start.
+fn station(input: &SheetInput<'_>, row: &LevelRow) -> Option<String> {
+    let index = row.level.strip_prefix("profile[")?.strip_suffix("].level")?.parse::<usize>();
+    let line = input.network.lines().iter().find(|l| l.tag == row.tag)?;
+    let at = line.profile.get(index.ok()?)?.at;
+    Some(format!("invert {} from its start", input.units.show_length(at)))
 }
 
 /// A limit rounded to a step of what is printed, so that the printed one still holds.
@@ -120,6 +146,9 @@ fn own_levels(input: &SheetInput<'_>) -> Vec<LevelRow> {
     }
     for p in network.points() {
         add(&p.tag, "level", Some(p.level));
+    }
+    for (p, vent) in network.points().iter().zip(&input.vents) {
+        add(&p.tag, "vent.level", vent.and_then(|v| v.top));
     }
     for l in network.lines() {
         let inside = l.profile.len().saturating_sub(1);

@@ -11,6 +11,10 @@ const MARGIN_PT: f64 = 36.0;
 const HEAD_PT: f64 = 30.0;
 const FOOT_PT: f64 = 24.0;
 const TEXT_PT: f64 = 8.6;
+/// Room to sign in.
+const SIGN_PT: f64 = 46.0;
+/// Room for the name of a fact.
+const NAME_PT: f64 = 104.0;
 
 /// The pages of the set.
 pub(crate) fn pages(input: &SheetInput<'_>, parts: &[Part]) -> Vec<Drawing> {
@@ -30,6 +34,12 @@ fn lay_out(input: &SheetInput<'_>, parts: &[Part], starts: &[usize]) -> (Vec<Dra
     for part in parts {
         begins.push(pages.len() + 1);
         let mut flow = Flow::new(input.units, part);
+        // Lines to sign on stand at the foot of the part's first page, whatever else it holds.
+        for block in &part.blocks {
+            if let Block::Signatures(names) = block {
+                flow.signatures(names);
+            }
+        }
         for (index, block) in part.blocks.iter().enumerate() {
             // A heading goes with the whole of a table that fits a page.
             if let (Block::Heading(_), Some(Block::Table(table))) =
@@ -42,6 +52,7 @@ fn lay_out(input: &SheetInput<'_>, parts: &[Part], starts: &[usize]) -> (Vec<Dra
             }
             match block {
                 Block::Contents => flow.contents(parts, starts),
+                Block::Signatures(_) => {}
                 block => flow.block(block),
             }
         }
@@ -95,14 +106,17 @@ pub(super) struct Flow {
     width_pt: f64,
     height_pt: f64,
     y: f64,
+    /// What is kept free at the foot of this page.
+    foot_pt: f64,
 }
 
 impl Flow {
     fn new(units: UnitSystem, part: &Part) -> Self {
         let (narrow, long) = paper(units);
         let (width_pt, height_pt) = if part.wide { (long, narrow) } else { (narrow, long) };
-        let mut flow =
-            Self { pages: Vec::new(), title: part.title.clone(), width_pt, height_pt, y: 0.0 };
+        let title = part.title.clone();
+        let (pages, y, foot_pt) = (Vec::new(), 0.0, 0.0);
+        let mut flow = Self { pages, title, width_pt, height_pt, y, foot_pt };
         flow.new_page();
         flow
     }
@@ -111,6 +125,7 @@ impl Flow {
     pub(super) fn new_page(&mut self) {
         self.pages.push(Drawing::new(self.title.clone(), self.width_pt, self.height_pt));
         self.y = MARGIN_PT + HEAD_PT;
+        self.foot_pt = 0.0;
     }
 
     /// Width between the margins.
@@ -119,7 +134,7 @@ impl Flow {
     }
 
     fn bottom_pt(&self) -> f64 {
-        self.height_pt - MARGIN_PT - FOOT_PT + 8.0
+        self.height_pt - MARGIN_PT - FOOT_PT + 8.0 - self.foot_pt
     }
 
     /// Starts a new page where less than `height_pt` is left; says whether it did.
@@ -167,8 +182,7 @@ impl Flow {
             Block::Table(table) => super::table::draw(self, table),
             Block::Figure(drawing) => self.figure(drawing),
             Block::Cautions(cautions) => self.cautions(cautions),
-            Block::Signatures(names) => self.signatures(names),
-            Block::Contents => {}
+            Block::Signatures(_) | Block::Contents => {}
         }
     }
 
@@ -205,21 +219,55 @@ impl Flow {
         self.skip(height + 18.0);
     }
 
+    /// Many short facts stand in two columns, else one below the other.
     fn facts(&mut self, facts: &[(String, String)]) {
-        const NAME_PT: f64 = 104.0;
+        const MANY: usize = 12;
+        let room = self.room_pt() / 2.0 - NAME_PT - 10.0;
+        let lines = |text: &str| wrap(&crate::draw::clean(text), TEXT_PT, Weight::Book, room).len();
+        if facts.len() < MANY || facts.iter().any(|(_, text)| lines(text) > 2) {
+            return self.fact_column(facts);
+        }
+        let pairs = facts.len().div_ceil(2);
+        let (left, right) = facts.split_at(pairs);
+        for (index, one) in left.iter().enumerate() {
+            let row = [Some(one), right.get(index)];
+            let most = row.iter().flatten().map(|(_, text)| lines(text)).max().unwrap_or(1);
+            self.need(most as f64 * 11.4 + 2.0);
+            let y = self.y;
+            for (column, fact) in row.into_iter().enumerate() {
+                if let Some((name, text)) = fact {
+                    self.y = y;
+                    let x = MARGIN_PT + column as f64 * self.room_pt() / 2.0;
+                    self.fact(
+                        name,
+                        &wrap(&crate::draw::clean(text), TEXT_PT, Weight::Book, room),
+                        x,
+                    );
+                }
+            }
+            self.y = y + most as f64 * 11.4 + 1.6;
+        }
+        self.skip(4.0);
+    }
+
+    fn fact_column(&mut self, facts: &[(String, String)]) {
         for (name, text) in facts {
             let text = crate::draw::clean(text);
             let lines = wrap(&text, TEXT_PT, Weight::Book, self.room_pt() - NAME_PT);
             self.need(lines.len() as f64 * 11.4 + 2.0);
-            let name = fitted(name, TEXT_PT, Weight::Book, NAME_PT - 6.0);
-            self.write(Text::new(Pt(MARGIN_PT, self.y + 9.0), TEXT_PT, name).ink(Ink::Grey));
-            for line in lines {
-                self.skip(11.4);
-                self.write(Text::new(Pt(MARGIN_PT + NAME_PT, self.y - 2.4), TEXT_PT, line));
-            }
+            self.fact(name, &lines, MARGIN_PT);
             self.skip(1.6);
         }
         self.skip(4.0);
+    }
+
+    fn fact(&mut self, name: &str, lines: &[String], x: f64) {
+        let name = fitted(name, TEXT_PT, Weight::Book, NAME_PT - 6.0);
+        self.write(Text::new(Pt(x, self.y + 9.0), TEXT_PT, name).ink(Ink::Grey));
+        for line in lines {
+            self.skip(11.4);
+            self.write(Text::new(Pt(x + NAME_PT, self.y - 2.4), TEXT_PT, line.clone()));
+        }
     }
 
     fn figure(&mut self, drawing: &Drawing) {
@@ -251,8 +299,7 @@ impl Flow {
     }
 
     fn signatures(&mut self, names: &[String]) {
-        self.need(56.0);
-        let y = (self.bottom_pt() - 14.0).max(self.y + 40.0);
+        let y = self.bottom_pt() - 14.0;
         let (room, count) = (self.room_pt(), names.len().max(1) as f64);
         let each = room / count;
         for (index, name) in names.iter().enumerate() {
@@ -263,7 +310,7 @@ impl Flow {
             }
             self.write(Text::new(Pt(x, y + 9.0), 7.0, name.clone()).ink(Ink::Grey));
         }
-        self.skip(56.0);
+        self.foot_pt = SIGN_PT;
     }
 
     fn contents(&mut self, parts: &[Part], starts: &[usize]) {
@@ -275,32 +322,40 @@ impl Flow {
             parts.iter().filter(|p| is_section(p)).map(|p| p.title.as_str()).collect();
         sections.dedup();
         let many = sections.len() > MOST_LISTED;
-        let mut last = String::new();
+        let mut listed: Vec<(String, usize)> = Vec::new();
         for (index, part) in parts.iter().enumerate() {
             let title = if many && is_section(part) {
                 format!("{}s of {} routes", crate::section::TITLE, sections.len())
             } else {
                 part.title.clone()
             };
-            if title == last {
-                continue;
+            if listed.last().is_none_or(|(last, _)| *last != title) {
+                listed.push((title, starts.get(index).copied().unwrap_or(0)));
             }
-            last.clone_from(&title);
-            self.need(12.5);
-            self.skip(11.5);
-            let y = self.y - 2.0;
-            let right = MARGIN_PT + self.room_pt().min(330.0);
-            let title = fitted(&title, TEXT_PT, Weight::Book, right - MARGIN_PT - 34.0);
-            let text = Text::new(Pt(MARGIN_PT, y), TEXT_PT, title);
-            let end = text.left_pt() + text.width_pt();
-            self.write(text);
-            if let Some(page) = self.page() {
-                let dots = Stroke::dashed(Ink::Rule, 0.5, &[0.8, 2.4]);
-                page.line(Layer::Frame, dots, &[Pt(end + 4.0, y), Pt(right - 14.0, y)]);
-            }
-            let number = starts.get(index).copied().unwrap_or(0).to_string();
-            self.write(Text::new(Pt(right, y), TEXT_PT, number).anchored(Anchor::End));
         }
-        self.skip(4.0);
+        let rows = listed.len().div_ceil(2);
+        self.need(rows as f64 * 11.5);
+        let top = self.y;
+        for (index, (title, page)) in listed.iter().enumerate() {
+            let y = top + (index % rows + 1) as f64 * 11.5 - 2.0;
+            let column = (index / rows) as f64 * (self.room_pt() + 20.0) / 2.0;
+            self.entry(title, *page, Pt(MARGIN_PT + column, y));
+        }
+        self.skip(rows as f64 * 11.5 + 4.0);
+    }
+
+    /// A line of the list of sheets.
+    fn entry(&mut self, title: &str, number: usize, at: Pt) {
+        let right = at.0 + self.room_pt() / 2.0 - 10.0;
+        let title = fitted(title, TEXT_PT, Weight::Book, right - at.0 - 34.0);
+        let text = Text::new(at, TEXT_PT, title);
+        let end = text.left_pt() + text.width_pt();
+        self.write(text);
+        if let Some(page) = self.page() {
+            let dots = Stroke::dashed(Ink::Rule, 0.5, &[0.8, 2.4]);
+            page.line(Layer::Frame, dots, &[Pt(end + 4.0, at.1), Pt(right - 14.0, at.1)]);
+        }
+        let number = Text::new(Pt(right, at.1), TEXT_PT, number.to_string());
+        self.write(number.anchored(Anchor::End));
     }
 }

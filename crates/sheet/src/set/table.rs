@@ -14,6 +14,10 @@ const SMALLEST_PT: f64 = 5.6;
 /// No column of words is squeezed below this many times the text size.
 const LEAST_WORDS_EM: f64 = 9.0;
 
+/// This many rows at the end go to a new page together, where they are no taller than this.
+const LAST_ROWS: usize = 3;
+const MOST_KEPT_PT: f64 = 200.0;
+
 /// Widths of the columns and the text size at which they fit.
 struct Fit {
     widths_pt: Vec<f64>,
@@ -35,15 +39,23 @@ pub(super) fn draw(flow: &mut Flow, table: &Table) {
     let head = head_height(table, &fit);
     flow.need(head + 3.0 * fit.size_pt * 1.5);
     draw_head(flow, table, &fit);
-    for (index, row) in table.rows.iter().enumerate() {
-        let lines = cell_lines(row, &fit, row_weight(row.kind));
-        let height = row_height(&lines, &fit);
-        // A heading stays with the row after it.
-        let with_next = if row.kind == RowKind::Group { fit.size_pt * 3.0 } else { 0.0 };
+    let all_lines: Vec<_> =
+        table.rows.iter().map(|row| cell_lines(row, &fit, row_weight(row.kind))).collect();
+    let heights: Vec<f64> = all_lines.iter().map(|lines| row_height(lines, &fit)).collect();
+    for (index, (row, lines)) in table.rows.iter().zip(&all_lines).enumerate() {
+        let height = heights[index];
+        // A heading stays with the row after it; the last rows of a table stay together.
+        let left = heights.len() - index;
+        let with_next = match row.kind {
+            RowKind::Group => fit.size_pt * 3.0,
+            _ if left == LAST_ROWS => heights[index + 1..].iter().sum(),
+            _ => 0.0,
+        };
+        let with_next = if height + with_next < MOST_KEPT_PT { with_next } else { 0.0 };
         if flow.need(height + with_next) && index > 0 {
             draw_head(flow, table, &fit);
         }
-        draw_row(flow, table, &fit, row.kind, &lines, height);
+        draw_row(flow, table, &fit, row.kind, lines, height);
     }
     flow.skip(6.0);
 }

@@ -69,6 +69,7 @@ impl Case {
                 .collect(),
             foot_ground: Vec::new(),
             watertight_to: Vec::new(),
+            vents: Vec::new(),
             positions: Positions::default(),
             levels: Vec::new(),
             tolerance_all: None,
@@ -85,6 +86,7 @@ impl Case {
             }],
             cautions: vec!["Never enter a tank.".to_owned()],
             upkeep: Vec::new(),
+            owner_notes: Vec::new(),
             coefficients: Vec::new(),
         }
     }

@@ -1,25 +1,30 @@
 //! What a sheet is made of, from a solved site.
 
+mod documents;
+mod upkeep;
+
+use crate::site_levels;
 use crate::solved::Solved;
 use std::collections::BTreeMap;
-use wetrun_checks::{Amount, Outcome as Found};
-use wetrun_design::levels::{Limits, Schedule};
+use wetrun_checks::Outcome as Found;
+use wetrun_design::levels::{Drawn, Schedule};
 use wetrun_network::{FittingUse, catalogue};
 use wetrun_sheet::{
     Benchmark, Coefficient, FindingRow, Job, LevelRow, Outcome, Place, Positions, RoofShare,
-    SheetInput,
+    SheetInput, Vent,
 };
 use wetrun_site::{PlanPoint, Site};
-use wetrun_units::Length;
 
 /// The sheet's input; `file_hash` is printed on every page. Without a `schedule` the levels
 /// stand on it as drawn, without limits.
 pub(crate) fn input<'a>(
     solved: &'a Solved,
     file_hash: String,
+    drawn: &Drawn,
     schedule: Option<&Schedule>,
 ) -> SheetInput<'a> {
     let site = &solved.site;
+    let facts = &solved.facts;
     let watertight_to = schedule.map(|s| s.watertight_to.iter().map(|&l| Some(l)).collect());
     SheetInput {
         job: Job {
@@ -27,7 +32,7 @@ pub(crate) fn input<'a>(
             datum: site.datum.clone().unwrap_or_default(),
             revision: site.review.revision.clone().unwrap_or_default(),
             file_hash,
-            documents: Vec::new(),
+            documents: documents::cover(facts),
         },
         units: site.units,
         storm_basis: site.storm.basis.clone().unwrap_or_default(),
@@ -35,45 +40,41 @@ pub(crate) fn input<'a>(
         scenario: solved.scenario,
         steady: &solved.steady,
         spill_rains: solved.spill_rains.clone(),
-        freeboard: freeboard(solved),
+        freeboard: drawn.freeboard,
         freeboard_basis: freeboard_basis(solved).to_owned(),
         roofs: roofs(site),
         foot_ground: site.downspouts.iter().map(|d| d.review.ground).collect(),
         watertight_to: watertight_to.unwrap_or_default(),
+        vents: facts.points.iter().map(|p| p.vent.map(|v| Vent { top: v.level })).collect(),
         positions: Positions {
             downspouts: site.downspouts.iter().map(|d| place(d.at)).collect(),
             points: site.points.iter().map(|p| place(p.at)).collect(),
             tanks: site.tanks.iter().map(|t| place(t.at)).collect(),
         },
-        levels: schedule.map(|s| levels(site, s)).unwrap_or_default(),
+        levels: schedule.map(|s| levels(site, drawn, s)).unwrap_or_default(),
         tolerance_all: schedule.and_then(|s| s.tolerance_all),
         benchmarks: benchmarks(site),
         findings: findings(solved),
         cautions: wetrun_checks::CAUTIONS.iter().map(|&c| c.to_owned()).collect(),
-        upkeep: Vec::new(),
+        upkeep: upkeep::rows(solved),
+        owner_notes: documents::owner(facts, site.network.tanks()),
         coefficients: coefficients(site),
     }
 }
 
-fn levels(site: &Site, schedule: &Schedule) -> Vec<LevelRow> {
-    let row = |limits: &Limits| LevelRow {
-        tag: limits.set_point.tag(&site.network).to_owned(),
-        level: limits.set_point.key(&site.network),
-        design: limits.design,
-        lowest: limits.lowest,
-        highest: limits.highest,
+/// Every level that somebody sets, with its limits where it has any.
+fn levels(site: &Site, drawn: &Drawn, schedule: &Schedule) -> Vec<LevelRow> {
+    let row = |level: site_levels::Level| {
+        let limits = schedule.set_points.iter().find(|l| Some(l.set_point) == level.set_point);
+        LevelRow {
+            tag: level.tag,
+            level: level.key,
+            design: level.design,
+            lowest: limits.and_then(|l| l.lowest),
+            highest: limits.and_then(|l| l.highest),
+        }
     };
-    schedule.set_points.iter().map(row).collect()
-}
-
-/// How far standing levels must stay below the openings: the job's own limit of that rule where
-/// it sets one, else the target.
-pub(crate) fn freeboard(solved: &Solved) -> Length {
-    let own = solved.facts.limits.iter().find(|l| l.rule == "freeboard");
-    match own.map(|l| l.limit) {
-        Some(Amount::Length(limit)) => limit,
-        _ => solved.site.targets.freeboard,
-    }
+    site_levels::levels(site, drawn).into_iter().map(row).collect()
 }
 
 fn freeboard_basis(solved: &Solved) -> &'static str {

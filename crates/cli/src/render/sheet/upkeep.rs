@@ -1,0 +1,148 @@
+//! The owner's work: what the site calls for, where, and when.
+//!
+//! Intervals are common practice, no code; where the site file states how often the system is
+//! inspected, that stands first.
+
+use super::documents::words;
+use crate::solved::Solved;
+use wetrun_checks::{Amount, Facts, FirstFlush, Stated};
+use wetrun_network::Network;
+use wetrun_sheet::UpkeepRow;
+
+/// Leaf heads, leaf screens and first-flush devices.
+const SCREENS: &str = "Every one to three months";
+const TWICE: &str = "Twice a year";
+const YEARLY: &str = "Once a year";
+const FROST: &str = "Before the first frost";
+const RARELY: &str = "Every two to three years";
+
+/// The rows of the owner's page, in the order of how often.
+pub(super) fn rows(solved: &Solved) -> Vec<UpkeepRow> {
+    let (network, facts) = (&solved.site.network, &solved.facts);
+    let mut rows = Rows::default();
+    if let Some(Stated::Yes(interval)) = &facts.documents.inspection {
+        let work = "Have the whole system looked over by somebody who knows it.";
+        rows.add(&capital(interval), vec!["everything"], work);
+    }
+    tops(network, facts, &mut rows);
+    drains(network, facts, &mut rows);
+    vents(network, facts, &mut rows);
+    let tanks: Vec<&str> = network.tanks().iter().map(|t| t.tag.as_str()).collect();
+    let screens = "See that the inlet screen is clean and whole, and the overflow free.";
+    rows.add(TWICE, tanks.clone(), screens);
+    let points = network.points().iter().filter(|p| p.cleanout).map(|p| p.tag.as_str());
+    let feet = network.downspouts().iter().zip(&facts.downspouts);
+    let feet = feet.filter(|(_, shown)| shown.cleanout).map(|(d, _)| d.tag.as_str());
+    let cleanouts = points.chain(feet).collect();
+    rows.add(YEARLY, cleanouts, "Open, look for silt, flush, close watertight.");
+    rows.add(RARELY, tanks, "Look at the sludge from above. Never climb in.");
+    frost(network, facts, &mut rows);
+    rows.finish(network)
+}
+
+/// Work at places: when, where, what.
+#[derive(Default)]
+struct Rows(Vec<(String, Vec<String>, String)>);
+
+impl Rows {
+    /// A row for these places; the same work elsewhere joins the row that is there.
+    fn add(&mut self, when: &str, places: Vec<&str>, work: &str) {
+        if places.is_empty() {
+            return;
+        }
+        let places = places.into_iter().map(str::to_owned);
+        match self.0.iter_mut().find(|row| row.0 == when && row.2 == work) {
+            Some(row) => row.1.extend(places),
+            None => self.0.push((when.to_owned(), places.collect(), work.to_owned())),
+        }
+    }
+
+    /// The rows with their places in words; a long list of all downspouts is just that.
+    fn finish(self, network: &Network) -> Vec<UpkeepRow> {
+        const LONG: usize = 8;
+        let all: Vec<&str> = network.downspouts().iter().map(|d| d.tag.as_str()).collect();
+        let row = |(when, places, work): (String, Vec<String>, String)| {
+            let everywhere = places.len() >= LONG && places == all;
+            let place = if everywhere { "every downspout".to_owned() } else { places.join(", ") };
+            UpkeepRow { when, place, work }
+        };
+        self.0.into_iter().map(row).collect()
+    }
+}
+
+/// Gutters, screens and first-flush devices.
+fn tops(network: &Network, facts: &Facts, rows: &mut Rows) {
+    let downspouts = || network.downspouts().iter().zip(&facts.downspouts);
+    let screened = downspouts()
+        .filter(|(d, shown)| d.leaf_head.is_some() || shown.screen.is_some())
+        .map(|(d, _)| d.tag.as_str());
+    rows.add(SCREENS, screened.collect(), "Take leaves off the leaf heads and screens.");
+    let devices = downspouts()
+        .map(|(d, shown)| (&d.tag, &shown.first_flush))
+        .chain(network.points().iter().zip(&facts.points).map(|(p, s)| (&p.tag, &s.first_flush)));
+    for (tag, device) in devices {
+        if let Some(device) = device {
+            rows.add(SCREENS, vec![tag], &empty(device, facts));
+        }
+    }
+    let all = network.downspouts().iter().map(|d| d.tag.as_str()).collect();
+    rows.add("Twice a year, and after leaf fall", all, "Clean the gutters.");
+    let meshes =
+        downspouts().filter(|(_, shown)| shown.insect_mesh.is_some()).map(|(d, _)| d.tag.as_str());
+    rows.add(TWICE, meshes.collect(), "See that the insect mesh at the top is whole.");
+}
+
+fn empty(device: &FirstFlush, facts: &Facts) -> String {
+    let holds = device.volume.map(|v| format!(", {}", Amount::Volume(v).show(facts.units)));
+    format!("Empty and clean the first-flush device{}.", holds.unwrap_or_default())
+}
+
+/// Low-point drains, each with where its water goes.
+fn drains(network: &Network, facts: &Facts, rows: &mut Rows) {
+    for (point, shown) in network.points().iter().zip(&facts.points) {
+        if point.drain.is_none() {
+            continue;
+        }
+        let to = shown.drain_outlet.as_ref().and_then(|outlet| outlet.to.as_ref());
+        let to = match to {
+            Some(Stated::Yes(to)) => format!(" It runs out to: {to}."),
+            _ => String::new(),
+        };
+        let flush = "Open the drain and let the line run out until the water is clear.";
+        rows.add(TWICE, vec![&point.tag], &format!("{flush}{to}"));
+    }
+}
+
+fn vents(network: &Network, facts: &Facts, rows: &mut Rows) {
+    let points = network.points().iter().zip(&facts.points);
+    let vents = points.filter(|(_, shown)| shown.vent.is_some()).map(|(p, _)| p.tag.as_str());
+    let work = "See that the vent is open and its mesh whole. Do not plug it.";
+    rows.add(TWICE, vents.collect(), work);
+}
+
+/// What frost asks for: draining, unless the ground does not freeze, and what the file says of
+/// single parts.
+fn frost(network: &Network, facts: &Facts, rows: &mut Rows) {
+    let freezes = facts.ground.frost_depth.is_none_or(|depth| depth.to_m() > 0.0);
+    let drains = network.points().iter().filter(|p| p.drain.is_some()).map(|p| p.tag.as_str());
+    if freezes {
+        let work = "Drain the line and leave the drain open, unless the pipe lies below the frost.";
+        rows.add(FROST, drains.collect(), work);
+    }
+    let downspouts = network.downspouts().iter().zip(&facts.downspouts);
+    let lines = network.lines().iter().zip(&facts.lines);
+    let tanks = network.tanks().iter().zip(&facts.tanks);
+    let stated = downspouts
+        .map(|(d, shown)| (&d.tag, &shown.frost))
+        .chain(lines.map(|(l, shown)| (&l.tag, &shown.frost)))
+        .chain(tanks.map(|(t, shown)| (&t.tag, &shown.frost)));
+    for (tag, stated) in stated.filter(|(_, stated)| matches!(stated, Some(Stated::Yes(_)))) {
+        let how = words(stated.as_ref()).unwrap_or_default();
+        rows.add(FROST, vec![tag], &format!("Kept from freezing as designed: {how}."));
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
+}

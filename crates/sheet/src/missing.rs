@@ -1,0 +1,52 @@
+//! Which texts of a sheet hold characters that the embedded font lacks.
+
+use crate::draw::clean;
+use crate::draw::font::{Weight, face};
+use crate::input::SheetInput;
+
+/// The tags, names and other texts of the input that the sheets cannot print in full, each once,
+/// tags first. A text that holds one of those before it is not named again. Where the embedded font lacks a character, the PDF shows a
+/// replacement sign; a browser takes one of its own fonts if it has the character.
+pub fn unprintable(input: &SheetInput<'_>) -> Vec<String> {
+    let mut found: Vec<String> = Vec::new();
+    for text in texts(input) {
+        let text = clean(text);
+        let lacks = |c: char| !face(Weight::Book).has(c) || !face(Weight::Bold).has(c);
+        let named = found.iter().any(|known| text.contains(known.as_str()));
+        if text.chars().any(lacks) && !named {
+            found.push(text);
+        }
+    }
+    found
+}
+
+/// Every text that comes from outside.
+fn texts<'a>(input: &'a SheetInput<'_>) -> impl Iterator<Item = &'a str> {
+    let network = input.network;
+    let job = &input.job;
+    let head = [&job.site, &job.datum, &job.revision, &input.storm_basis, &input.freeboard_basis];
+    let pairs = job.documents.iter().chain(&input.owner_notes);
+    let tags = (network.downspouts().iter().map(|d| &d.tag))
+        .chain(network.points().iter().map(|p| &p.tag))
+        .chain(network.lines().iter().map(|l| &l.tag))
+        .chain(network.tanks().iter().map(|t| &t.tag))
+        .chain(input.roofs.iter().map(|r| &r.roof));
+    let pipes = (network.lines().iter().map(|l| &l.pipe))
+        .chain(network.downspouts().iter().map(|d| &d.pipe))
+        .flat_map(|pipe| [&pipe.label, &pipe.source]);
+    let findings = input
+        .findings
+        .iter()
+        .flat_map(|f| [&f.group, &f.rule, &f.place, &f.value, &f.limit, &f.message, &f.basis]);
+    head.into_iter()
+        .chain(tags)
+        .chain(pairs.flat_map(|(name, text)| [name, text]))
+        .chain(pipes)
+        .chain(input.benchmarks.iter().flat_map(|b| [&b.tag, &b.at]))
+        .chain(input.levels.iter().flat_map(|l| [&l.tag, &l.level]))
+        .chain(input.coefficients.iter().flat_map(|c| [&c.name, &c.source]))
+        .chain(findings)
+        .chain(input.upkeep.iter().flat_map(|u| [&u.when, &u.place, &u.work]))
+        .chain(&input.cautions)
+        .map(String::as_str)
+}

@@ -1,0 +1,221 @@
+//! A browser without a window, driven by the DevTools protocol over two pipes.
+//!
+//! Messages are JSON objects, each ended by a zero byte. The browser reads them from its file
+//! descriptor 3 and writes to 4; a shell puts the pipes of its standard streams there.
+
+use serde_json::{Value, json};
+use std::io::{BufRead, BufReader, Write};
+use std::path::Path;
+use std::process::{Child, ChildStdin, Command, Stdio};
+use std::sync::mpsc::{Receiver, channel};
+use std::time::Duration;
+
+/// Slower than this is taken for a browser that hangs.
+const PATIENCE: Duration = Duration::from_secs(90);
+
+/// No window, no profile of anybody, and nothing asked of the outside by the browser itself.
+const FLAGS: [&str; 10] = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-dev-shm-usage",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--remote-debugging-pipe",
+];
+
+/// A running browser with one page open.
+pub(crate) struct Browser {
+    child: Child,
+    stdin: ChildStdin,
+    messages: Receiver<Value>,
+    session: String,
+    last_id: u64,
+    /// What the page did since it was last opened, in order.
+    events: Vec<Value>,
+    _profile: tempfile::TempDir,
+}
+
+impl Browser {
+    pub(crate) fn start(program: &Path) -> Self {
+        let profile = tempfile::tempdir().unwrap();
+        let mut child = Command::new("sh")
+            .args(["-c", "exec \"$@\" 3<&0 4>&1 </dev/null >/dev/null", "sh"])
+            .arg(program)
+            .args(FLAGS)
+            .arg(format!("--user-data-dir={}", profile.path().display()))
+            .arg("about:blank")
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap();
+        let stdin = child.stdin.take().unwrap();
+        let mut stdout = BufReader::new(child.stdout.take().unwrap());
+        let (sender, messages) = channel();
+        // Ends when the browser does: then its end of the pipe closes.
+        std::thread::spawn(move || {
+            let mut message = Vec::new();
+            while stdout.read_until(0, &mut message).is_ok_and(|length| length > 0) {
+                message.pop();
+                let read = serde_json::from_slice(&message);
+                if read.map(|value| sender.send(value)).is_err() {
+                    break;
+                }
+                message.clear();
+            }
+        });
+        let (session, events) = (String::new(), Vec::new());
+        let mut browser =
+            Self { child, stdin, messages, session, last_id: 0, events, _profile: profile };
+        let target = browser.ask("Target.createTarget", json!({ "url": "about:blank" }));
+        let attach = json!({ "targetId": target["targetId"], "flatten": true });
+        let attached = browser.ask("Target.attachToTarget", attach);
+        attached["sessionId"].as_str().unwrap().clone_into(&mut browser.session);
+        for domain in ["Page", "Runtime", "Log", "Network"] {
+            browser.ask(&format!("{domain}.enable"), json!({}));
+        }
+        browser
+    }
+
+    /// Opens a file at a window of this width; a narrow one counts as a phone.
+    pub(crate) fn open(&mut self, file: &Path, width_px: u32) {
+        let mobile = width_px < 600;
+        self.ask(
+            "Emulation.setDeviceMetricsOverride",
+            json!({ "width": width_px, "height": 800, "deviceScaleFactor": 1, "mobile": mobile }),
+        );
+        self.events.clear();
+        let url = file_url(file);
+        let answer = self.ask("Page.navigate", json!({ "url": url }));
+        assert!(answer["errorText"].is_null(), "{url}: {answer}");
+        while !self.events.iter().any(|event| event["method"] == "Page.loadEventFired") {
+            self.next_event();
+        }
+        // Fonts are read after the page; two frames later all is drawn.
+        self.evaluate(
+            "document.fonts.ready.then(() => new Promise(done => \
+             requestAnimationFrame(() => requestAnimationFrame(() => done(true)))))",
+        );
+    }
+
+    /// The value of an expression in the page.
+    pub(crate) fn evaluate(&mut self, expression: &str) -> Value {
+        let ask = json!({ "expression": expression, "awaitPromise": true, "returnByValue": true });
+        let answer = self.ask("Runtime.evaluate", ask);
+        assert!(answer["exceptionDetails"].is_null(), "{expression}: {answer}");
+        answer["result"]["value"].clone()
+    }
+
+    /// The page as a PDF, on the paper that it asks for.
+    pub(crate) fn print(&mut self) -> Vec<u8> {
+        let ask = json!({ "preferCSSPageSize": true, "printBackground": true });
+        let answer = self.ask("Page.printToPDF", ask);
+        base64(answer["data"].as_str().unwrap())
+    }
+
+    /// Addresses of everything the page asked for, itself among them.
+    pub(crate) fn requests(&self) -> Vec<String> {
+        self.of("Network.requestWillBeSent")
+            .map(|params| params["request"]["url"].as_str().unwrap().to_owned())
+            .collect()
+    }
+
+    /// What the page wrote to the console, and what the browser complained of.
+    pub(crate) fn complaints(&self) -> Vec<String> {
+        ["Runtime.consoleAPICalled", "Runtime.exceptionThrown", "Log.entryAdded"]
+            .into_iter()
+            .flat_map(|method| self.of(method).map(Value::to_string))
+            .collect()
+    }
+
+    fn of<'a>(&'a self, method: &'a str) -> impl Iterator<Item = &'a Value> {
+        self.events.iter().filter(move |e| e["method"] == method).map(|e| &e["params"])
+    }
+
+    fn ask(&mut self, method: &str, params: Value) -> Value {
+        self.last_id += 1;
+        let id = self.last_id;
+        let mut message = json!({ "id": id, "method": method, "params": params });
+        if !self.session.is_empty() {
+            message["sessionId"] = json!(self.session);
+        }
+        let mut bytes = message.to_string().into_bytes();
+        bytes.push(0);
+        self.stdin.write_all(&bytes).unwrap();
+        loop {
+            let message = self.receive(method);
+            if message["id"] == id {
+                assert!(message["error"].is_null(), "{method}: {message}");
+                return message["result"].clone();
+            }
+            self.events.push(message);
+        }
+    }
+
+    fn next_event(&mut self) {
+        let message = self.receive("an event");
+        self.events.push(message);
+    }
+
+    fn receive(&mut self, what: &str) -> Value {
+        self.messages.recv_timeout(PATIENCE).unwrap_or_else(|error| {
+            let ended = self.child.try_wait();
+            panic!("no answer to {what}: {error}; the browser: {ended:?}")
+        })
+    }
+}
+
+impl Drop for Browser {
+    fn drop(&mut self) {
+        // Asked to close it ends its own helpers, too.
+        let _ = self.stdin.write_all(b"{\"id\":0,\"method\":\"Browser.close\"}\0");
+        for _ in 0..100 {
+            if !matches!(self.child.try_wait(), Ok(None)) {
+                return;
+            }
+            std::thread::sleep(Duration::from_millis(50));
+        }
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+/// The address of a file; what is no plain letter of a path is escaped (RFC 3986).
+fn file_url(file: &Path) -> String {
+    let plain = |b: u8| b.is_ascii_alphanumeric() || b"/-._~".contains(&b);
+    let path = file.to_str().unwrap().bytes();
+    let escaped: String = path
+        .map(|b| if plain(b) { char::from(b).to_string() } else { format!("%{b:02X}") })
+        .collect();
+    format!("file://{escaped}")
+}
+
+/// Bytes from base64 (RFC 4648).
+fn base64(text: &str) -> Vec<u8> {
+    const ALPHABET: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut bytes = Vec::with_capacity(text.len() / 4 * 3);
+    let (mut held, mut bits) = (0u32, 0);
+    for letter in text.bytes().filter(|&b| b != b'=') {
+        let value = ALPHABET.iter().position(|&a| a == letter).unwrap();
+        held = held << 6 | u32::try_from(value).unwrap();
+        bits += 6;
+        if bits >= 8 {
+            bits -= 8;
+            bytes.push((held >> bits) as u8);
+            held &= (1 << bits) - 1;
+        }
+    }
+    bytes
+}
+
+/// The test vectors of RFC 4648, section 10.
+#[test]
+fn base64_of_the_standard_vectors() {
+    for (plain, coded) in [("", ""), ("f", "Zg=="), ("fo", "Zm8="), ("foobar", "Zm9vYmFy")] {
+        assert_eq!(base64(coded), plain.as_bytes());
+    }
+}
