@@ -138,9 +138,9 @@ impl Model {
                 JunctionModel::new(point.fitting?, legs, &lines)
             })
             .collect();
-        let total: f64 = downspouts.iter().map(DownspoutModel::demand).sum();
         Self {
             nodes,
+            scale: scale(&downspouts),
             cascade: cascade(&tanks),
             downspouts,
             lines,
@@ -148,8 +148,15 @@ impl Model {
             junctions,
             incidence,
             reference_m,
-            scale: if total > 0.0 { total } else { 1e-4 },
         }
+    }
+
+    /// Sets the rain that falls on every downspout's roofs.
+    pub(crate) fn set_demands(&mut self, demand: impl Fn(usize) -> f64) {
+        for (d, downspout) in self.downspouts.iter_mut().enumerate() {
+            downspout.set_demand(demand(d));
+        }
+        self.scale = scale(&self.downspouts);
     }
 
     /// A first guess: nothing flows, full tanks stand at their overflows.
@@ -202,6 +209,12 @@ impl Model {
         }
         net
     }
+}
+
+/// The total demand, or a trickle where there is none.
+fn scale(downspouts: &[DownspoutModel]) -> f64 {
+    let total: f64 = downspouts.iter().map(DownspoutModel::demand).sum();
+    if total > 0.0 { total } else { 1e-4 }
 }
 
 /// Tanks ordered so that each comes before the one it overflows into.

@@ -81,7 +81,9 @@ impl Rains {
         if self.design.iter().sum::<f64>() <= 0.0 {
             return Ok(());
         }
-        let drizzle = self.sample(DRIZZLE, Held::All, Some(&rest))?;
+        let drizzle = self
+            .sample(DRIZZLE, Held::All, Some(&rest))
+            .or_else(|_| self.sample(100.0 * DRIZZLE, Held::All, Some(&rest)))?;
         self.settle(&drizzle, 0.0);
         let most = self.sample(UP_TO, Held::All, None)?;
         let mut open: Vec<usize> = (0..self.found.len())
@@ -170,12 +172,10 @@ impl Rains {
     /// Solves one rain, starting from the state of another where there is such.
     fn sample(&mut self, factor: f64, held: Held, near: Option<&Sample>) -> Result<Sample, Failed> {
         let model = &mut self.solver.model;
-        for (d, downspout) in model.downspouts.iter_mut().enumerate() {
-            downspout.set_demand(self.design[d] * factor);
-            downspout.set_spills(held == Held::All || self.found[d].is_some());
+        model.set_demands(|d| self.design[d] * factor);
+        for (downspout, found) in model.downspouts.iter_mut().zip(&self.found) {
+            downspout.set_spills(held == Held::All || found.is_some());
         }
-        let total: f64 = model.downspouts.iter().map(DownspoutModel::demand).sum();
-        model.scale = if total > 0.0 { total } else { 1e-4 };
         let near = near.map(|near| {
             let mut at = near.at.clone();
             for (d, downspout) in model.downspouts.iter().enumerate() {

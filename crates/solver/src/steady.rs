@@ -49,15 +49,21 @@ impl Solver {
             return Ok(solved);
         }
         let start = near.cloned().unwrap_or_else(|| self.guess(&self.forest));
-        let mut solved = match coupling::settle(self, start) {
-            Ok(solved) => solved,
-            Err(failed) => {
-                let water = self.model.still().water;
-                let trickle = Forest::of_a_trickle(&self.model, &water);
-                let start = self.guess(&trickle);
-                coupling::settle(self, start).map_err(|again| again.after(&failed))?
-            }
+        let failed = match self.from(start) {
+            Ok(solved) => return Ok(solved),
+            Err(failed) => failed,
         };
+        let water = self.model.still().water;
+        let start = self.guess(&Forest::of_a_trickle(&self.model, &water));
+        match self.from(start) {
+            Ok(solved) => Ok(solved),
+            Err(again) => self.dying_down().map_err(|_| again.after(&failed)),
+        }
+    }
+
+    /// Solves from a start.
+    fn from(&mut self, start: Iterate) -> Result<Solved, Failed> {
+        let mut solved = coupling::settle(self, start)?;
         let found = solved.at.clone();
         for share in [still::LEFT_OVER, still::NO_FLOW] {
             solved.at = found.clone();
@@ -69,6 +75,30 @@ impl Solver {
         }
         let gap = solved.survey.gap;
         Err(Failed { worst: gap.worst, worst_m: gap.head_m, steps: solved.steps })
+    }
+
+    /// Solves a much heavier rain, in which little stands still, and lets it die down to this one.
+    fn dying_down(&mut self) -> Result<Solved, Failed> {
+        let demands: Vec<f64> = self.model.downspouts.iter().map(|d| d.demand()).collect();
+        let mut solved: Option<Solved> = None;
+        for heavier in [1e4, 1e3, 1e2, 30.0, 10.0, 3.0, 1.0] {
+            let start = solved.map(|solved| {
+                let mut at = solved.at;
+                for (d, admitted) in at.admitted.iter_mut().enumerate() {
+                    if *admitted == self.model.downspouts[d].demand() {
+                        *admitted = heavier * demands[d];
+                    }
+                }
+                at
+            });
+            self.model.set_demands(|d| heavier * demands[d]);
+            let start = start.unwrap_or_else(|| self.guess(&self.forest));
+            match self.from(start) {
+                Err(failed) if heavier == 1.0 => return Err(failed),
+                tried => solved = tried.ok(),
+            }
+        }
+        solved.ok_or(Failed { worst: Worst::Node(0), worst_m: f64::MAX, steps: 0 })
     }
 
     /// The answer where the lines form a forest with one tank a tree and nothing spills: the

@@ -13,13 +13,21 @@ fn cases() -> u64 {
     std::env::var("WETRUN_RANDOM_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(300)
 }
 
+/// In the storm, in a drizzle and in a flood.
 fn all_converge(name: &str, kinds: Kinds) {
+    for rain in [1.0, 0.01, 10.0] {
+        all_converge_in(&format!("{name}, {rain} of the storm"), kinds, rain);
+    }
+}
+
+fn all_converge_in(name: &str, kinds: Kinds, rain: f64) {
     let mut failed = Vec::new();
     let mut steps = 0_u64;
     let mut most = 0;
     for seed in 0..cases() {
         let (network, scenario) = site(seed, kinds);
-        match wetrun_solver::solve(&network, &scenario) {
+        let intensity = Intensity::m_per_s(rain * scenario.intensity.to_m_per_s());
+        match wetrun_solver::solve(&network, &Scenario { intensity, ..scenario }) {
             Ok(state) => {
                 assert!(state.residuals.continuity <= 1e-9, "{name} {seed} {:?}", state.residuals);
                 assert!(state.residuals.head.to_m() <= 1e-7, "{name} {seed} {:?}", state.residuals);
