@@ -75,11 +75,15 @@ impl fmt::Display for Caution {
                 "the flow is between laminar and turbulent (Reynolds number {reynolds:.0}), where \
                  the loss is a smooth bridge between two laws"
             ),
-            Self::BranchShare { share } => write!(
+            Self::BranchShare { share } if *share > 0.0 => write!(
                 f,
                 "the combining loss is known for 0 to 100 % of the flow from the branch; here it \
                  is {:.1} %",
                 share * 100.0
+            ),
+            Self::BranchShare { .. } => f.write_str(
+                "the combining loss is known for 0 to 100 % of the flow from the branch; here the \
+                 streams do not combine",
             ),
             Self::WaterTemperature { celsius } => {
                 write!(f, "water is taken between 0 and 40 °C; {celsius:.1} °C is outside")
