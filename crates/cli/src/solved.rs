@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use wetrun_checks::{Facts, Finding, Judged, Outcome};
 use wetrun_network::DownspoutId;
 use wetrun_site::{Losses, Site, Tanks};
-use wetrun_solver::{FrictionLaw, NotSolved, Scenario, Steady, TankState};
+use wetrun_solver::{FrictionLaw, NotSolved, Prepared, Scenario, Steady, TankState};
 use wetrun_units::Intensity;
 
 /// A site with its steady state and the findings on it.
@@ -33,9 +33,9 @@ impl Solved {
     pub(crate) fn new(site: Site) -> Result<Self, Refusal> {
         refuse_open_sizes(&site)?;
         let scenario = scenario(&site);
-        let steady = wetrun_solver::solve(&site.network, &scenario).map_err(not_solved)?;
-        let spill_rains =
-            wetrun_solver::spill_rain(&site.network, &scenario).map_err(not_solved)?;
+        let mut prepared = Prepared::new(&site.network, &scenario);
+        let steady = prepared.steady().map_err(not_solved)?;
+        let spill_rains = prepared.spill_rain().map_err(not_solved)?;
         let facts = crate::facts::facts(&site)?;
         let mut solved = Self { site, scenario, steady, spill_rains, facts, findings: Vec::new() };
         solved.findings = wetrun_checks::check(&solved.judged());

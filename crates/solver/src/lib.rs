@@ -2,6 +2,7 @@
 //!
 //! [`solve`] finds the flows and heads at which every line, downspout, tank and crest obeys its
 //! law and no water is lost; [`spill_rain`] finds the rain at which each downspout first spills.
+//! [`Prepared`] does both with one preparation.
 
 mod coupling;
 mod downspout;
@@ -14,6 +15,7 @@ mod linear;
 mod model;
 mod newton;
 mod polish;
+mod prepared;
 mod report;
 mod routes;
 mod scenario;
@@ -23,12 +25,13 @@ mod steady;
 mod still;
 mod tree;
 
+pub use prepared::Prepared;
 pub use routes::{Route, Routes};
 pub use scenario::{FrictionLaw, Scenario, TankState};
-pub use spill::spill_rain;
 pub use state::{DownspoutState, LineState, NotSolved, PointState, Residuals, Steady, TankLevels};
 
 use wetrun_network::Network;
+use wetrun_units::Intensity;
 
 /// Finds the steady state of a network.
 ///
@@ -36,9 +39,17 @@ use wetrun_network::Network;
 /// [`NotSolved`] where the search ends without a state that satisfies continuity to 1e-9 of the
 /// total demand and every head equation to 1e-7 m; it names the worst equation.
 pub fn solve(network: &Network, scenario: &Scenario) -> Result<Steady, NotSolved> {
-    let mut solver = steady::Solver::new(model::Model::new(network, scenario));
-    match solver.solve(None) {
-        Ok(solved) => Ok(report::steady(network, &solver.model, &solved)),
-        Err(failed) => Err(report::failed(network, &failed)),
-    }
+    Prepared::new(network, scenario).steady()
+}
+
+/// For each downspout the intensity at which water first leaves it when the rain on all roofs
+/// grows together, to 0.1 %; `None` where none up to ten times the scenario's rain does.
+///
+/// # Errors
+/// [`NotSolved`] where a steady state on the way was not found.
+pub fn spill_rain(
+    network: &Network,
+    scenario: &Scenario,
+) -> Result<Vec<Option<Intensity>>, NotSolved> {
+    Prepared::new(network, scenario).spill_rain()
 }

@@ -9,19 +9,23 @@ use crate::state::{
     DownspoutState, LineState, NotSolved, PointState, Residuals, Steady, TankLevels,
 };
 use crate::steady::{Failed, Solved};
-use crate::still;
 use wetrun_network::Network;
 use wetrun_units::{Flow, Length, Speed};
 
-/// The steady state of a solved model.
-pub(crate) fn steady(network: &Network, model: &Model, solved: &Solved) -> Steady {
+/// The steady state of a solved model; `rest` are the points' levels between storms.
+pub(crate) fn steady(
+    network: &Network,
+    model: &Model,
+    rest: &[Option<Length>],
+    solved: &Solved,
+) -> Steady {
     let at = &solved.at;
     let lines: Vec<LineState> = (solved.survey.lines.iter().enumerate())
         .map(|(l, flowing)| line(model, at, l, flowing))
         .collect();
     Steady {
         downspouts: (0..model.downspouts.len()).map(|d| downspout(network, model, at, d)).collect(),
-        points: points(network, model, at),
+        points: points(network, model, rest, at),
         tanks: tanks(model, at),
         routes: Routes::new(network, lines.iter().map(|l| l.flow)),
         lines,
@@ -132,13 +136,13 @@ fn still_heads(model: &Model, at: &Iterate, index: usize) -> [f64; 2] {
     [0, 1].map(|side| own(side).unwrap_or_else(|| across(side)))
 }
 
-fn points(network: &Network, model: &Model, at: &Iterate) -> Vec<PointState> {
+fn points(
+    network: &Network,
+    model: &Model,
+    rest: &[Option<Length>],
+    at: &Iterate,
+) -> Vec<PointState> {
     let first = network.downspouts().len();
-    let mut own_level = vec![f64::NEG_INFINITY; model.nodes];
-    for (index, point) in network.points().iter().enumerate() {
-        own_level[first + index] = point.level.to_m() - model.reference_m;
-    }
-    let rest = still::rest_levels(model, &own_level);
     (network.points().iter().enumerate())
         .map(|(index, point)| PointState {
             head: if model.incidence.at(first + index).is_empty() {
@@ -146,7 +150,7 @@ fn points(network: &Network, model: &Model, at: &Iterate) -> Vec<PointState> {
             } else {
                 Length::m(at.head[first + index] + model.reference_m)
             },
-            rest_level: rest[first + index].map(|r| Length::m(r + model.reference_m)),
+            rest_level: rest[index],
         })
         .collect()
 }

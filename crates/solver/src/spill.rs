@@ -7,13 +7,8 @@
 //! is the true one. Then that downspout is held to its lip too, and the next is looked for.
 
 use crate::downspout::DownspoutModel;
-use crate::model::{Iterate, Model};
-use crate::report;
-use crate::scenario::Scenario;
-use crate::state::NotSolved;
+use crate::model::Iterate;
 use crate::steady::{Failed, Solver};
-use wetrun_network::Network;
-use wetrun_units::Intensity;
 
 /// Up to this many times the rain of the scenario is looked at.
 const UP_TO: f64 = 10.0;
@@ -28,19 +23,12 @@ const AGREE: f64 = 1e-5;
 const FEW: usize = 64;
 const TOGETHER: f64 = 1e-3;
 
-/// For each downspout the intensity at which water first leaves it when the rain on all roofs
-/// grows together, to 0.1 %; `None` where none up to ten times the scenario's rain does.
-///
-/// # Errors
-/// [`NotSolved`] where a steady state on the way was not found.
-pub fn spill_rain(
-    network: &Network,
-    scenario: &Scenario,
-) -> Result<Vec<Option<Intensity>>, NotSolved> {
-    let mut rains = Rains::new(Solver::new(Model::new(network, scenario)));
-    rains.all().map_err(|failed| report::failed(network, &failed))?;
-    let times = |factor: f64| Intensity::m_per_s(factor * scenario.intensity.to_m_per_s());
-    Ok(rains.found.into_iter().map(|factor| factor.map(times)).collect())
+/// For each downspout the multiple of the model's rain at which it first spills, to 0.1 %; `None`
+/// where it does not up to [`UP_TO`] times that rain.
+pub(crate) fn factors(solver: Solver) -> Result<Vec<Option<f64>>, Failed> {
+    let mut rains = Rains::new(solver);
+    rains.all()?;
+    Ok(rains.found)
 }
 
 /// The model under a rain of any multiple of the scenario's.

@@ -1,0 +1,60 @@
+//! A network prepared for one scenario: what its steady state and its spill rains share.
+
+use crate::model::Model;
+use crate::report;
+use crate::scenario::Scenario;
+use crate::spill;
+use crate::state::{NotSolved, Steady};
+use crate::steady::Solver;
+use crate::still;
+use wetrun_network::Network;
+use wetrun_units::{Intensity, Length};
+
+/// A network prepared for a scenario: friction laws worked out for every pipe, lines ordered from
+/// the tanks outward, levels between storms known.
+pub struct Prepared<'a> {
+    network: &'a Network,
+    scenario: Scenario,
+    solver: Solver,
+    /// For each point the level at which water stands between storms.
+    rest: Vec<Option<Length>>,
+}
+
+impl<'a> Prepared<'a> {
+    /// Prepares a network for a scenario.
+    pub fn new(network: &'a Network, scenario: &Scenario) -> Self {
+        let model = Model::new(network, scenario);
+        let rest = rest_levels(network, &model);
+        Self { network, scenario: *scenario, solver: Solver::new(model), rest }
+    }
+
+    /// The steady state, as [`solve`](crate::solve) gives it.
+    ///
+    /// # Errors
+    /// As [`solve`](crate::solve).
+    pub fn steady(&mut self) -> Result<Steady, NotSolved> {
+        match self.solver.solve(None) {
+            Ok(solved) => Ok(report::steady(self.network, &self.solver.model, &self.rest, &solved)),
+            Err(failed) => Err(report::failed(self.network, &failed)),
+        }
+    }
+
+    /// The rain at which each downspout first spills, as [`spill_rain`](crate::spill_rain) gives it.
+    ///
+    /// # Errors
+    /// As [`spill_rain`](crate::spill_rain).
+    pub fn spill_rain(self) -> Result<Vec<Option<Intensity>>, NotSolved> {
+        let factors =
+            spill::factors(self.solver).map_err(|failed| report::failed(self.network, &failed))?;
+        let times = |factor: f64| Intensity::m_per_s(factor * self.scenario.intensity.to_m_per_s());
+        Ok(factors.into_iter().map(|factor| factor.map(times)).collect())
+    }
+}
+
+fn rest_levels(network: &Network, model: &Model) -> Vec<Option<Length>> {
+    let mut own_level = vec![f64::NEG_INFINITY; network.downspouts().len()];
+    own_level.extend(network.points().iter().map(|p| p.level.to_m() - model.reference_m));
+    (still::rest_levels(model, &own_level).into_iter().skip(network.downspouts().len()))
+        .map(|rest| rest.map(|r| Length::m(r + model.reference_m)))
+        .collect()
+}
