@@ -6,6 +6,7 @@
 
 mod coupling;
 mod downspout;
+mod flood;
 mod gap;
 mod incidence;
 mod junction;

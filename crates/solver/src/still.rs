@@ -1,8 +1,8 @@
 //! Water that does not move: the level at which it stands between tanks, crests and moving water.
 
+use crate::flood::WayOut;
 use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
-use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
 /// Flows below this share of the problem's scale may be what a search left over.
@@ -109,16 +109,17 @@ fn levels(
                 && !fixed[next]
             {
                 let far = Far::Node(head + offset[line][side]);
-                queue.push(Reached {
+                queue.push(WayOut {
                     level: model.lines[line].threshold(1 - side, far),
                     node: next,
+                    by: None,
                 });
             }
         }
     }
     for (node, lip) in lips {
         if !fixed[node] {
-            queue.push(Reached { level: lip, node });
+            queue.push(WayOut { level: lip, node, by: None });
         }
     }
     for line in &model.lines {
@@ -126,11 +127,15 @@ fn levels(
             if let (Joint::Node(node), Joint::Tank(tank)) = (line.ends[side], line.ends[1 - side])
                 && !fixed[node]
             {
-                queue.push(Reached { level: line.threshold(side, Far::Tank(water[tank])), node });
+                queue.push(WayOut {
+                    level: line.threshold(side, Far::Tank(water[tank])),
+                    node,
+                    by: None,
+                });
             }
         }
     }
-    while let Some(Reached { level: reached, node }) = queue.pop() {
+    while let Some(WayOut { level: reached, node, .. }) = queue.pop() {
         if level[node].is_finite() {
             continue;
         }
@@ -140,9 +145,10 @@ fn levels(
                 && level[next].is_infinite()
             {
                 let far = Far::Node(reached + offset[line][side]);
-                queue.push(Reached {
+                queue.push(WayOut {
                     level: model.lines[line].threshold(1 - side, far),
                     node: next,
+                    by: None,
                 });
             }
         }
@@ -190,29 +196,3 @@ pub(crate) fn rest_levels(model: &Model, level_m: &[f64]) -> Vec<Option<f64>> {
 
 /// Levels closer than this are one.
 const SAME_M: f64 = 1e-9;
-
-struct Reached {
-    level: f64,
-    node: usize,
-}
-
-impl Ord for Reached {
-    /// The lowest level first, then the lowest node, so that the order never depends on chance.
-    fn cmp(&self, other: &Self) -> Ordering {
-        other.level.total_cmp(&self.level).then(other.node.cmp(&self.node))
-    }
-}
-
-impl PartialOrd for Reached {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl PartialEq for Reached {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Reached {}

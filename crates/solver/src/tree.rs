@@ -1,9 +1,9 @@
 //! The spanning forest that hangs from the tanks, and the flows and heads it gives at once.
 
+use crate::flood::WayOut;
 use crate::gap::Flowing;
 use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
-use std::cmp::Ordering;
 use std::collections::{BinaryHeap, VecDeque};
 
 /// A spanning forest rooted at the tanks.
@@ -131,35 +131,3 @@ impl Forest {
         rises
     }
 }
-
-/// A node that would drain at a level, by a line and its end there, or over its own lip.
-struct WayOut {
-    level: f64,
-    node: usize,
-    /// `None` over its own lip.
-    by: Option<(usize, usize)>,
-}
-
-impl Ord for WayOut {
-    /// The lowest level first, then the lowest node and line, so that the order never depends on
-    /// chance.
-    fn cmp(&self, other: &Self) -> Ordering {
-        (other.level.total_cmp(&self.level))
-            .then(other.node.cmp(&self.node))
-            .then(other.by.cmp(&self.by))
-    }
-}
-
-impl PartialOrd for WayOut {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl PartialEq for WayOut {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for WayOut {}
