@@ -9,8 +9,8 @@ use indicatif::{ProgressBar, ProgressStyle};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 use wetrun_design::size::{
-    self, Candidate, Chosen, Design, NoneWorks, OneStep, OpenPipe, Outcome, Owner, Problem,
-    Progress, Targets, TrunkStep,
+    self, Candidate, Cheaper, Chosen, Design, NoneWorks, OneStep, OpenPipe, Outcome, Owner,
+    Problem, Progress, Targets, TrunkStep,
 };
 use wetrun_network::DownspoutId;
 use wetrun_site::edit::{Edit, set_values};
@@ -70,6 +70,8 @@ pub(crate) enum CostBasis {
 pub(crate) struct Alternatives {
     /// The design with the widest sizes: what can be had at the most.
     pub(crate) widest: Option<Design>,
+    /// The cheaper design that fails by least.
+    pub(crate) next_cheaper: Option<Cheaper>,
     /// One pipe a size smaller.
     pub(crate) one_step_down: Vec<OneStep>,
     /// The trunk, its steps, and the ordinary rain they are judged in.
@@ -252,9 +254,12 @@ fn alternatives(
         }
         None => None,
     };
+    let next_cheaper =
+        size::next_cheaper(problem, design, tries.min(20_000)).map_err(Refusal::because)?;
     Ok(Alternatives {
         widest: Design::new(problem, widest).ok(),
-        one_step_down: size::one_step_down(problem, design).map_err(Refusal::because)?,
+        one_step_down: size::one_step_down(problem, design),
+        next_cheaper,
         trunk,
         ordinary,
         ordinary_given: given.is_some(),

@@ -32,11 +32,8 @@ pub struct TrunkStep {
 }
 
 /// For each open pipe that has a smaller candidate, the design with that one step down, the
-/// dearest (the least saving) first.
-///
-/// # Errors
-/// [`DesignError`] where the steady state of one was not found.
-pub fn one_step_down(problem: &Problem, from: &Design) -> Result<Vec<OneStep>, DesignError> {
+/// dearest (the least saving) first. One whose steady state was not found is left out.
+pub fn one_step_down(problem: &Problem, from: &Design) -> Vec<OneStep> {
     let mut steps = Vec::new();
     for (open, pipe) in problem.open.iter().enumerate() {
         let bore_m = |candidate: usize| pipe.candidates[candidate].pipe.inside.to_m();
@@ -46,11 +43,13 @@ pub fn one_step_down(problem: &Problem, from: &Design) -> Result<Vec<OneStep>, D
         if let Some(smaller) = smaller {
             let mut sizes = from.sizes.clone();
             sizes[open] = smaller;
-            steps.push(OneStep { open, design: Design::new(problem, sizes)? });
+            if let Ok(design) = Design::new(problem, sizes) {
+                steps.push(OneStep { open, design });
+            }
         }
     }
     steps.sort_by(|a, b| b.design.cost.total_cmp(&a.design.cost));
-    Ok(steps)
+    steps
 }
 
 /// The trunk: of the open lines the one that carries most in the storm.

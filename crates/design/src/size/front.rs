@@ -44,6 +44,25 @@ impl Front {
         self.corners.first().map(|corner| corner.cost)
     }
 
+    /// The highest head that can be allowed; minus infinity where none can.
+    pub(crate) fn most_m(&self) -> f64 {
+        self.corners.last().map_or(f64::NEG_INFINITY, |corner| corner.allowed_m)
+    }
+
+    /// The highest head that can be allowed for a cost.
+    pub(crate) fn most_for_m(&self, cost: f64) -> f64 {
+        let dearer = self.corners.partition_point(|corner| corner.cost <= cost);
+        let last = dearer.checked_sub(1).map(|last| self.corners[last].allowed_m);
+        last.unwrap_or(f64::NEG_INFINITY)
+    }
+
+    /// The front without what allows less than a head.
+    pub(crate) fn allowing(mut self, head_m: f64) -> Self {
+        let first = self.corners.partition_point(|c| c.allowed_m < head_m - SAME_M);
+        self.corners.drain(..first);
+        self
+    }
+
     /// The least cost that allows a head, and the head it allows.
     pub(crate) fn at(&self, head_m: f64) -> Option<Corner> {
         let first = self.corners.partition_point(|c| c.allowed_m < head_m - SAME_M);

@@ -2,11 +2,12 @@
 //! level that would mend it.
 
 use super::design::{Design, DesignError, Fault};
+use super::frame::Frame;
 use super::layout::Layout;
 use super::pipes::Choices;
 use super::search::pick_trees;
 use super::tree::{Keep, Tree};
-use super::{Problem, law};
+use super::{Problem, branch};
 use wetrun_network::{DownspoutId, End, Network, TankId};
 use wetrun_units::{Flow, Length};
 
@@ -53,20 +54,24 @@ pub(crate) struct Lack {
 const FAR_M: f64 = 5.0;
 /// And told to this: less than can be set on site.
 const STEP_M: f64 = 1e-4;
+/// On loops, so many tries for each question.
+const MOST_TRIES: usize = 5_000;
 
 /// What the nearest design lacks, and what would mend it.
 pub(crate) fn shortfall(
     problem: &Problem,
     choices: &Choices,
     layout: &Layout,
+    solves: usize,
 ) -> Result<Lack, DesignError> {
     let count = problem.network.downspouts().len();
     let all = |by_m: f64| vec![by_m; count];
-    let raise_all = least(|by_m| works(problem, choices, layout, &all(by_m)));
-    let sizes = match raise_all {
-        Some(by_m) if layout.ring.is_empty() => sizes(problem, choices, layout, &all(by_m)),
-        _ => None,
+    let tries = solves.min(MOST_TRIES);
+    let works = |problem: &Problem, raised_m: &[f64]| {
+        sizes(problem, choices, layout, raised_m, tries).is_some()
     };
+    let raise_all = least(|by_m| works(problem, &all(by_m)));
+    let sizes = raise_all.and_then(|by_m| sizes(problem, choices, layout, &all(by_m), tries));
     let sizes = sizes.unwrap_or_else(|| choices.candidates(problem, &choices.largest()));
     let Ok(nearest) = Design::new(problem, sizes) else { return Ok(Lack::default()) };
     let freeboard = problem.targets.freeboard;
@@ -90,13 +95,13 @@ pub(crate) fn shortfall(
             raised[d] = by_m;
             raised
         };
-        let by_m = least(|by_m| works(problem, choices, layout, &one(by_m)));
+        let by_m = least(|by_m| works(problem, &one(by_m)));
         mends.extend(by_m.map(|by_m| Mend::Raise(DownspoutId::new(d), Length::m(by_m))));
     }
     for tank in (0..problem.network.tanks().len()).map(TankId::new) {
         let by_m = least(|by_m| {
             let Some(network) = lowered(&problem.network, tank, by_m) else { return false };
-            works(&Problem { network, ..problem.clone() }, choices, layout, &all(0.0))
+            works(&Problem { network, ..problem.clone() }, &all(0.0))
         });
         mends.extend(by_m.map(|by_m| Mend::Lower(tank, Length::m(by_m))));
     }
@@ -119,30 +124,24 @@ fn least(works: impl Fn(f64) -> bool) -> Option<f64> {
     Some(high)
 }
 
-/// Whether some design works with the openings raised: exact on trees; elsewhere by the widest
-/// sizes alone, so that a change found there is enough, if not the least.
-fn works(problem: &Problem, choices: &Choices, layout: &Layout, raised_m: &[f64]) -> bool {
-    if layout.ring.is_empty() {
-        return sizes(problem, choices, layout, raised_m).is_some();
-    }
-    let mut parts = problem.network.to_parts();
-    for (downspout, by_m) in parts.downspouts.iter_mut().zip(raised_m) {
-        law::raise(downspout, Length::m(*by_m));
-    }
-    let Ok(network) = Network::build(parts) else { return false };
-    let problem = Problem { network, ..problem.clone() };
-    let sizes = choices.candidates(&problem, &choices.largest());
-    Design::new(&problem, sizes).is_ok_and(|design| design.fault.is_none())
-}
-
+/// Sizes that work with the openings raised. On trees there are none where none are found; on
+/// loops that is so unless the tries run out.
 fn sizes(
     problem: &Problem,
     choices: &Choices,
     layout: &Layout,
     raised_m: &[f64],
+    tries: usize,
 ) -> Option<Vec<usize>> {
-    let tree = Tree::new(problem, choices, layout, raised_m, Keep::Highest, &mut |_, _| {});
-    let (_, picks) = pick_trees(problem, choices, layout, &tree)?;
+    let of_trees = layout.ring.is_empty();
+    let keep = if of_trees { Keep::Highest } else { Keep::All };
+    let tree = Tree::new(problem, choices, layout, raised_m, keep, &mut |_, _| {});
+    let (_, picks) = if of_trees {
+        pick_trees(problem, choices, layout, &tree)?
+    } else {
+        let frame = Frame::new(problem, choices, layout, &tree);
+        branch::search(&frame, tries, true, &mut |_, _, _| {}).ok()?.best?
+    };
     Some(choices.candidates(problem, &picks))
 }
 

@@ -3,28 +3,36 @@
 //! Where every downspout has one way to one tank the flows do not hang on the bores: the losses
 //! add up along the way, and the optimum is found exactly, whatever the size of the network, by
 //! carrying from the leaves to the tank the cheapest cost for every head that could be allowed
-//! ([`tree`]). What lies on loops or between tanks is searched from the cheapest sizes upward,
+//! ([`tree`]). What lies on loops or between tanks is searched by branch and bound ([`branch`]):
 //! each set of sizes solved for its flows, with those exact costs hanging on it ([`ring`]). The
 //! chosen design is always solved as a whole in the end.
 
 mod alternatives;
+mod bounds;
+mod branch;
 mod cost;
 mod design;
+mod frame;
 mod front;
 mod joined;
+mod ladder;
 mod law;
 mod layout;
+mod local;
 mod mend;
 mod pipes;
+mod relax;
 mod ring;
+mod run;
 mod search;
-mod shave;
 mod stale;
+mod strike;
 mod tree;
 
 pub use alternatives::{OneStep, TrunkStep, one_step_down, trunk, trunk_steps};
 pub use cost::{PVC_DENSITY, wall_mass_per_m};
 pub use design::{Design, DesignError, Fault};
+pub use ladder::{Cheaper, next_cheaper};
 pub use mend::{Mend, Shortfall};
 pub use search::{Chosen, NoneWorks, Outcome, Progress, choose};
 

@@ -1,267 +1,143 @@
-//! What lies on loops or between tanks: its flows hang on its bores, so each set of bores is
-//! solved, cheapest sets first, with the exact costs of all that hangs on it.
+//! A ring in one set of sizes: solved for its flows and heads, with the exact costs of what hangs.
 //!
-//! Only the lines on loops, between tanks, or from there to a tank are gone through one by one.
-//! What hangs on them brings a known flow, and its least cost for the head that a solve finds is
-//! read off its front. Sets are taken in the order of a bound that no set of the same lines can
-//! undercut: their own cost and the least that the rest can cost at any head. The first set
-//! whose bound reaches the best design found ends the search with a proof; a search cut short
-//! still leaves the bound of the first set not looked at.
+//! Only the lines on loops, between tanks, or from there to a tank are in the small network that
+//! is solved. What hangs on them brings a known flow, and its least cost for the head that the
+//! solve finds is read off its front. So what a set of sizes costs is exact.
 
 use super::Problem;
 use super::design::{DesignError, build};
-use super::front::Front;
+use super::frame::Frame;
 use super::law::{speed_m_per_s, still_m3_per_s};
 use super::layout::{Layout, Toward, place};
-use super::pipes::{Choices, Picks};
-use super::tree::Tree;
-use std::cmp::{Ordering, Reverse};
-use std::collections::{BTreeMap, BinaryHeap};
+use super::pipes::Picks;
+use std::collections::BTreeMap;
 use wetrun_network::{
-    Downspout, DownspoutId, End, Junction, Line, LineId, Network, Parts, Pipe, PointId, Station,
-    TankId,
+    Downspout, DownspoutId, End, Junction, Line, LineEnd, LineId, Network, Parts, Pipe, PointId,
+    Station, TankId,
 };
 use wetrun_solver::{Scenario, Steady};
 use wetrun_units::{Area, Intensity, Length};
 
-/// What a search over rings came to.
-#[derive(Clone, Debug)]
-pub(crate) struct Found {
-    /// The best design found.
-    pub(crate) best: Option<(f64, Picks)>,
-    /// No design costs less; infinite where none works.
-    pub(crate) lower_bound: f64,
+/// What a set of sizes comes to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Judged {
+    /// It works, at the least cost of all that hangs on it.
+    Works(f64),
+    /// It does not; the number falls towards 0 as it comes near: metres of head too many, with
+    /// the broken rules weighed in.
+    Fails(f64),
+    /// It could not be solved.
+    Unknown,
 }
 
-/// The lines that are gone through, and the small network that they are solved in.
-pub(crate) struct Ring<'p> {
-    problem: &'p Problem,
-    choices: &'p Choices,
-    layout: &'p Layout,
-    tree: &'p Tree<'p>,
+/// The small network of a ring, and what is known of its sets of sizes.
+pub(crate) struct Ring<'f, 'p> {
+    frame: &'f Frame<'p>,
     /// The small network with any pipes, and the storm it is solved in.
     parts: Parts,
     scenario: Scenario,
     /// For each kept node its end in the small network.
     ends: Vec<Option<End>>,
-    /// Choices of each line in the order of their costs.
-    by_cost: Vec<Vec<usize>>,
-    /// The least that everything hanging costs.
-    floor: f64,
-    fronts: BTreeMap<(usize, u64), Front>,
-    solves: usize,
+    still_m3_per_s: f64,
+    seen: BTreeMap<Vec<usize>, Judged>,
 }
 
-impl<'p> Ring<'p> {
-    /// Prepares the search; `None` where it is sure without it that nothing works.
-    pub(crate) fn new(
-        problem: &'p Problem,
-        choices: &'p Choices,
-        layout: &'p Layout,
-        tree: &'p Tree<'p>,
-    ) -> Option<Self> {
-        let mut floor = 0.0;
-        for node in layout.kept() {
-            floor += tree.floor_of_node(node)?;
-        }
-        for &node in layout.behind_tank.iter().flatten() {
-            floor += tree.floor_at_tank(node)?;
-        }
-        let (parts, ends) = small(problem, layout);
-        let possible = super::shave::possible(problem, choices, layout, tree)?;
-        let by_cost = (layout.ring.iter().zip(&possible))
-            .map(|(&line, possible)| {
-                let mut order: Vec<usize> =
-                    (0..choices.lines[line].len()).filter(|&choice| possible[choice]).collect();
-                order.sort_by(|&a, &b| {
-                    let (a, b) = (&choices.lines[line][a], &choices.lines[line][b]);
-                    a.cost.total_cmp(&b.cost).then(b.bore_m.total_cmp(&a.bore_m))
-                });
-                order
-            })
-            .collect();
-        let rain = Intensity::m_per_s(1.0);
-        let scenario = Scenario { intensity: rain, ..problem.scenario };
-        let fronts = BTreeMap::new();
-        Some(Self {
-            problem,
-            choices,
-            layout,
-            tree,
-            parts,
-            scenario,
-            ends,
-            by_cost,
-            floor,
-            fronts,
-            solves: 0,
-        })
+/// A broken rule of bores weighs as much as this many times the difference, in metres of head.
+const NARROWS: f64 = 10.0;
+/// And anything else that cannot be weighed, this much.
+const BROKEN_M: f64 = 5.0;
+
+impl<'f, 'p> Ring<'f, 'p> {
+    pub(crate) fn new(frame: &'f Frame<'p>) -> Self {
+        let (parts, ends) = small(frame.problem, frame.layout);
+        let scenario = Scenario { intensity: Intensity::m_per_s(1.0), ..frame.problem.scenario };
+        let still_m3_per_s = still_m3_per_s(frame.problem);
+        Self { frame, parts, scenario, ends, still_m3_per_s, seen: BTreeMap::new() }
     }
 
-    /// Searches with at most `most` solves; `tell` hears of solves, bound and best cost.
-    pub(crate) fn search(
-        mut self,
-        most: usize,
-        tell: &mut dyn FnMut(usize, f64, Option<f64>),
-    ) -> Result<Found, DesignError> {
-        let mut best = self.descend(most / 4)?;
-        let mut unsolved = f64::INFINITY;
-        let start = vec![0_u8; self.layout.ring.len()];
-        let mut heap =
-            BinaryHeap::from([Reverse(Set { bound: self.bound(&start), at: start, last: 0 })]);
-        let mut open = f64::INFINITY;
-        while let Some(Reverse(set)) = heap.pop() {
-            if best.as_ref().is_some_and(|(cost, _)| set.bound >= *cost) {
-                break;
-            }
-            if self.solves >= most {
-                open = set.bound;
-                break;
-            }
-            for line in set.last..set.at.len() {
-                if usize::from(set.at[line]) + 1 < self.by_cost[line].len() {
-                    let mut at = set.at.clone();
-                    at[line] += 1;
-                    let bound = self.bound(&at);
-                    if best.as_ref().is_none_or(|(cost, _)| bound < *cost) {
-                        heap.push(Reverse(Set { bound, at, last: line }));
-                    }
-                }
-            }
-            match self.judge(&self.bores(&set.at))? {
-                Judged::Works(cost, picks) => {
-                    if best.as_ref().is_none_or(|(least, _)| cost < *least) {
-                        best = Some((cost, picks));
-                    }
-                }
-                Judged::Fails => {}
-                Judged::Unknown => unsolved = unsolved.min(set.bound),
-            }
-            tell(self.solves, set.bound, best.as_ref().map(|(cost, _)| *cost));
-        }
-        let cost = best.as_ref().map_or(f64::INFINITY, |(cost, _)| *cost);
-        let lower_bound = cost.min(open).min(unsolved);
-        Ok(Found { lower_bound, best })
-    }
-
-    /// A good design quickly: from the widest that works downwards, one step of one line at a
-    /// time, the one that saves most.
-    fn descend(&mut self, most: usize) -> Result<Option<(f64, Picks)>, DesignError> {
-        let mut start = None;
-        for lines in self.starts() {
-            if let Judged::Works(cost, picks) = self.judge(&lines)? {
-                start = Some(((cost, picks), lines));
-                break;
-            }
-        }
-        let Some((mut best, mut at)) = start else { return Ok(None) };
-        loop {
-            let mut next: Option<(f64, Picks, Vec<usize>)> = None;
-            for &line in &self.layout.ring {
-                if at[line] == 0 || self.solves >= most {
-                    continue;
-                }
-                let mut trial = at.clone();
-                trial[line] -= 1;
-                if let Judged::Works(cost, picks) = self.judge(&trial)?
-                    && cost < next.as_ref().map_or(best.0, |(least, ..)| *least)
-                {
-                    next = Some((cost, picks, trial));
-                }
-            }
-            let Some((cost, picks, trial)) = next else { return Ok(Some(best)) };
-            (best, at) = ((cost, picks), trial);
-        }
-    }
-
-    /// Sets to start from: every line as wide as it comes, but none above one common bore.
-    fn starts(&self) -> Vec<Vec<usize>> {
-        let widest = self.choices.largest().lines;
-        let ring = &self.layout.ring;
-        let all = ring.iter().flat_map(|&line| self.choices.lines[line].iter().map(|c| c.bore_m));
-        let mut bores_m: Vec<f64> = all.collect();
-        bores_m.sort_by(|a, b| b.total_cmp(a));
-        bores_m.dedup();
-        let capped = |&bore_m: &f64| {
-            let mut at = widest.clone();
-            for &line in ring {
-                let fits = self.choices.lines[line].iter().rposition(|c| c.bore_m <= bore_m);
-                at[line] = fits.unwrap_or(0);
-            }
-            at
-        };
-        bores_m.iter().map(capped).collect()
-    }
-
-    /// No design with these sizes on the ring costs less.
-    fn bound(&self, at: &[u8]) -> f64 {
-        let own =
-            (self.layout.ring.iter().zip(&self.by_cost).zip(at)).map(|((&line, order), &place)| {
-                self.choices.lines[line][order[usize::from(place)]].cost
-            });
-        own.sum::<f64>() + self.floor
-    }
-
-    fn bores(&self, at: &[u8]) -> Vec<usize> {
-        let mut lines = vec![0; self.choices.lines.len()];
-        for ((&line, order), &place) in self.layout.ring.iter().zip(&self.by_cost).zip(at) {
-            lines[line] = order[usize::from(place)];
-        }
-        lines
+    /// How many sets were solved.
+    pub(crate) fn solves(&self) -> usize {
+        self.seen.len()
     }
 
     /// Solves the ring with these choices of its lines, and adds what hangs on it.
-    fn judge(&mut self, lines: &[usize]) -> Result<Judged, DesignError> {
-        let mut parts = self.parts.clone();
-        for (place, &line) in self.layout.ring.iter().enumerate() {
-            parts.lines[place].pipe = self.choices.lines[line][lines[line]].pipe.clone();
+    pub(crate) fn judge(&mut self, sizes: &[usize]) -> Result<Judged, DesignError> {
+        if let Some(&known) = self.seen.get(sizes) {
+            return Ok(known);
         }
-        let network = build(parts)?;
-        self.solves += 1;
-        let Ok(state) = wetrun_solver::solve(&network, &self.scenario) else {
-            return Ok(Judged::Unknown);
+        let network = self.network(sizes)?;
+        let judged = match wetrun_solver::solve(&network, &self.scenario) {
+            Ok(state) => self.weigh(sizes, &state),
+            Err(_) => Judged::Unknown,
         };
+        self.seen.insert(sizes.to_vec(), judged);
+        Ok(judged)
+    }
+
+    /// The cheapest picks for all pipes with these choices of the ring's lines; `None` where they
+    /// do not work.
+    pub(crate) fn picks(&self, sizes: &[usize]) -> Result<Option<Picks>, DesignError> {
+        let network = self.network(sizes)?;
+        let Ok(state) = wetrun_solver::solve(&network, &self.scenario) else { return Ok(None) };
+        let (limits_m, _) = self.limits_m(sizes, &state);
+        let layout = self.frame.layout;
+        let tree = self.frame.tree;
+        let mut picks = self.frame.choices.largest();
+        for (&line, &choice) in layout.ring.iter().zip(sizes) {
+            picks.lines[line] = choice;
+        }
+        let nodes = layout.kept().map(|node| {
+            tree.pick_node(node, self.head_m(&state, node), limits_m[node], &mut picks)
+        });
+        let served = nodes.collect::<Option<Vec<f64>>>().is_some();
+        let tanks = layout.behind_tank.iter().enumerate().flat_map(|(tank, behind)| {
+            let water_m = state.tanks[tank].water_level.map(|level| level.to_m());
+            behind.iter().map(move |&node| (node, water_m))
+        });
+        let mut all = served;
+        for (node, water_m) in tanks {
+            all &= tree.pick_at_tank(node, water_m, &mut picks).is_some();
+        }
+        Ok(all.then_some(picks))
+    }
+
+    fn network(&self, sizes: &[usize]) -> Result<Network, DesignError> {
+        let mut parts = self.parts.clone();
+        for (index, &choice) in sizes.iter().enumerate() {
+            parts.lines[index].pipe = self.frame.choices(index)[choice].pipe.clone();
+        }
+        build(parts)
+    }
+
+    fn weigh(&self, sizes: &[usize], state: &Steady) -> Judged {
+        let frame = self.frame;
         if state.downspouts.iter().any(|d| d.spilled.to_m3_per_s() > 1e-12) {
-            return Ok(Judged::Fails);
+            return Judged::Fails(f64::INFINITY);
         }
-        let Some(limits) = self.limits_m(&network, &state) else { return Ok(Judged::Fails) };
-        let mut cost: f64 =
-            self.layout.ring.iter().map(|&line| self.choices.lines[line][lines[line]].cost).sum();
-        let kept: Vec<usize> = self.layout.kept().collect();
-        for &node in &kept {
-            let (head_m, limit_m) = (self.head_m(&state, node), limits[node]);
-            let tree = self.tree;
-            let front = (self.fronts.entry((node, limit_m.to_bits())))
-                .or_insert_with(|| tree.at_node(node, limit_m));
-            let Some(corner) = front.at(head_m) else { return Ok(Judged::Fails) };
-            cost += corner.cost;
-        }
-        for (tank, behind) in self.layout.behind_tank.iter().enumerate() {
-            let water_m = state.tanks[tank].water_level.map(|level| level.to_m());
-            for &node in behind {
-                let Some(more) = self.tree.cost_at_tank(node, water_m) else {
-                    return Ok(Judged::Fails);
-                };
-                cost += more;
-            }
-        }
-        let mut picks = self.choices.largest();
-        picks.lines.clone_from_slice(lines);
-        for &node in &kept {
-            let head_m = self.head_m(&state, node);
-            if self.tree.pick_node(node, head_m, limits[node], &mut picks).is_none() {
-                return Ok(Judged::Fails);
-            }
-        }
-        for (tank, behind) in self.layout.behind_tank.iter().enumerate() {
-            let water_m = state.tanks[tank].water_level.map(|level| level.to_m());
-            for &node in behind {
-                if self.tree.pick_at_tank(node, water_m, &mut picks).is_none() {
-                    return Ok(Judged::Fails);
+        let (limits_m, mut wrong) = self.limits_m(sizes, state);
+        let own = sizes.iter().enumerate().map(|(index, &c)| frame.choices(index)[c].cost);
+        let mut cost: f64 = own.sum();
+        for node in frame.layout.kept() {
+            if frame.at_node[node].is_empty() {
+                match frame.tree.floor_of_node(node) {
+                    Some(more) => cost += more,
+                    None => wrong += BROKEN_M,
                 }
+                continue;
+            }
+            let front = frame.front(node, limits_m[node]);
+            let head_m = self.head_m(state, node);
+            match front.at(head_m) {
+                Some(corner) => cost += corner.cost,
+                None => wrong += (head_m - front.most_m()).min(BROKEN_M),
             }
         }
-        Ok(Judged::Works(cost, picks))
+        let water_m = |tank: usize| state.tanks[tank].water_level.map(|level| level.to_m());
+        match frame.cost_at_tanks(water_m) {
+            Some(more) => cost += more,
+            None => wrong += BROKEN_M,
+        }
+        if wrong > 0.0 { Judged::Fails(wrong) } else { Judged::Works(cost) }
     }
 
     /// The head at a kept node; a node on its own asks for none.
@@ -273,74 +149,38 @@ impl<'p> Ring<'p> {
         }
     }
 
-    /// For each kept node the largest bore that may feed it: the least of those that leave.
-    /// `None` where a line of the ring breaks that itself, or a limit of speed.
-    fn limits_m(&self, network: &Network, state: &Steady) -> Option<Vec<f64>> {
-        let targets = &self.problem.targets;
-        let nodes = self.layout.out.len();
-        let mut limits = vec![f64::INFINITY; nodes];
+    /// For each kept node the largest bore that may feed it: the least of those that leave; and
+    /// how far the lines of the ring break that themselves, or a limit of speed.
+    fn limits_m(&self, sizes: &[usize], state: &Steady) -> (Vec<f64>, f64) {
+        let targets = &self.frame.problem.targets;
+        let mut limits_m = vec![f64::INFINITY; self.frame.at_node.len()];
         let mut feeds = Vec::new();
-        let still = still_m3_per_s(self.problem);
-        for (place_in_ring, &line) in self.layout.ring.iter().enumerate() {
-            let flow = state.lines[place_in_ring].flow.to_m3_per_s();
-            let pipe = &network.lines()[place_in_ring].pipe;
-            if flow.abs() <= still {
+        let mut wrong = 0.0;
+        for (index, &choice) in sizes.iter().enumerate() {
+            let flow = state.lines[index].flow.to_m3_per_s();
+            let choice = &self.frame.choices(index)[choice];
+            if flow.abs() <= self.still_m3_per_s {
                 continue;
             }
-            let speed = speed_m_per_s(pipe, flow);
-            if targets.most_speed.is_some_and(|most| speed > most.to_m_per_s())
-                || targets.least_speed.is_some_and(|least| speed < least.to_m_per_s())
-            {
-                return None;
+            let speed = speed_m_per_s(&choice.pipe, flow);
+            let above = targets.most_speed.map_or(0.0, |most| speed / most.to_m_per_s() - 1.0);
+            let under = targets.least_speed.map_or(0.0, |least| least.to_m_per_s() / speed - 1.0);
+            wrong += above.max(under).clamp(0.0, BROKEN_M);
+            let upstream = if flow > 0.0 { LineEnd::From } else { LineEnd::To };
+            let (up, down) = self.frame.along(index, upstream);
+            if let Toward::Node(node) = up {
+                limits_m[node] = choice.bore_m.min(limits_m[node]);
             }
-            let whole = self.problem.network.line(LineId::new(line));
-            let (from, to) =
-                if flow > 0.0 { (whole.from, whole.to) } else { (whole.to, whole.from) };
-            let bore_m = pipe.inside.to_m();
-            if let Toward::Node(node) = place(self.layout.downspouts, from) {
-                limits[node] = limits[node].min(bore_m);
-            }
-            if let Toward::Node(node) = place(self.layout.downspouts, to) {
-                feeds.push((node, bore_m));
+            if let Toward::Node(node) = down {
+                feeds.push((node, choice.bore_m));
             }
         }
-        feeds.iter().all(|&(node, bore_m)| bore_m <= limits[node]).then_some(limits)
+        for (node, bore_m) in feeds {
+            wrong += NARROWS * (bore_m - limits_m[node]).max(0.0);
+        }
+        (limits_m, wrong)
     }
 }
-
-enum Judged {
-    Works(f64, Picks),
-    Fails,
-    Unknown,
-}
-
-/// A set of choices on the ring, by their places in the order of costs.
-struct Set {
-    bound: f64,
-    at: Vec<u8>,
-    /// Only lines from here on are raised from this set: so each set has one way to it.
-    last: usize,
-}
-
-impl Ord for Set {
-    fn cmp(&self, other: &Self) -> Ordering {
-        self.bound.total_cmp(&other.bound).then_with(|| self.at.cmp(&other.at))
-    }
-}
-
-impl PartialOrd for Set {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl PartialEq for Set {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Set {}
 
 /// The network of the ring alone, its lines first, with everything that hangs on it as sources
 /// that never spill; and the end that each kept node has in it.

@@ -1,12 +1,13 @@
 //! The search itself: what hangs exactly, what lies on loops set by set, and the proof.
 
 use super::Problem;
+use super::branch::{self, Found};
 use super::design::{Design, DesignError};
+use super::frame::Frame;
 use super::law::{demand_m3_per_s, water_levels};
 use super::layout::Layout;
 use super::mend::{Lack, Mend, Shortfall, shortfall};
 use super::pipes::{Choices, Picks};
-use super::ring::Ring;
 use super::tree::{Keep, Tree};
 
 /// The cheapest design found, and what is known of cheaper ones.
@@ -82,25 +83,10 @@ pub fn choose(
     let choices = Choices::new(problem);
     let layout = Layout::new(&problem.network, &problem.scenario);
     let raised = vec![0.0; problem.network.downspouts().len()];
-    let of = layout.order.len();
-    let tree = Tree::new(problem, &choices, &layout, &raised, Keep::All, &mut |done, _| {
-        tell(Progress::Tree { done, of });
-    });
-    let (best, lower_bound) = if layout.ring.is_empty() {
-        let best = pick_trees(problem, &choices, &layout, &tree);
-        let cost = best.as_ref().map_or(f64::INFINITY, |(cost, _)| *cost);
-        (best, cost)
-    } else if let Some(ring) = Ring::new(problem, &choices, &layout, &tree) {
-        let found = ring.search(solves, &mut |done, bound, best| {
-            tell(Progress::Ring { solves: done, most: solves, bound, best });
-        })?;
-        (found.best, found.lower_bound)
-    } else {
-        (None, f64::INFINITY)
-    };
+    let Found { best, lower_bound } = cheapest(problem, &choices, &layout, &raised, solves, tell)?;
     let exact = still_lips_bear_on_nothing(problem);
     let Some((_, picks)) = best else {
-        let Lack { nearest, shortfall, mends } = shortfall(problem, &choices, &layout)?;
+        let Lack { nearest, shortfall, mends } = shortfall(problem, &choices, &layout, solves)?;
         let proven = exact && lower_bound.is_infinite();
         let none = NoneWorks { nearest, shortfall, mends, lower_bound, proven };
         return Ok(Outcome::NoneWorks(Box::new(none)));
@@ -112,6 +98,30 @@ pub fn choose(
     let lower_bound = if reached { design.cost } else { lower_bound };
     let proven = exact && reached && design.fault.is_none();
     Ok(Outcome::Chosen(Box::new(Chosen { design, lower_bound, proven })))
+}
+
+/// The cheapest picks with the openings raised, and the bound.
+pub(crate) fn cheapest(
+    problem: &Problem,
+    choices: &Choices,
+    layout: &Layout,
+    raised_m: &[f64],
+    solves: usize,
+    tell: &mut dyn FnMut(Progress),
+) -> Result<Found, DesignError> {
+    let of = layout.order.len();
+    let tree = Tree::new(problem, choices, layout, raised_m, Keep::All, &mut |done, _| {
+        tell(Progress::Tree { done, of });
+    });
+    if layout.ring.is_empty() {
+        let best = pick_trees(problem, choices, layout, &tree);
+        let lower_bound = best.as_ref().map_or(f64::INFINITY, |(cost, _)| *cost);
+        return Ok(Found { best, lower_bound });
+    }
+    let frame = Frame::new(problem, choices, layout, &tree);
+    branch::search(&frame, solves, false, &mut |solves_done, bound, best| {
+        tell(Progress::Ring { solves: solves_done, most: solves, bound, best });
+    })
 }
 
 /// Picks for a network without loops; `None` where nothing works.

@@ -133,13 +133,6 @@ impl<'p> Tree<'p> {
         self.at_node(node, f64::INFINITY).cheapest()
     }
 
-    /// The least cost of a tank's hanging tree at any water level.
-    pub(crate) fn floor_at_tank(&self, node: usize) -> Option<f64> {
-        let out = self.layout.out[node]?;
-        let costs = self.fronts[out.line].iter().filter_map(Front::cheapest);
-        costs.min_by(f64::total_cmp)
-    }
-
     fn best_at_tank(&self, node: usize, water_m: Option<f64>) -> Option<(usize, Corner, f64)> {
         let out = self.layout.out[node]?;
         let line = self.problem.network.line(LineId::new(out.line));

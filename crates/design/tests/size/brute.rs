@@ -16,12 +16,10 @@ pub(crate) struct Tried {
 }
 
 pub(crate) fn all(problem: &Problem) -> Tried {
-    let mut at = vec![0; problem.open.len()];
     let mut tried = Tried { best: None, unsolved: 0, works: 0, tried: 0 };
-    loop {
-        let cost = cost(problem, &at);
+    each(problem, |at, cost| {
         tried.tried += 1;
-        let network = network(problem, &at);
+        let network = network(problem, at);
         match wetrun_solver::solve(&network, &problem.scenario) {
             Err(_) => tried.unsolved += 1,
             Ok(state) if works(problem, &network, &state) => {
@@ -30,9 +28,38 @@ pub(crate) fn all(problem: &Problem) -> Tried {
             }
             Ok(_) => {}
         }
+    });
+    tried
+}
+
+/// Of all combinations that cost less, keep the rules and spill nothing, how much freeboard the
+/// one lacks that lacks least; infinite where there is none.
+pub(crate) fn least_lack_m(problem: &Problem, below: f64) -> f64 {
+    let mut least_m = f64::INFINITY;
+    each(problem, |at, cost| {
+        if cost >= below {
+            return;
+        }
+        let network = network(problem, at);
+        let Ok(state) = wetrun_solver::solve(&network, &problem.scenario) else { return };
+        if state.downspouts.iter().all(|d| d.spilled.to_m3_per_s().abs() <= 1e-12)
+            && keeps_rules(problem, &network, &state)
+        {
+            let margins = state.downspouts.iter().map(|d| d.headroom - problem.targets.freeboard);
+            let worst_m = margins.map(|margin| margin.to_m()).fold(f64::INFINITY, f64::min);
+            least_m = least_m.min(-worst_m);
+        }
+    });
+    least_m
+}
+
+fn each(problem: &Problem, mut visit: impl FnMut(&[usize], f64)) {
+    let mut at = vec![0; problem.open.len()];
+    loop {
+        visit(&at, cost(problem, &at));
         let Some(next) = (0..at.len()).find(|&i| at[i] + 1 < problem.open[i].candidates.len())
         else {
-            return tried;
+            return;
         };
         at[next] += 1;
         at[..next].fill(0);
@@ -70,10 +97,14 @@ pub(crate) fn works(problem: &Problem, network: &Network, state: &Steady) -> boo
         .downspouts
         .iter()
         .all(|d| d.headroom.to_m() >= freeboard_m - 1e-9 && d.spilled.to_m3_per_s().abs() <= 1e-12);
+    kept && keeps_rules(problem, network, state)
+}
+
+fn keeps_rules(problem: &Problem, network: &Network, state: &Steady) -> bool {
     // The contract balances flows to 1e-9 of all demands: what is less stands still.
     let total: f64 = state.downspouts.iter().map(|d| d.demand.to_m3_per_s()).sum();
     let still = 1e-9 * total;
-    kept && widens(network, state, still) && speeds(problem, state, still)
+    widens(network, state, still) && speeds(problem, state, still)
 }
 
 fn widens(network: &Network, state: &Steady, still: f64) -> bool {

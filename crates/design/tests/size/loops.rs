@@ -6,7 +6,7 @@ use crate::random::{Kind, problem};
 use crate::trees::seeds;
 use wetrun_design::size::{Outcome, choose};
 
-const LOOPS: Kind = Kind {
+pub(crate) const LOOPS: Kind = Kind {
     downspouts: 3,
     points: 4,
     tanks: 2,
@@ -41,7 +41,7 @@ fn agrees(kind: Kind, seeds: std::ops::Range<u64>) {
             (Outcome::Chosen(_), None) => panic!("seed {seed}: nothing works, yet one was chosen"),
             (Outcome::NoneWorks(_), Some(best)) => panic!("seed {seed}: {best} works"),
         }
-        for most in [0, 1, 3, 10, 30] {
+        for most in [0, 1, 3, 10, 30, 100, 300] {
             match choose(&problem, most, &mut |_| {}).unwrap() {
                 Outcome::Chosen(found) => {
                     let best = tried.best.expect("one works");
@@ -59,6 +59,7 @@ fn agrees(kind: Kind, seeds: std::ops::Range<u64>) {
                     let best = tried.best.unwrap_or(f64::INFINITY);
                     assert!(found.lower_bound <= best, "seed {seed}, {most} solves");
                     assert!(!found.proven || tried.best.is_none(), "seed {seed}");
+                    cut += usize::from(!found.proven);
                 }
             }
         }
@@ -79,4 +80,36 @@ fn loops_with_crests() {
 #[test]
 fn loops_with_wyes_and_tees() {
     agrees(Kind { junctions: true, head_m: 1.5, ..LOOPS }, seeds(25, 200));
+}
+
+#[test]
+fn many_loops() {
+    agrees(Kind { extra_lines: 5, points: 5, sizes: 4, ..LOOPS }, seeds(8, 120));
+}
+
+#[test]
+fn loops_that_tanks_may_feed() {
+    agrees(Kind { tanks: 3, extra_lines: 4, head_m: 0.5, ..LOOPS }, seeds(20, 200));
+}
+
+/// Too many sets to try all: what is chosen works as a whole, and the proof is reached.
+#[test]
+fn larger_loops_are_proven() {
+    let kind = Kind { downspouts: 8, points: 10, extra_lines: 3, sizes: 6, open: 1.0, ..LOOPS };
+    for seed in seeds(5, 16) {
+        let problem = problem(seed, Kind { most_open: usize::MAX, ..kind });
+        match choose(&problem, 100_000, &mut |_| {}).unwrap() {
+            Outcome::Chosen(found) => {
+                assert!(
+                    found.proven,
+                    "seed {seed}: {} of {}",
+                    found.lower_bound, found.design.cost
+                );
+                let network = brute::network(&problem, &found.design.sizes);
+                let state = wetrun_solver::solve(&network, &problem.scenario).unwrap();
+                assert!(brute::works(&problem, &network, &state), "seed {seed} does not work");
+            }
+            Outcome::NoneWorks(found) => assert!(found.proven, "seed {seed}"),
+        }
+    }
 }

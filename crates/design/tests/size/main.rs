@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod brute;
+mod ladder;
 mod loops;
 mod mends;
 mod program;

@@ -4,7 +4,7 @@ use crate::brute;
 use crate::random::{Kind, problem};
 use wetrun_design::size::{Outcome, choose};
 
-const PLAIN: Kind = Kind {
+pub(crate) const PLAIN: Kind = Kind {
     downspouts: 3,
     points: 4,
     tanks: 1,

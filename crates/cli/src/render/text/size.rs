@@ -24,7 +24,8 @@ pub(crate) fn size(sized: &Sized, written: Option<&Path>) -> String {
         parts.push(schedule(sized, &chosen.design, show));
         if let Some(others) = &sized.alternatives {
             parts.push(margins(sized, &chosen.design, others, show));
-            parts.push(ladder(sized, &chosen.design, others, show));
+            parts.push(next_cheaper(sized, chosen, others, show));
+            parts.push(one_smaller(sized, &chosen.design, others, show));
             parts.push(trunk(sized, others, show));
         }
     }
@@ -164,8 +165,42 @@ fn margins(sized: &Sized, design: &Design, others: &Alternatives, show: Show) ->
     table.render()
 }
 
-/// The chosen design, and those with one pipe a size smaller.
-fn ladder(sized: &Sized, design: &Design, others: &Alternatives, show: Show) -> String {
+/// The cheaper design that fails by least: by how much, where, and what is smaller or larger in it.
+fn next_cheaper(sized: &Sized, chosen: &Chosen, others: &Alternatives, show: Show) -> String {
+    let Some(next) = &others.next_cheaper else { return String::new() };
+    let (problem, from, to) = (&sized.problem, &chosen.design, &next.design);
+    let fails = match &to.fault {
+        Some(fault @ Fault::Freeboard { .. }) => fault_words(problem, fault, show),
+        Some(fault) => {
+            let lacks = show.prose(|s| s.show_height(next.lacks));
+            let fails = fault_words(problem, fault, show);
+            format!("{fails}; it would take every opening {lacks} higher")
+        }
+        None => "works".to_owned(),
+    };
+    let sure = if next.proven && chosen.proven {
+        "no cheaper design fails by less"
+    } else {
+        "of those found none fails by less"
+    };
+    let words = format!("{}: {fails}; {sure}", cost(sized, to.cost));
+    let mut out = format!("{TITLE}NEXT CHEAPER, FAILS{TITLE:#}\n  {}\n", wrap(&words, 2, 4));
+    let changed: Vec<[String; 3]> = (0..from.sizes.len())
+        .filter(|&open| from.sizes[open] != to.sizes[open])
+        .map(|open| {
+            let tag = sized.site.open_pipes()[open].tag.clone();
+            let label = |design: &Design| design.pipe(problem, open).label.clone();
+            [tag, label(to), format!("instead of {}", label(from))]
+        })
+        .collect();
+    for row in aligned(&changed) {
+        out.push_str(&format!("    {}\n", row.trim_end()));
+    }
+    out
+}
+
+/// The designs with one pipe a size smaller than chosen.
+fn one_smaller(sized: &Sized, design: &Design, others: &Alternatives, show: Show) -> String {
     let problem = &sized.problem;
     if others.one_step_down.is_empty() {
         return String::new();
