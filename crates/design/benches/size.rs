@@ -1,4 +1,4 @@
-//! Times sizing on trees, beside the same trees as a mixed-integer program in a general solver.
+//! Times sizing on loops, and on trees beside the same as a mixed-integer program in a general solver.
 
 #![allow(missing_docs, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -10,7 +10,7 @@ mod program;
 mod random;
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
-use random::{Shape, tree};
+use random::{Kind, Shape, problem, tree};
 use std::time::Duration;
 use wetrun_design::size::choose;
 
@@ -32,6 +32,24 @@ fn bench(c: &mut Criterion) {
             let id = BenchmarkId::new("fronts-beside-program", &of);
             group.bench_function(id, |b| b.iter(|| choose(&problem, 0, &mut |_| {}).unwrap()));
         }
+    }
+    // Larger loops: up to 11 lines on them and 6 sizes each, 10 points, 8 downspouts, 2 tanks.
+    let kind = Kind {
+        downspouts: 8,
+        points: 10,
+        tanks: 2,
+        extra_lines: 3,
+        crests: false,
+        junctions: false,
+        sizes: 6,
+        open: 1.0,
+        most_open: usize::MAX,
+        head_m: 0.8,
+    };
+    for seed in 0..16 {
+        let problem = problem(seed, kind);
+        let id = BenchmarkId::new("loops", seed);
+        group.bench_function(id, |b| b.iter(|| choose(&problem, 100_000, &mut |_| {}).unwrap()));
     }
     group.finish();
 }

@@ -7,7 +7,7 @@ use crate::render;
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::path::{Path, PathBuf};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use wetrun_design::size::{
     self, Candidate, Cheaper, Chosen, Design, NoneWorks, OneStep, OpenPipe, Outcome, Owner,
     Problem, Progress, Targets, TrunkStep,
@@ -85,6 +85,11 @@ pub(crate) struct Alternatives {
 /// The ordinary rain where the file gives none: 20 mm/h, a hard shower that many places see
 /// several times a year (common practice).
 const ORDINARY: Intensity = Intensity::m_per_s(20e-3 / 3600.0);
+
+/// On loops, tries for each size of the trunk, and for each height at which the next cheaper design
+/// is looked for.
+const TRUNK_TRIES: usize = 2_000;
+const NEXT_TRIES: usize = 10_000;
 
 impl Size {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
@@ -202,34 +207,50 @@ fn problem(site: &Site) -> Result<(Problem, CostBasis), Refusal> {
     Ok((Problem { network, scenario, targets, open }, cost))
 }
 
-/// Searches, with a bar on a terminal once it takes longer.
-fn search(problem: &Problem, tries: usize) -> Result<Outcome, Refusal> {
-    // Drawn to stderr and only on a terminal; quick searches end before the first tick.
-    let bar = ProgressBar::new(1);
-    bar.set_style(
-        ProgressStyle::with_template("{msg} [{bar:30}] {pos}/{len}")
-            .unwrap_or_else(|_| ProgressStyle::default_bar()),
-    );
-    let started = std::time::Instant::now();
-    let found = size::choose(problem, tries, &mut |progress| {
-        if started.elapsed() < Duration::from_millis(500) {
+/// A bar on a terminal, once a search takes longer.
+struct Bar {
+    bar: ProgressBar,
+    started: Instant,
+}
+
+impl Bar {
+    /// Drawn to stderr and only on a terminal; quick searches end before the first tick.
+    fn new() -> Self {
+        let bar = ProgressBar::new(1);
+        bar.set_style(
+            ProgressStyle::with_template("{msg} [{bar:30}] {pos}/{len}")
+                .unwrap_or_else(|_| ProgressStyle::default_bar()),
+        );
+        Self { bar, started: Instant::now() }
+    }
+
+    /// Tells how far a search for `what` has come.
+    fn tell(&self, what: &str, progress: Progress) {
+        if self.started.elapsed() < Duration::from_millis(500) {
             return;
         }
-        match progress {
-            Progress::Tree { done, of } => {
-                bar.set_message("trees");
-                bar.set_length(of as u64);
-                bar.set_position(done as u64);
-            }
+        let (words, done, of) = match progress {
+            Progress::Tree { done, of } => ("trees".to_owned(), done, of),
             Progress::Ring { solves, most, bound, best } => {
                 let best = best.map_or("none yet".to_owned(), |cost| format!("{cost:.2}"));
-                bar.set_message(format!("best {best}, none below {bound:.2}"));
-                bar.set_length(most as u64);
-                bar.set_position(solves as u64);
+                (format!("best {best}, none below {bound:.2}"), solves, most)
             }
-        }
-    });
-    bar.finish_and_clear();
+        };
+        self.bar.set_message(format!("{what}: {words}"));
+        self.bar.set_length(of as u64);
+        self.bar.set_position(done as u64);
+    }
+}
+
+impl Drop for Bar {
+    fn drop(&mut self) {
+        self.bar.finish_and_clear();
+    }
+}
+
+fn search(problem: &Problem, tries: usize) -> Result<Outcome, Refusal> {
+    let bar = Bar::new();
+    let found = size::choose(problem, tries, &mut |progress| bar.tell("cheapest", progress));
     found.map_err(Refusal::because)
 }
 
@@ -239,6 +260,7 @@ fn alternatives(
     design: &Design,
     tries: usize,
 ) -> Result<Alternatives, Refusal> {
+    let bar = Bar::new();
     let given = site.review.ordinary_rain;
     let ordinary = given.unwrap_or(ORDINARY);
     let widest = (problem.open.iter())
@@ -249,13 +271,16 @@ fn alternatives(
         .collect();
     let trunk = match size::trunk(problem, design) {
         Some(trunk) => {
-            let steps = size::trunk_steps(problem, trunk, ordinary, tries.min(2_000));
+            let mut tell = |progress| bar.tell("trunk", progress);
+            let tries = tries.min(TRUNK_TRIES);
+            let steps = size::trunk_steps(problem, trunk, ordinary, tries, &mut tell);
             Some((trunk, steps.map_err(Refusal::because)?))
         }
         None => None,
     };
-    let next_cheaper =
-        size::next_cheaper(problem, design, tries.min(20_000)).map_err(Refusal::because)?;
+    let mut tell = |progress| bar.tell("next cheaper", progress);
+    let next_cheaper = size::next_cheaper(problem, design, tries.min(NEXT_TRIES), &mut tell);
+    let next_cheaper = next_cheaper.map_err(Refusal::because)?;
     Ok(Alternatives {
         widest: Design::new(problem, widest).ok(),
         one_step_down: size::one_step_down(problem, design),

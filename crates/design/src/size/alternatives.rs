@@ -1,7 +1,7 @@
 //! What else could be done: one pipe a size smaller, and the trunk in each of its sizes.
 
 use super::design::{Design, DesignError};
-use super::search::{Outcome, choose};
+use super::search::{Outcome, Progress, choose};
 use super::{OpenPipe, Owner, Problem};
 use wetrun_network::LineId;
 use wetrun_solver::Scenario;
@@ -69,6 +69,7 @@ pub fn trunk(problem: &Problem, design: &Design) -> Option<usize> {
 }
 
 /// The trunk in each of its sizes, the smallest first: for each the cheapest design of all else.
+/// `tell` hears of each search.
 ///
 /// # Errors
 /// [`DesignError`] where the steady state of a design was not found.
@@ -77,11 +78,13 @@ pub fn trunk_steps(
     trunk: usize,
     ordinary: Intensity,
     solves: usize,
+    tell: &mut dyn FnMut(Progress),
 ) -> Result<Vec<TrunkStep>, DesignError> {
     let bore_m = |candidate: &usize| problem.open[trunk].candidates[*candidate].pipe.inside.to_m();
     let mut order: Vec<usize> = (0..problem.open[trunk].candidates.len()).collect();
     order.sort_by(|a, b| bore_m(a).total_cmp(&bore_m(b)));
-    order.into_iter().map(|candidate| step(problem, trunk, candidate, ordinary, solves)).collect()
+    let each = order.into_iter();
+    each.map(|candidate| step(problem, trunk, candidate, ordinary, solves, tell)).collect()
 }
 
 fn step(
@@ -90,12 +93,13 @@ fn step(
     candidate: usize,
     ordinary: Intensity,
     solves: usize,
+    tell: &mut dyn FnMut(Progress),
 ) -> Result<TrunkStep, DesignError> {
     let mut held = problem.clone();
     let only = problem.open[trunk].candidates[candidate].clone();
     let owner = problem.open[trunk].owner;
     held.open[trunk] = OpenPipe { owner, candidates: vec![only] };
-    let (mut design, works) = match choose(&held, solves, &mut |_| {})? {
+    let (mut design, works) = match choose(&held, solves, tell)? {
         Outcome::Chosen(chosen) => {
             let works = chosen.design.fault.is_none();
             (Some(chosen.design), works)

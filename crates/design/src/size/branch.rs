@@ -53,7 +53,7 @@ pub(crate) fn search(
         return Ok(Found { best: None, lower_bound: f64::INFINITY });
     }
     let starts = starts(frame, &root);
-    let mut best = local::search(&mut ring, &root.sizes, &starts, most / 4)?;
+    let mut best = local::search(&mut ring, &root.sizes, &starts, most / 4, any)?;
     let mut heap = BinaryHeap::new();
     let mut order = 0;
     let mut unsolved = f64::INFINITY;

@@ -7,7 +7,7 @@
 use super::design::{Design, DesignError};
 use super::layout::Layout;
 use super::pipes::Choices;
-use super::search::cheapest;
+use super::search::{Progress, cheapest};
 use super::{Fault, Problem};
 use wetrun_units::Length;
 
@@ -29,7 +29,7 @@ const STEP_M: f64 = 5e-4;
 
 /// Of all designs cheaper than `chosen` that keep the rule of bores and the limits of speed, the
 /// one that lacks least; `None` where there is none within five metres. On loops at most `solves`
-/// tries are made for each height.
+/// tries are made for each height; `tell` hears of each.
 ///
 /// # Errors
 /// [`DesignError`] where a set of sizes makes no network.
@@ -37,6 +37,7 @@ pub fn next_cheaper(
     problem: &Problem,
     chosen: &Design,
     solves: usize,
+    tell: &mut dyn FnMut(Progress),
 ) -> Result<Option<Cheaper>, DesignError> {
     let choices = Choices::new(problem);
     let layout = Layout::new(&problem.network, &problem.scenario);
@@ -44,7 +45,7 @@ pub fn next_cheaper(
     let mut proven = true;
     let mut at = |by_m: f64| -> Result<Option<Vec<usize>>, DesignError> {
         let raised_m = vec![by_m; problem.network.downspouts().len()];
-        let found = cheapest(problem, &choices, &layout, &raised_m, solves, &mut |_| {})?;
+        let found = cheapest(problem, &choices, &layout, &raised_m, solves, tell)?;
         let cheaper = found.best.filter(|(cost, _)| *cost < below);
         proven &= cheaper.is_some() || found.lower_bound >= below;
         Ok(cheaper.map(|(_, picks)| choices.candidates(problem, &picks)))

@@ -7,18 +7,23 @@ use super::design::DesignError;
 use super::ring::{Judged, Ring};
 
 /// The best set of sizes found, with its cost, among those left for each line (the smallest bore
-/// first), started from several sets, with at most `most` solves.
+/// first), started from several sets, with at most `most` solves. With `any` the first that works
+/// will do.
 pub(crate) fn search(
     ring: &mut Ring<'_, '_>,
     left: &[Vec<usize>],
     starts: &[Vec<usize>],
     most: usize,
+    any: bool,
 ) -> Result<Option<(f64, Vec<usize>)>, DesignError> {
     let mut best: Option<(f64, Vec<usize>)> = None;
     for start in starts {
-        let Some((cost, sizes)) = from(ring, left, start, most)? else { continue };
+        let Some((cost, sizes)) = from(ring, left, start, most, any)? else { continue };
         if best.as_ref().is_none_or(|(least, _)| cost < *least) {
             best = Some((cost, sizes));
+        }
+        if any {
+            break;
         }
     }
     Ok(best)
@@ -30,6 +35,7 @@ fn from(
     left: &[Vec<usize>],
     start: &[usize],
     most: usize,
+    any: bool,
 ) -> Result<Option<(f64, Vec<usize>)>, DesignError> {
     let sizes = |at: &[usize]| -> Vec<usize> { left.iter().zip(at).map(|(l, &i)| l[i]).collect() };
     let mut at = start.to_vec();
@@ -37,6 +43,9 @@ fn from(
     for pairs in [false, true, false, true, false, true] {
         loop {
             let mut better = None;
+            if any && rank.0 == 0.0 {
+                break;
+            }
             for next in neighbours(left, &at, pairs) {
                 if ring.solves() >= most {
                     break;

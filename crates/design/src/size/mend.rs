@@ -55,7 +55,7 @@ const FAR_M: f64 = 5.0;
 /// And told to this: less than can be set on site.
 const STEP_M: f64 = 1e-4;
 /// On loops, so many tries for each question.
-const MOST_TRIES: usize = 5_000;
+const MOST_TRIES: usize = 1_000;
 
 /// What the nearest design lacks, and what would mend it.
 pub(crate) fn shortfall(

@@ -308,8 +308,12 @@ fn basis(sized: &Sized, written: Option<&Path>, show: Show) -> String {
         }
     }
     out.push_str(&entry("target", COLUMN, &targets));
-    if let Some(path) = written.filter(|_| sized.chosen().is_some()) {
-        out.push_str(&entry("written", COLUMN, &path.display().to_string()));
+    if let Some(path) = written {
+        let words = match sized.chosen() {
+            Some(_) => path.display().to_string(),
+            None => "nothing, as no sizes work".to_owned(),
+        };
+        out.push_str(&entry("written", COLUMN, &words));
     }
     out
 }
