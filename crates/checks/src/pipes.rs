@@ -1,6 +1,7 @@
 //! The pipes as a graph for the rules: neighbours, groups, and the level water rests at.
 
-use std::cmp::Ordering;
+use ordered_float::OrderedFloat;
+use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
 use wetrun_network::{DownspoutId, End, Line, LineId, Network, PointId, TankId};
 use wetrun_solver::TankState;
@@ -110,16 +111,16 @@ impl<'a> Pipes<'a> {
     fn rest_levels(&self, tanks: TankState) -> Vec<f64> {
         let first_tank = self.network.downspouts().len() + self.network.points().len();
         let mut rest_m = vec![f64::INFINITY; self.joined.len()];
-        let mut queue = BinaryHeap::new();
+        let mut queue = Queue::default();
         for (index, tank) in self.network.tanks().iter().enumerate() {
             let full_m = match (&tank.overflow, tanks) {
                 (Some(overflow), TankState::Full) => overflow.level.to_m(),
                 _ => f64::NEG_INFINITY,
             };
             rest_m[first_tank + index] = full_m;
-            queue.push(Step { level_m: full_m, node: first_tank + index });
+            queue.add(full_m, first_tank + index);
         }
-        while let Some(Step { level_m, node }) = queue.pop() {
+        while let Some((level_m, node)) = queue.least() {
             if level_m > rest_m[node] {
                 continue;
             }
@@ -127,7 +128,7 @@ impl<'a> Pipes<'a> {
                 let over_m = level_m.max(crest_m(self.network.line(line)));
                 if other < first_tank && over_m < rest_m[other] {
                     rest_m[other] = over_m;
-                    queue.push(Step { level_m: over_m, node: other });
+                    queue.add(over_m, other);
                 }
             }
         }
@@ -181,31 +182,21 @@ fn place(network: &Network, end: End) -> usize {
     }
 }
 
-/// A node and the least number found for it so far; the lowest comes first.
-pub(crate) struct Step {
-    pub(crate) level_m: f64,
-    pub(crate) node: usize,
-}
+/// Nodes by the least number found for each so far.
+#[derive(Default)]
+pub(crate) struct Queue(BinaryHeap<Reverse<(OrderedFloat<f64>, usize)>>);
 
-impl Ord for Step {
-    fn cmp(&self, other: &Self) -> Ordering {
-        other.level_m.total_cmp(&self.level_m).then(other.node.cmp(&self.node))
+impl Queue {
+    /// Adds a node with a number.
+    pub(crate) fn add(&mut self, number: f64, node: usize) {
+        self.0.push(Reverse((OrderedFloat(number), node)));
+    }
+
+    /// Takes the node of the least number.
+    pub(crate) fn least(&mut self) -> Option<(f64, usize)> {
+        self.0.pop().map(|Reverse((number, node))| (number.0, node))
     }
 }
-
-impl PartialOrd for Step {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl PartialEq for Step {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Step {}
 
 #[cfg(test)]
 mod tests {

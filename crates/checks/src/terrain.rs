@@ -1,6 +1,7 @@
 //! High and low places along the pipes: where air stays, and where water does.
 
-use std::cmp::Ordering;
+use ordered_float::OrderedFloat;
+use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 use wetrun_network::{DownspoutId, End, LineId, Network, PointId};
 
@@ -136,9 +137,10 @@ impl Terrain {
     fn way_on(&self, flat: &[usize], sign: f64, open: &impl Fn(Spot) -> bool) -> f64 {
         let top = sign * self.spots[flat[0]].1;
         let mut reached = vec![f64::NEG_INFINITY; self.spots.len()];
-        let mut queue: BinaryHeap<Way> =
-            flat.iter().map(|&spot| Way { lowest: top, spot }).collect();
-        while let Some(Way { lowest, spot }) = queue.pop() {
+        // Ways on by their lowest place so far: the one that falls least comes first.
+        let mut queue: BinaryHeap<(OrderedFloat<f64>, Reverse<usize>)> =
+            flat.iter().map(|&spot| (OrderedFloat(top), Reverse(spot))).collect();
+        while let Some((OrderedFloat(lowest), Reverse(spot))) = queue.pop() {
             let here = sign * self.spots[spot].1;
             if here > top + FLAT_M || open(self.spots[spot].0) {
                 return top - lowest;
@@ -147,39 +149,13 @@ impl Terrain {
                 let through = lowest.min(sign * self.spots[there].1);
                 if through > reached[there] {
                     reached[there] = through;
-                    queue.push(Way { lowest: through, spot: there });
+                    queue.push((OrderedFloat(through), Reverse(there)));
                 }
             }
         }
         f64::INFINITY
     }
 }
-
-/// A way on, by its lowest place so far; the one that falls least comes first.
-struct Way {
-    lowest: f64,
-    spot: usize,
-}
-
-impl Ord for Way {
-    fn cmp(&self, other: &Self) -> Ordering {
-        self.lowest.total_cmp(&other.lowest).then(other.spot.cmp(&self.spot))
-    }
-}
-
-impl PartialOrd for Way {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl PartialEq for Way {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Way {}
 
 #[cfg(test)]
 mod tests {

@@ -145,6 +145,16 @@ pub enum LineEnd {
     To,
 }
 
+impl LineEnd {
+    /// The other end.
+    pub fn other(self) -> Self {
+        match self {
+            Self::From => Self::To,
+            Self::To => Self::From,
+        }
+    }
+}
+
 /// A place along a line: the distance from its start, the invert, and the ground above.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Station {
@@ -186,6 +196,14 @@ impl Line {
     /// Invert at the finish.
     pub fn to_level(&self) -> Length {
         self.profile.last().map_or(Length::ZERO, |s| s.level)
+    }
+
+    /// Invert at one of its ends.
+    pub fn end_level(&self, end: LineEnd) -> Length {
+        match end {
+            LineEnd::From => self.from_level(),
+            LineEnd::To => self.to_level(),
+        }
     }
 
     /// Sum of the loss coefficients on the line: its fittings and the extra `k`.

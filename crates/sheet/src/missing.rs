@@ -5,8 +5,9 @@ use crate::draw::font::{Weight, face};
 use crate::input::SheetInput;
 
 /// The tags, names and other texts of the input that the sheets cannot print in full, each once,
-/// tags first. A text that holds one of those before it is not named again. Where the embedded font lacks a character, the PDF shows a
-/// replacement sign; a browser takes one of its own fonts if it has the character.
+/// tags first. A text that holds one of those before it is not named again. Where the embedded
+/// font lacks a character, the PDF shows a replacement sign; a browser takes one of its own fonts
+/// if it has the character.
 pub fn unprintable(input: &SheetInput<'_>) -> Vec<String> {
     let mut found: Vec<String> = Vec::new();
     for text in texts(input) {

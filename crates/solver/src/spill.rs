@@ -12,8 +12,9 @@ use crate::steady::{Failed, Solver};
 
 /// Up to this many times the rain of the scenario is looked at.
 const UP_TO: f64 = 10.0;
-/// What spills at this share of the rain spills in any rain: still water stands at its lip.
-const DRIZZLE: f64 = 1e-4;
+/// What spills at so little a share of the rain spills in any rain: still water stands at its lip.
+/// The second and the third are for where no steady state is found for the one before.
+const DRIZZLES: [f64; 3] = [1e-4, 3e-4, 1e-3];
 /// The height that a downspout lacks falls about as this power of the rain: secants are drawn in it.
 const POWER: f64 = 1.85;
 /// A spill is found where two estimates of its rain agree to this share.
@@ -69,9 +70,10 @@ impl Rains {
         if self.design.iter().sum::<f64>() <= 0.0 {
             return Ok(());
         }
-        let drizzle = self
-            .sample(DRIZZLE, Held::All, Some(&rest))
-            .or_else(|_| self.sample(100.0 * DRIZZLE, Held::All, Some(&rest)))?;
+        let [least, more, most] = DRIZZLES;
+        let drizzle = (self.sample(least, Held::All, Some(&rest)))
+            .or_else(|_| self.sample(more, Held::All, Some(&rest)))
+            .or_else(|_| self.sample(most, Held::All, Some(&rest)))?;
         self.settle(&drizzle, 0.0);
         let most = self.sample(UP_TO, Held::All, None)?;
         let mut open: Vec<usize> = (0..self.found.len())
@@ -109,7 +111,7 @@ impl Rains {
         drizzle: Sample,
     ) -> Result<[Sample; 2], Failed> {
         let mut factor = 1.0;
-        while factor > 2.0 * DRIZZLE {
+        while factor > 2.0 * drizzle.factor {
             let sample = self.sample(factor, Held::All, Some(&drizzle))?;
             if open.iter().all(|&d| sample.lacks_m[d] > 0.0) {
                 return Ok([drizzle, sample]);
@@ -133,13 +135,14 @@ impl Rains {
         for round in 0.. {
             // A secant may creep or point elsewhere: every fourth step is a halving.
             let inside = estimate > holds && estimate < spills;
-            let at = match () {
-                () if estimate >= UP_TO && spills >= UP_TO && holds < UP_TO => UP_TO,
-                () if inside && round % 4 != 3 => estimate,
-                () => 0.5 * (holds + spills),
+            let at = if estimate >= UP_TO && spills >= UP_TO {
+                UP_TO
+            } else if inside && round % 4 != 3 {
+                estimate
+            } else {
+                0.5 * (holds + spills)
             };
-            let held = Held::Found;
-            let trial = self.sample(at, held, Some(low))?;
+            let trial = self.sample(at, Held::Found, Some(low))?;
             if open.iter().any(|&d| trial.lacks_m[d] <= 0.0) {
                 spills = at;
             } else if at >= UP_TO {

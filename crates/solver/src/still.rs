@@ -1,9 +1,8 @@
 //! Water that does not move: the level at which it stands between tanks, crests and moving water.
 
-use crate::flood::WayOut;
+use crate::flood::Flood;
 use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
-use std::collections::BinaryHeap;
 
 /// Flows below this share of the problem's scale may be what a search left over.
 pub(crate) const LEFT_OVER: f64 = 1e-12;
@@ -98,7 +97,7 @@ fn levels(
 ) -> Vec<f64> {
     let mut level = vec![f64::INFINITY; model.nodes];
     let mut fixed = vec![false; model.nodes];
-    let mut queue = BinaryHeap::new();
+    let mut flood = Flood::default();
     for &(node, head) in &known {
         fixed[node] = true;
         level[node] = head;
@@ -109,17 +108,13 @@ fn levels(
                 && !fixed[next]
             {
                 let far = Far::Node(head + offset[line][side]);
-                queue.push(WayOut {
-                    level: model.lines[line].threshold(1 - side, far),
-                    node: next,
-                    by: None,
-                });
+                flood.add(model.lines[line].threshold(1 - side, far), next, None);
             }
         }
     }
     for (node, lip) in lips {
         if !fixed[node] {
-            queue.push(WayOut { level: lip, node, by: None });
+            flood.add(lip, node, None);
         }
     }
     for line in &model.lines {
@@ -127,15 +122,12 @@ fn levels(
             if let (Joint::Node(node), Joint::Tank(tank)) = (line.ends[side], line.ends[1 - side])
                 && !fixed[node]
             {
-                queue.push(WayOut {
-                    level: line.threshold(side, Far::Tank(water[tank])),
-                    node,
-                    by: None,
-                });
+                flood.add(line.threshold(side, Far::Tank(water[tank])), node, None);
             }
         }
     }
-    while let Some(WayOut { level: reached, node, .. }) = queue.pop() {
+    while let Some(way) = flood.lowest() {
+        let (reached, node) = (way.level(), way.node);
         if level[node].is_finite() {
             continue;
         }
@@ -145,11 +137,7 @@ fn levels(
                 && level[next].is_infinite()
             {
                 let far = Far::Node(reached + offset[line][side]);
-                queue.push(WayOut {
-                    level: model.lines[line].threshold(1 - side, far),
-                    node: next,
-                    by: None,
-                });
+                flood.add(model.lines[line].threshold(1 - side, far), next, None);
             }
         }
     }

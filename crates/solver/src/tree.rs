@@ -1,10 +1,10 @@
 //! The spanning forest that hangs from the tanks, and the flows and heads it gives at once.
 
-use crate::flood::WayOut;
+use crate::flood::Flood;
 use crate::gap::Flowing;
 use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
-use std::collections::{BinaryHeap, VecDeque};
+use std::collections::VecDeque;
 
 /// A spanning forest rooted at the tanks.
 pub(crate) struct Forest {
@@ -57,10 +57,10 @@ impl Forest {
         let mut parent = vec![None; model.nodes];
         let mut reached = vec![false; model.nodes];
         let mut order = Vec::with_capacity(model.nodes);
-        let mut queue = BinaryHeap::new();
+        let mut flood = Flood::default();
         for (node, downspout) in model.downspouts.iter().enumerate() {
             if downspout.spills() {
-                queue.push(WayOut { level: downspout.lip_m, node, by: None });
+                flood.add(downspout.lip_m, node, None);
             }
         }
         for (index, line) in model.lines.iter().enumerate() {
@@ -69,22 +69,23 @@ impl Forest {
                     (line.ends[side], line.ends[1 - side])
                 {
                     let level = line.threshold(side, Far::Tank(water[tank]));
-                    queue.push(WayOut { level, node, by: Some((index, side)) });
+                    flood.add(level, node, Some((index, side)));
                 }
             }
         }
-        while let Some(WayOut { level, node, by }) = queue.pop() {
+        while let Some(way) = flood.lowest() {
+            let node = way.node;
             if std::mem::replace(&mut reached[node], true) {
                 continue;
             }
-            parent[node] = by;
+            parent[node] = way.by;
             order.push(node);
             for &(line, here) in model.incidence.at(node) {
                 if let Joint::Node(next) = model.lines[line].ends[1 - here]
                     && !reached[next]
                 {
-                    let level = model.lines[line].threshold(1 - here, Far::Node(level));
-                    queue.push(WayOut { level, node: next, by: Some((line, 1 - here)) });
+                    let level = model.lines[line].threshold(1 - here, Far::Node(way.level()));
+                    flood.add(level, next, Some((line, 1 - here)));
                 }
             }
         }

@@ -1,7 +1,7 @@
 //! Cleanouts: every place of a line is within reach of an opening to clean it from.
 
 use super::prelude::*;
-use std::collections::BinaryHeap;
+use crate::pipes::Queue;
 use wetrun_network::{DownspoutId, End, LineId, PointId, TankId};
 
 /// The rule.
@@ -69,21 +69,21 @@ impl<'a> Reach<'a> {
         let network = input.network;
         let nodes = network.downspouts().len() + network.points().len() + network.tanks().len();
         let mut reach = Self { pipes, metres: vec![f64::INFINITY; nodes] };
-        let mut queue = BinaryHeap::new();
+        let mut queue = Queue::default();
         for &end in openings {
             reach.metres[reach.pipes.place(end)] = 0.0;
-            queue.push(crate::pipes::Step { level_m: 0.0, node: reach.pipes.place(end) });
+            queue.add(0.0, reach.pipes.place(end));
         }
-        while let Some(step) = queue.pop() {
-            if step.level_m > reach.metres[step.node] {
+        while let Some((here_m, node)) = queue.least() {
+            if here_m > reach.metres[node] {
                 continue;
             }
-            let lines: Vec<(LineId, usize)> = reach.pipes.at(reach.pipes.end(step.node)).to_vec();
+            let lines: Vec<(LineId, usize)> = reach.pipes.at(reach.pipes.end(node)).to_vec();
             for (line, other) in lines {
-                let far_m = step.level_m + network.line(line).length.to_m();
+                let far_m = here_m + network.line(line).length.to_m();
                 if far_m < reach.metres[other] {
                     reach.metres[other] = far_m;
-                    queue.push(crate::pipes::Step { level_m: far_m, node: other });
+                    queue.add(far_m, other);
                 }
             }
         }

@@ -56,11 +56,11 @@ fn friction(rule: &Rule, input: &Judged<'_>, line: &Line, state: &LineState) -> 
     let units = input.facts.units;
     let say = |message: String| rule.at(input, &line.tag, Outcome::Caution, message);
     Some(match caution {
-        Caution::HazenWilliamsSpeed { speed_m_per_s } => {
-            let (low, high) = (Speed::m_per_s(0.9), Speed::m_per_s(3.0));
+        Caution::HazenWilliamsSpeed { speed_m_per_s, least_m_per_s, most_m_per_s } => {
+            let slow = speed_m_per_s < least_m_per_s;
             let (side, limit) =
-                if speed_m_per_s < low.to_m_per_s() { ("above", low) } else { ("below", high) };
-            let speed = Speed::m_per_s(speed_m_per_s);
+                if slow { ("above", least_m_per_s) } else { ("below", most_m_per_s) };
+            let (speed, limit) = (Speed::m_per_s(speed_m_per_s), Speed::m_per_s(limit));
             say(format!(
                 "Hazen-Williams is usually quoted {side} {}; water runs at {} here",
                 units.show_speed(limit),
@@ -69,19 +69,19 @@ fn friction(rule: &Rule, input: &Judged<'_>, line: &Line, state: &LineState) -> 
             .mended(rule.mend.to_owned())
             .with(Amount::Speed(speed), Amount::Speed(limit))
         }
-        Caution::HazenWilliamsBore { bore_m } => say(format!(
+        Caution::HazenWilliamsBore { bore_m, least_m } => say(format!(
             "Hazen-Williams is usually quoted for bores above {}; this one is {}",
-            units.show_size(Length::m(0.05)),
+            units.show_size(Length::m(least_m)),
             units.show_size(Length::m(bore_m)),
         ))
         .mended(rule.mend.to_owned())
-        .with(metres(bore_m), metres(0.05)),
-        Caution::RelativeRoughness { ratio } => {
+        .with(metres(bore_m), metres(least_m)),
+        Caution::RelativeRoughness { ratio, most } => {
             say(format!("the wall's roughness is {ratio:.3} of the bore"))
-                .with(Amount::Number(ratio), Amount::Number(0.05))
+                .with(Amount::Number(ratio), Amount::Number(most))
         }
-        Caution::Transition { reynolds } => say(caution.to_string())
-            .with(Amount::Number(reynolds), Amount::Number(4000.0)),
+        Caution::Transition { reynolds, turbulent_from } => say(caution.to_string())
+            .with(Amount::Number(reynolds), Amount::Number(turbulent_from)),
         other => say(other.to_string()),
     })
 }

@@ -35,7 +35,7 @@ pub(crate) struct Size {
     #[arg(long, value_name = "OUT")]
     write: Option<PathBuf>,
 
-    /// On loops and between tanks, how many sets of sizes to try at the most.
+    /// On loops and between tanks, how many sets of sizes and boxes of them to try at the most.
     #[arg(long, value_name = "COUNT", default_value_t = 100_000)]
     tries: usize,
 }

@@ -89,8 +89,7 @@ impl SetPoint {
             Self::Opening(id) => network.downspout(id).opening(),
             Self::Foot(id) => network.downspout(id).foot,
             Self::Point(id) => network.point(id).level,
-            Self::End(id, LineEnd::From) => network.line(id).from_level(),
-            Self::End(id, LineEnd::To) => network.line(id).to_level(),
+            Self::End(id, end) => network.line(id).end_level(end),
             Self::Station(id, station) => {
                 network.line(id).profile.get(station).map_or(Length::ZERO, |s| s.level)
             }

@@ -29,6 +29,8 @@ use wetrun_network::LineEnd;
 const ROUNDS: usize = 12;
 /// Bounds are let out by this much, so that rounding never cuts off a solution.
 pub(super) const SLACK: f64 = 1e-7;
+/// Flows up to this share of all demands may run either way.
+pub(super) const SURE: f64 = 1e-6;
 /// A round that cuts no interval by more than this share (of all demands, or of a metre) is the last.
 const LITTLE: f64 = 2e-3;
 
@@ -61,11 +63,7 @@ impl Bounds {
         let mut lowest_m = f64::INFINITY;
         for (tank, lines) in frame.at_tank.iter().enumerate() {
             for &(index, side) in lines {
-                let line = frame.line(index);
-                let level = match side {
-                    LineEnd::From => line.from_level(),
-                    LineEnd::To => line.to_level(),
-                };
+                let level = frame.line(index).end_level(side);
                 let water_m = bounds.water[tank].map_or(f64::NEG_INFINITY, |w| w[0]);
                 lowest_m = lowest_m.min(level.to_m().max(water_m));
             }
@@ -151,7 +149,7 @@ impl Bounds {
 
     /// The end that water surely enters a line by.
     pub(crate) fn upstream(&self, frame: &Frame<'_>, index: usize) -> Option<LineEnd> {
-        let sure = 1e-6 * frame.total_m3_per_s;
+        let sure = SURE * frame.total_m3_per_s;
         match self.flow[index] {
             [low, _] if low > sure => Some(LineEnd::From),
             [_, high] if high < -sure => Some(LineEnd::To),

@@ -9,14 +9,15 @@
 //! [`bounds`]: super::bounds
 //! [`relax`]: super::relax
 
-use super::bounds::Bounds;
+use super::bounds::{Bounds, SURE};
 use super::design::DesignError;
 use super::frame::Frame;
 use super::local;
 use super::pipes::Picks;
 use super::relax::least_cost;
 use super::ring::{Judged, Ring};
-use std::cmp::{Ordering, Reverse};
+use ordered_float::OrderedFloat;
+use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 /// What a search over rings came to.
@@ -30,8 +31,6 @@ pub(crate) struct Found {
 
 /// Flows are halved down to this share of all demands.
 const CLOSE: f64 = 0.02;
-/// Flows up to this share of all demands may run either way.
-const SURE: f64 = 1e-6;
 /// Where a range of flow is halved, from its smaller end.
 const CUT: f64 = 0.35;
 /// How many lines are tried for a halving: by the way of the water, by flow, by size.
@@ -54,35 +53,33 @@ pub(crate) fn search(
     }
     let starts = starts(frame, &root);
     let mut best = local::search(&mut ring, &root.sizes, &starts, most / 4, any)?;
-    let mut heap = BinaryHeap::new();
-    let mut order = 0;
+    let mut held = Held::default();
     let mut unsolved = f64::INFINITY;
-    heap.push(Reverse(Held { bound: least_cost(frame, &root), order, bounds: root }));
+    held.add(least_cost(frame, &root), root);
     let mut boxes = 0;
     let mut open = f64::INFINITY;
-    while let Some(Reverse(held)) = heap.pop() {
+    while let Some((bound, bounds)) = held.least() {
         let least = best.as_ref().map_or(f64::INFINITY, |(cost, _)| *cost);
-        if held.bound >= least {
+        if bound >= least {
             break;
         }
         if boxes + ring.solves() >= most || (any && best.is_some()) {
-            open = held.bound;
+            open = bound;
             break;
         }
-        if is_one(&held.bounds) {
-            let sizes: Vec<usize> = held.bounds.sizes.iter().flatten().copied().collect();
+        if is_one(&bounds) {
+            let sizes: Vec<usize> = bounds.sizes.iter().flatten().copied().collect();
             match ring.judge(&sizes)? {
                 Judged::Works(cost) if cost < least => best = Some((cost, sizes)),
-                Judged::Unknown => unsolved = unsolved.min(held.bound),
+                Judged::Unknown => unsolved = unsolved.min(bound),
                 _ => {}
             }
             continue;
         }
-        for (bound, bounds) in branch(frame, &held, least, &mut boxes) {
-            order += 1;
-            heap.push(Reverse(Held { bound: bound.max(held.bound), order, bounds }));
+        for (least, half) in branch(frame, bound, bounds, least, &mut boxes) {
+            held.add(least.max(bound), half);
         }
-        tell(boxes + ring.solves(), held.bound, best.as_ref().map(|(cost, _)| *cost));
+        tell(boxes + ring.solves(), bound, best.as_ref().map(|(cost, _)| *cost));
     }
     let cost = best.as_ref().map_or(f64::INFINITY, |(cost, _)| *cost);
     let lower_bound = cost.min(open).min(unsolved);
@@ -115,8 +112,13 @@ fn starts(frame: &Frame<'_>, root: &Bounds) -> Vec<Vec<usize>> {
 
 /// Halves a box that holds more than one set of sizes, in the way that raises the bounds of the
 /// halves most; what is left of it where a half is ruled out.
-fn branch(frame: &Frame<'_>, held: &Held, best: f64, boxes: &mut usize) -> Vec<(f64, Bounds)> {
-    let (mut bounds, mut bound) = (held.bounds.clone(), held.bound);
+fn branch(
+    frame: &Frame<'_>,
+    mut bound: f64,
+    mut bounds: Bounds,
+    best: f64,
+    boxes: &mut usize,
+) -> Vec<(f64, Bounds)> {
     while !is_one(&bounds) {
         let scale = if best.is_finite() { best - bound } else { 0.1 * bound.max(1e-9) };
         let mut chosen: Option<(f64, Vec<(f64, Bounds)>)> = None;
@@ -210,30 +212,23 @@ fn ways(frame: &Frame<'_>, bounds: &Bounds) -> Vec<[Bounds; 2]> {
     by_flow.chain(by_size).collect()
 }
 
-/// A box, with the least that a design in it can cost.
+/// Boxes with the least that a design in them can cost.
+#[derive(Default)]
 struct Held {
-    bound: f64,
-    order: usize,
-    bounds: Bounds,
+    /// The least cost and the place of each box that is left.
+    order: BinaryHeap<(Reverse<OrderedFloat<f64>>, usize)>,
+    boxes: Vec<Option<Bounds>>,
 }
 
-impl Ord for Held {
-    fn cmp(&self, other: &Self) -> Ordering {
-        // Of equal bounds the box made last comes first: it is the deeper one.
-        self.bound.total_cmp(&other.bound).then_with(|| other.order.cmp(&self.order))
+impl Held {
+    fn add(&mut self, bound: f64, bounds: Bounds) {
+        self.order.push((Reverse(OrderedFloat(bound)), self.boxes.len()));
+        self.boxes.push(Some(bounds));
+    }
+
+    /// Takes the box of the least cost; of equal ones that made last, for it is the deeper one.
+    fn least(&mut self) -> Option<(f64, Bounds)> {
+        let (Reverse(bound), place) = self.order.pop()?;
+        Some((bound.0, self.boxes[place].take()?))
     }
 }
-
-impl PartialOrd for Held {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl PartialEq for Held {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Held {}

@@ -184,14 +184,9 @@ impl<'p> Frame<'p> {
             && self.problem.network.tanks().iter().enumerate().any(|(tank, this)| {
                 let Some(overflow) = &this.overflow else { return false };
                 overflow.to.is_some()
-                    || self.at_tank[tank].iter().any(|&(index, side)| {
-                        let line = self.line(index);
-                        let level = match side {
-                            LineEnd::From => line.from_level(),
-                            LineEnd::To => line.to_level(),
-                        };
-                        overflow.level > level
-                    })
+                    || self.at_tank[tank]
+                        .iter()
+                        .any(|&(index, side)| overflow.level > self.line(index).end_level(side))
             })
     }
 }

@@ -7,7 +7,7 @@
 //! can stand at its far end. A line whose way is not sure asks for nothing but its cost. Every
 //! design within the bounds meets all this, so the cheapest way to do so is a bound.
 
-use super::bounds::Bounds;
+use super::bounds::{Bounds, SLACK};
 use super::frame::Frame;
 use super::front::{Corner, Front};
 use super::layout::Toward;
@@ -15,9 +15,6 @@ use wetrun_network::LineEnd;
 
 /// For each choice left to a line that comes in its bore, and its front at the node.
 type ByChoice = Vec<(f64, Front)>;
-
-/// Flows are let down by this share of all demands, against rounding.
-const SLACK: f64 = 1e-7;
 
 /// No design within the bounds costs less; infinite where there is none.
 pub(crate) fn least_cost(frame: &Frame<'_>, bounds: &Bounds) -> f64 {

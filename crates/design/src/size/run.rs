@@ -29,7 +29,7 @@ impl Steps {
     /// Steps fine enough for a flow, and up to another.
     pub(crate) fn new(fine: f64, most: f64) -> Self {
         let first = FIRST * fine;
-        let rises = if first > 0.0 { (most / first).ln() / STEP.ln_1p() } else { 0.0 };
+        let rises = if first > 0.0 { libm::log(most / first) / libm::log1p(STEP) } else { 0.0 };
         Self { first, count: rises.max(0.0).ceil() as usize + 3 }
     }
 
@@ -37,7 +37,7 @@ impl Steps {
     pub(crate) fn flow(self, step: usize) -> f64 {
         match step.checked_sub(1) {
             None => 0.0,
-            Some(rises) => self.first * (rises as f64 * STEP.ln_1p()).exp(),
+            Some(rises) => self.first * libm::exp(rises as f64 * libm::log1p(STEP)),
         }
     }
 
@@ -59,7 +59,7 @@ impl Steps {
         if flow <= self.first || self.first <= 0.0 {
             return 0;
         }
-        let rises = (flow / self.first).ln() / STEP.ln_1p();
+        let rises = libm::log(flow / self.first) / libm::log1p(STEP);
         (rises.max(0.0) as usize + 1).min(self.count - 2)
     }
 }
@@ -122,7 +122,10 @@ impl<'p> Run<'p> {
     pub(crate) fn end_m(&self, passage: &Passage, below: Below) -> f64 {
         match below {
             Below::Head(head_m) => head_m,
-            Below::Tank(water_m) => passage.outfall(self.downstream_level_m(), water_m),
+            Below::Tank(water_m) => {
+                let invert_m = self.line.end_level(self.upstream.other()).to_m();
+                passage.outfall(invert_m, water_m)
+            }
         }
     }
 
@@ -169,23 +172,12 @@ impl<'p> Run<'p> {
 
     /// The most that a tank with this water can feed into the line.
     pub(crate) fn feed_limit(&self, choices: &[usize], water_m: f64) -> f64 {
-        let upstream_level = match self.upstream {
-            LineEnd::From => self.line.from_level(),
-            LineEnd::To => self.line.to_level(),
-        };
-        let over = Length::m(water_m) - upstream_level;
+        let over = Length::m(water_m) - self.line.end_level(self.upstream);
         let limits = choices.iter().map(|&choice| {
             let bore = self.choices[choice].pipe.inside;
             outfall::overflow_flow(over, bore, 0.0).to_m3_per_s()
         });
         limits.fold(0.0, f64::max)
-    }
-
-    fn downstream_level_m(&self) -> f64 {
-        match self.upstream {
-            LineEnd::From => self.line.to_level().to_m(),
-            LineEnd::To => self.line.from_level().to_m(),
-        }
     }
 }
 

@@ -13,7 +13,7 @@ use super::joined::{Leg, offsets_m};
 use super::law::{Passage, SAME_M, allowed_at_foot, demand_m3_per_s, raise, speed_m_per_s};
 use super::layout::Layout;
 use super::pipes::{Choices, Picks};
-use wetrun_network::{LineEnd, LineId};
+use wetrun_network::LineId;
 use wetrun_units::Length;
 
 /// What the fronts are for.
@@ -136,10 +136,7 @@ impl<'p> Tree<'p> {
     fn best_at_tank(&self, node: usize, water_m: Option<f64>) -> Option<(usize, Corner, f64)> {
         let out = self.layout.out[node]?;
         let line = self.problem.network.line(LineId::new(out.line));
-        let invert_m = match out.upstream {
-            LineEnd::From => line.to_level().to_m(),
-            LineEnd::To => line.from_level().to_m(),
-        };
+        let invert_m = line.end_level(out.upstream.other()).to_m();
         let fronts = self.fronts[out.line].iter().zip(&self.passages[out.line]).enumerate();
         fronts
             .filter_map(|(choice, (front, passage))| {

@@ -9,21 +9,31 @@ pub enum Caution {
     HazenWilliamsSpeed {
         /// Mean speed in the pipe.
         speed_m_per_s: f64,
+        /// Least speed the formula is quoted for.
+        least_m_per_s: f64,
+        /// Greatest speed the formula is quoted for.
+        most_m_per_s: f64,
     },
     /// Hazen-Williams in a bore of 50 mm or less.
     HazenWilliamsBore {
         /// Bore of the pipe.
         bore_m: f64,
+        /// Bores above this are meant.
+        least_m: f64,
     },
     /// Colebrook-White with a wall rougher than a twentieth of the bore.
     RelativeRoughness {
         /// Roughness ÷ bore.
         ratio: f64,
+        /// Greatest ratio the equation is known for.
+        most: f64,
     },
     /// A flow between laminar and turbulent, where no law is sure.
     Transition {
         /// Reynolds number.
         reynolds: f64,
+        /// Reynolds number from which it is turbulent.
+        turbulent_from: f64,
     },
     /// A combining loss asked for with a share that no combining flow has.
     BranchShare {
@@ -56,35 +66,37 @@ pub enum Caution {
 impl fmt::Display for Caution {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::HazenWilliamsSpeed { speed_m_per_s } => write!(
+            Self::HazenWilliamsSpeed { speed_m_per_s, least_m_per_s, most_m_per_s } => write!(
                 f,
-                "Hazen-Williams is meant for about 0.9 to 3 m/s; here the water runs at \
-                 {speed_m_per_s:.2} m/s, and below that range the formula loses too little head"
+                "Hazen-Williams is meant for about {least_m_per_s} to {most_m_per_s} m/s; here the \
+                 water runs at {speed_m_per_s:.2} m/s, and below that range the formula loses too \
+                 little head"
             ),
-            Self::HazenWilliamsBore { bore_m } => write!(
+            Self::HazenWilliamsBore { bore_m, least_m } => write!(
                 f,
-                "Hazen-Williams is meant for bores above 50 mm; this one is {:.1} mm",
+                "Hazen-Williams is meant for bores above {:.0} mm; this one is {:.1} mm",
+                least_m * 1000.0,
                 bore_m * 1000.0
             ),
-            Self::RelativeRoughness { ratio } => write!(
+            Self::RelativeRoughness { ratio, most } => write!(
                 f,
-                "Colebrook-White is known up to a roughness of 0.05 bores; this wall has {ratio:.3}"
+                "Colebrook-White is known up to a roughness of {most} bores; this wall has {ratio:.3}"
             ),
-            Self::Transition { reynolds } => write!(
+            Self::Transition { reynolds, .. } => write!(
                 f,
                 "the flow is between laminar and turbulent (Reynolds number {reynolds:.0}), where \
                  the loss is a smooth bridge between two laws"
             ),
-            Self::BranchShare { share } if *share > 0.0 => write!(
-                f,
-                "the combining loss is known for 0 to 100 % of the flow from the branch; here it \
-                 is {:.1} %",
-                share * 100.0
-            ),
-            Self::BranchShare { .. } => f.write_str(
-                "the combining loss is known for 0 to 100 % of the flow from the branch; here the \
-                 streams do not combine",
-            ),
+            Self::BranchShare { share } => {
+                f.write_str(
+                    "the combining loss is known for 0 to 100 % of the flow from the branch",
+                )?;
+                if *share > 0.0 {
+                    write!(f, "; here it is {:.1} %", share * 100.0)
+                } else {
+                    f.write_str("; here the streams do not combine")
+                }
+            }
             Self::WaterTemperature { celsius } => {
                 write!(f, "water is taken between 0 and 40 °C; {celsius:.1} °C is outside")
             }

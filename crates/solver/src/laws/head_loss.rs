@@ -48,10 +48,11 @@ pub fn hazen_williams(flow: Flow, c: f64, bore: Length, length: Length) -> Lengt
 /// No flow is no reason for a caution.
 pub fn hazen_williams_range(speed: Speed, bore: Length) -> Option<Caution> {
     let (speed_m_per_s, bore_m) = (speed.to_m_per_s().abs(), bore.to_m());
-    if speed_m_per_s > 0.0 && !(0.9..=3.0).contains(&speed_m_per_s) {
-        Some(Caution::HazenWilliamsSpeed { speed_m_per_s })
-    } else if bore_m <= 0.05 {
-        Some(Caution::HazenWilliamsBore { bore_m })
+    let (least_m_per_s, most_m_per_s, least_m) = (0.9, 3.0, 0.05);
+    if speed_m_per_s > 0.0 && !(least_m_per_s..=most_m_per_s).contains(&speed_m_per_s) {
+        Some(Caution::HazenWilliamsSpeed { speed_m_per_s, least_m_per_s, most_m_per_s })
+    } else if bore_m <= least_m {
+        Some(Caution::HazenWilliamsBore { bore_m, least_m })
     } else {
         None
     }
@@ -132,10 +133,12 @@ pub fn friction_factor(reynolds: f64, relative_roughness: f64) -> f64 {
 
 /// Says when a Darcy-Weisbach loss rests on less than the law promises.
 pub fn darcy_weisbach_range(reynolds: f64, relative_roughness: f64) -> Option<Caution> {
-    if relative_roughness > 0.05 {
-        Some(Caution::RelativeRoughness { ratio: relative_roughness })
-    } else if reynolds > LAMINAR_TO && reynolds < TURBULENT_FROM {
-        Some(Caution::Transition { reynolds })
+    let most = 0.05;
+    let turbulent_from = TURBULENT_FROM;
+    if relative_roughness > most {
+        Some(Caution::RelativeRoughness { ratio: relative_roughness, most })
+    } else if reynolds > LAMINAR_TO && reynolds < turbulent_from {
+        Some(Caution::Transition { reynolds, turbulent_from })
     } else {
         None
     }

@@ -313,15 +313,22 @@ fn losses_turn_round_with_the_flow() {
 fn ranges() {
     let bore = Length::m(0.1);
     let slow = head_loss::hazen_williams_range(Speed::m_per_s(-0.4), bore);
-    assert_eq!(slow, Some(Caution::HazenWilliamsSpeed { speed_m_per_s: 0.4 }));
+    assert_eq!(
+        slow,
+        Some(Caution::HazenWilliamsSpeed {
+            speed_m_per_s: 0.4,
+            least_m_per_s: 0.9,
+            most_m_per_s: 3.0
+        })
+    );
     assert_eq!(head_loss::hazen_williams_range(Speed::m_per_s(1.0), bore), None);
     assert_eq!(head_loss::hazen_williams_range(Speed::ZERO, bore), None);
     let small = head_loss::hazen_williams_range(Speed::m_per_s(1.0), Length::m(0.04));
-    assert_eq!(small, Some(Caution::HazenWilliamsBore { bore_m: 0.04 }));
+    assert_eq!(small, Some(Caution::HazenWilliamsBore { bore_m: 0.04, least_m: 0.05 }));
     let rough = head_loss::darcy_weisbach_range(1e5, 0.06);
-    assert_eq!(rough, Some(Caution::RelativeRoughness { ratio: 0.06 }));
+    assert_eq!(rough, Some(Caution::RelativeRoughness { ratio: 0.06, most: 0.05 }));
     let between = head_loss::darcy_weisbach_range(3000.0, 0.0);
-    assert_eq!(between, Some(Caution::Transition { reynolds: 3000.0 }));
+    assert_eq!(between, Some(Caution::Transition { reynolds: 3000.0, turbulent_from: 4000.0 }));
     assert_eq!(head_loss::darcy_weisbach_range(1e5, 0.05), None);
     let words = slow.map(|caution| caution.to_string()).unwrap_or_default();
     assert!(words.contains("0.40 m/s"), "{words}");
