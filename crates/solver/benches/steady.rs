@@ -122,6 +122,10 @@ fn growth(c: &mut Criterion) {
         group.bench_with_input(BenchmarkId::new("tree that holds", lines), &holds, |b, n| {
             b.iter(|| solve(n, &storm()));
         });
+        let mut prepared = Prepared::new(&holds, &storm());
+        group.bench_function(BenchmarkId::new("tree that holds, prepared", lines), |b| {
+            b.iter(|| prepared.steady());
+        });
         let spills = tree(lines, 2.05);
         group.bench_with_input(BenchmarkId::new("tree that spills", lines), &spills, |b, n| {
             b.iter(|| solve(n, &storm()));
