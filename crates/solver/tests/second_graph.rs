@@ -1,4 +1,4 @@
-//! Routes, loops and cut pieces against brute force by another hand: a plain list of neighbours,
+//! Routes, loops, cut pieces and levels between storms against brute force by another hand: a plain list of neighbours,
 //! every simple way tried, every piece taken out in turn.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
@@ -8,11 +8,13 @@ use std::collections::BTreeSet;
 
 use proptest::prelude::*;
 use support::random::{Dice, Kinds, PLAIN_TREE, site};
-use wetrun_network::{DownspoutId, End, LineId, Network, Piece};
-use wetrun_solver::Routes;
+use support::solve;
+use wetrun_network::{DownspoutId, End, LineId, Network, Piece, PointId};
+use wetrun_solver::{Routes, TankState};
 use wetrun_units::Flow;
 
 const SMALL: Kinds = Kinds { loops: true, tanks: 3, most: 4, ..PLAIN_TREE };
+const SMALL_WITH_CRESTS: Kinds = Kinds { crests: true, ..SMALL };
 
 /// What is taken out of the network.
 #[derive(Clone, Copy, Default)]
@@ -95,7 +97,7 @@ proptest! {
             let without = Without { line: Some(line), place: None };
             pieces.push((Piece::Line(LineId::new(line)), without));
         }
-        for point in (0..network.points().len()).map(wetrun_network::PointId::new) {
+        for point in (0..network.points().len()).map(PointId::new) {
             let without = Without { line: None, place: Some(End::Point(point)) };
             pieces.push((Piece::Point(point), without));
         }
@@ -137,6 +139,55 @@ proptest! {
                 }
             }
             prop_assert_eq!(looped[index], joined.contains(&line.to), "{}", line.tag);
+        }
+    }
+
+    /// Between storms water stands at a point at the least, over all its ways to a tank, of the
+    /// highest that it must pass on that way: an invert, the tank's inlet, the tank's water.
+    #[test]
+    fn water_rests_at_the_lowest_way_out(seed in any::<u64>()) {
+        let (network, scenario) = site(seed, SMALL_WITH_CRESTS);
+        let state = solve(&network, &scenario);
+        for (index, point) in network.points().iter().enumerate() {
+            let start = End::Point(PointId::new(index));
+            let own_m = point.level.to_m();
+            let passes = |way: &[usize]| -> f64 {
+                let mut at = start;
+                let mut highest_m = f64::NEG_INFINITY;
+                for &line in way {
+                    let line = &network.lines()[line];
+                    let backwards = line.to == at;
+                    let next = if backwards { line.from } else { line.to };
+                    let mut levels_m: Vec<f64> =
+                        line.profile.iter().map(|s| s.level.to_m()).collect();
+                    if backwards {
+                        levels_m.reverse();
+                    }
+                    // The point's own invert holds back no water of its own.
+                    if at == start && levels_m[0] <= own_m + 1e-9 {
+                        levels_m[0] = f64::NEG_INFINITY;
+                    }
+                    highest_m = levels_m.into_iter().fold(highest_m, f64::max);
+                    if let (End::Tank(tank), TankState::Full) = (next, scenario.tanks)
+                        && let Some(overflow) = &network.tank(tank).overflow
+                    {
+                        highest_m = highest_m.max(overflow.level.to_m());
+                    }
+                    at = next;
+                }
+                highest_m
+            };
+            let rest_m = ways(&network, start, Without::default())
+                .iter()
+                .map(|way| passes(way))
+                .fold(f64::INFINITY, f64::min);
+            let wet_m = (rest_m.is_finite() && rest_m >= own_m - 1e-9).then_some(rest_m);
+            match (state.points[index].rest_level.map(|l| l.to_m()), wet_m) {
+                (Some(found), Some(brute)) => prop_assert!(
+                    (found - brute).abs() < 1e-9, "{}: {} for {}", point.tag, found, brute
+                ),
+                (found, brute) => prop_assert_eq!(found, brute, "{}", point.tag),
+            }
         }
     }
 
