@@ -12,8 +12,6 @@ pub(crate) struct DownspoutModel {
     /// Level at which water leaves: the leaf head's rim or the lip.
     pub(crate) lip_m: f64,
     pub(crate) foot_m: f64,
-    /// Whether it may spill; if not, it takes its demand however high the water stands.
-    spills: bool,
     demand: f64,
     /// Loss of the demand from the lip to the foot, and its friction per metre.
     demand_loss_m: f64,
@@ -35,7 +33,6 @@ impl DownspoutModel {
             fitting_s2_m5,
             lip_m,
             foot_m,
-            spills: true,
             demand: 0.0,
             demand_loss_m: 0.0,
             demand_per_m: 0.0,
@@ -68,24 +65,9 @@ impl DownspoutModel {
         LipLoss { head_m: head_m.copysign(admitted), d_flow }
     }
 
-    /// Whether it may spill.
-    pub(crate) fn spills(&self) -> bool {
-        self.spills
-    }
-
-    /// Sets whether it may spill. One that may not is for asking how high its lip would have to be.
-    pub(crate) fn set_spills(&mut self, spills: bool) {
-        self.spills = spills;
-    }
-
-    /// The head at the foot at which its whole demand stands at its lip.
-    pub(crate) fn full_head(&self) -> f64 {
-        self.lip_m - self.demand_loss_m
-    }
-
     /// The head at the foot up to which the downspout takes its whole demand.
     pub(crate) fn spill_head(&self) -> f64 {
-        if self.spills { self.full_head() } else { f64::INFINITY }
+        self.lip_m - self.demand_loss_m
     }
 
     /// What it takes with this head at its foot, and the derivative; `near` starts the search.

@@ -23,7 +23,11 @@ impl JunctionModel {
         let branch = legs.iter().position(|&(line, _)| line == junction.branch.index())?;
         let mut run = (0..legs.len()).filter(|&leg| leg != branch);
         let legs = [legs[branch], legs[run.next()?], legs[run.next()?]];
-        Some(Self { kind: junction.kind, legs, area_m2: legs.map(|(line, _)| lines[line].area_m2) })
+        Some(Self {
+            kind: junction.kind,
+            legs,
+            area_m2: legs.map(|(line, _)| lines[line].friction.area_m2()),
+        })
     }
 
     /// What the junction adds to its point's head at each leg, for these line flows.

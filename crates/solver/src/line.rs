@@ -27,7 +27,6 @@ pub(crate) struct LineModel {
     pub(crate) ends: [Joint; 2],
     pub(crate) friction: Friction,
     pub(crate) bore_m: f64,
-    pub(crate) area_m2: f64,
     pub(crate) length_m: f64,
     /// Head lost in fittings over the square of the flow, s²/m⁵.
     pub(crate) fitting_s2_m5: f64,
@@ -85,7 +84,7 @@ impl LineModel {
         let fall = critical::energy(self.bore_m, flow);
         let free = self.end_level(side) + fall.energy_m;
         if let Some(level) = water {
-            let per_flow2 = 0.5 / (GRAVITY * self.area_m2 * self.area_m2);
+            let per_flow2 = 0.5 / (GRAVITY * self.friction.area_m2() * self.friction.area_m2());
             let submerged = level + per_flow2 * flow * flow;
             if submerged >= free {
                 return (submerged, 2.0 * per_flow2 * flow, 1.0);
@@ -103,7 +102,7 @@ impl LineModel {
         let slope = friction_per_m + per_m * flow * flow;
         let d_slope = d_slope + 2.0 * per_m * flow;
         // Critical energy never exceeds that of the full bore: a cheap bound that spares most evaluations.
-        let speed = flow / self.area_m2;
+        let speed = flow / self.friction.area_m2();
         let energy_bound = self.bore_m + speed * speed / (2.0 * GRAVITY);
 
         let mut out = Rise {

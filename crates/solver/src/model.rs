@@ -102,7 +102,6 @@ impl Model {
                     ends: [joint(l.from), joint(l.to)],
                     friction,
                     bore_m: l.pipe.inside.to_m(),
-                    area_m2: friction.area_m2(),
                     length_m: l.length.to_m(),
                     fitting_s2_m5: fitting(l.total_k(), friction.area_m2()),
                     inverts: (l.profile.iter())

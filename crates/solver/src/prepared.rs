@@ -23,9 +23,9 @@ pub struct Prepared<'a> {
 impl<'a> Prepared<'a> {
     /// Prepares a network for a scenario.
     pub fn new(network: &'a Network, scenario: &Scenario) -> Self {
-        let model = Model::new(network, scenario);
-        let rest = rest_levels(network, &model);
-        Self { network, scenario: *scenario, solver: Solver::new(model), rest }
+        let solver = Solver::new(Model::new(network, scenario));
+        let rest = rest_levels(network, &solver);
+        Self { network, scenario: *scenario, solver, rest }
     }
 
     /// The steady state, as [`solve`](crate::solve) gives it.
@@ -51,10 +51,13 @@ impl<'a> Prepared<'a> {
     }
 }
 
-fn rest_levels(network: &Network, model: &Model) -> Vec<Option<Length>> {
+fn rest_levels(network: &Network, solver: &Solver) -> Vec<Option<Length>> {
+    let model = &solver.model;
     let mut own_level = vec![f64::NEG_INFINITY; network.downspouts().len()];
     own_level.extend(network.points().iter().map(|p| p.level.to_m() - model.reference_m));
-    (still::rest_levels(model, &own_level).into_iter().skip(network.downspouts().len()))
-        .map(|rest| rest.map(|r| Length::m(r + model.reference_m)))
-        .collect()
+    (still::rest_levels(model, &solver.forest, &own_level)
+        .into_iter()
+        .skip(network.downspouts().len()))
+    .map(|rest| rest.map(|r| Length::m(r + model.reference_m)))
+    .collect()
 }

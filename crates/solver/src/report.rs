@@ -97,7 +97,7 @@ fn line(model: &Model, at: &Iterate, index: usize, flowing: &Flowing) -> LineSta
     }
     LineState {
         flow: Flow::m3_per_s(flow),
-        velocity: Speed::m_per_s(flow / this.area_m2),
+        velocity: Speed::m_per_s(flow / this.friction.area_m2()),
         reynolds: this.friction.reynolds(flow.abs()),
         friction_loss: Length::m(friction_m),
         fitting_loss: Length::m(fitting_m),

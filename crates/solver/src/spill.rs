@@ -1,210 +1,209 @@
 //! The rain at which each downspout first spills.
 //!
-//! The rain is followed upward. Only the downspouts known to spill by then are held to their
-//! lips, the others take all they are given however high that lifts the water; so the height that
-//! each still lacks is a smooth function of the rain right through its spill, and a secant finds
-//! the first of them in a few solves. Below that rain nobody else has spilled, so the state there
-//! is the true one. Then that downspout is held to its lip too, and the next is looked for.
+//! Steady states under lighter and heavier rains bracket every spill: here the downspout holds,
+//! there it spills. Below its spill the height that it lacks falls smoothly with the rain, above it
+//! what it spills grows smoothly: a secant through the two states below and one through the two
+//! above each say where the spill is. Where the two disagree another rain is tried between. So a
+//! state tells of all downspouts at once, and the number of states hangs on how closely the rains
+//! are to be known, not on how many downspouts there are.
 
 use crate::downspout::DownspoutModel;
 use crate::model::Iterate;
 use crate::steady::{Failed, Solver};
+use ordered_float::OrderedFloat;
 
 /// Up to this many times the rain of the scenario is looked at.
 const UP_TO: f64 = 10.0;
+/// A heavier rain, for the upper secant of what spills just below [`UP_TO`].
+const BEYOND: f64 = 10.5;
 /// What spills at so little a share of the rain spills in any rain: still water stands at its lip.
 /// The second and the third are for where no steady state is found for the one before.
 const DRIZZLES: [f64; 3] = [1e-4, 3e-4, 1e-3];
 /// The height that a downspout lacks falls about as this power of the rain: secants are drawn in it.
 const POWER: f64 = 1.85;
-/// A spill is found where two estimates of its rain agree to this share.
-const AGREE: f64 = 1e-5;
-/// With more than this many downspouts, those that spill within [`TOGETHER`] of the rain are told
-/// apart by one secant, so that the number of solves is bounded whatever their number.
-const FEW: usize = 64;
-const TOGETHER: f64 = 1e-3;
+/// The two secants of a spill agree where they differ by no more than this share of the rain.
+const AGREE: f64 = 4e-4;
+/// Rains closer than this share are as good as one.
+const ONE: f64 = 1e-3;
+/// Two secants may agree and err together, for what else begins between two rains bends both: they
+/// are trusted where these are no further apart than this share.
+const TRUSTED: f64 = 3e-3;
 
 /// For each downspout the multiple of the model's rain at which it first spills, to 0.1 %; `None`
 /// where it does not up to [`UP_TO`] times that rain.
 pub(crate) fn factors(solver: Solver) -> Result<Vec<Option<f64>>, Failed> {
     let mut rains = Rains::new(solver);
-    rains.all()?;
-    Ok(rains.found)
+    let rest = rains.sample(0.0)?;
+    let drizzle = rains.drizzle()?;
+    let any = |d: usize| rest.spare[d] < 0.0 || drizzle.spare[d] < 0.0;
+    let in_any: Vec<bool> = (0..rest.spare.len()).map(any).collect();
+    let mut samples = vec![rest, drizzle];
+    if rains.design.iter().sum::<f64>() > 0.0 {
+        samples.push(rains.sample(UP_TO)?);
+        samples.push(rains.sample(BEYOND)?);
+        while rains.refine(&mut samples)? {}
+    }
+    let found = |(d, any): (usize, bool)| {
+        if any { Some(0.0) } else { first_spill(&samples, d) }
+    };
+    Ok(in_any.into_iter().enumerate().map(found).collect())
 }
 
 /// The model under a rain of any multiple of the scenario's.
 struct Rains {
     solver: Solver,
     design: Vec<f64>,
-    /// For each downspout the multiple of the rain at which it spills, once it is known.
-    found: Vec<Option<f64>>,
+    /// The last state found, to start the next from.
+    last: Option<Iterate>,
 }
 
-/// Who is held to its lip in a solve.
-#[derive(Clone, Copy, PartialEq)]
-enum Held {
-    /// Every downspout: the steady state.
-    All,
-    /// Those whose spill is known.
-    Found,
-}
-
-/// The height that each downspout lacks of its spill at one rain, at its foot, and the state.
+/// A rain tried.
 struct Sample {
     factor: f64,
-    lacks_m: Vec<f64>,
-    at: Iterate,
+    /// For each downspout the height at its foot that it lacks of its spill, m; where it spills,
+    /// what it spills, m³/s, negative.
+    spare: Vec<f64>,
 }
 
 impl Rains {
     fn new(solver: Solver) -> Self {
-        let design: Vec<f64> = solver.model.downspouts.iter().map(DownspoutModel::demand).collect();
-        let found = vec![None; design.len()];
-        Self { solver, design, found }
+        let design = solver.model.downspouts.iter().map(DownspoutModel::demand).collect();
+        Self { solver, design, last: None }
     }
 
-    /// Finds all spills up to [`UP_TO`] times the rain.
-    fn all(&mut self) -> Result<(), Failed> {
-        let rest = self.sample(0.0, Held::All, None)?;
-        self.settle(&rest, 0.0);
-        if self.design.iter().sum::<f64>() <= 0.0 {
-            return Ok(());
-        }
+    fn drizzle(&mut self) -> Result<Sample, Failed> {
         let [least, more, most] = DRIZZLES;
-        let drizzle = (self.sample(least, Held::All, Some(&rest)))
-            .or_else(|_| self.sample(more, Held::All, Some(&rest)))
-            .or_else(|_| self.sample(most, Held::All, Some(&rest)))?;
-        self.settle(&drizzle, 0.0);
-        let most = self.sample(UP_TO, Held::All, None)?;
-        let mut open: Vec<usize> = (0..self.found.len())
-            .filter(|&d| self.found[d].is_none() && most.lacks_m[d] < 0.0)
-            .collect();
-        let [mut before, mut low] = self.two_that_hold(&open, rest, drizzle)?;
-        while !open.is_empty() {
-            let Some(first) = self.first(&open, &mut before, &mut low)? else { break };
-            let together = if self.found.len() > FEW { first * (1.0 + TOGETHER) } else { first };
-            for &d in &open {
-                let own = root(&before, &low, d).unwrap_or(f64::INFINITY);
-                if own <= together || low.lacks_m[d] <= 0.0 {
-                    self.found[d] = Some(own.clamp(first, together));
-                }
-            }
-            open.retain(|&d| self.found[d].is_none());
-        }
-        Ok(())
+        self.sample(least).or_else(|_| self.sample(more)).or_else(|_| self.sample(most))
     }
 
-    /// Notes that every downspout that spills in a sample does so from this multiple of the rain.
-    fn settle(&mut self, sample: &Sample, factor: f64) {
-        for (found, lacks) in self.found.iter_mut().zip(&sample.lacks_m) {
-            if *lacks < 0.0 {
-                found.get_or_insert(factor);
-            }
-        }
-    }
-
-    /// Two rains at which none of the open downspouts spills, not too far below the first spill.
-    fn two_that_hold(
-        &mut self,
-        open: &[usize],
-        rest: Sample,
-        drizzle: Sample,
-    ) -> Result<[Sample; 2], Failed> {
-        let mut factor = 1.0;
-        while factor > 2.0 * drizzle.factor {
-            let sample = self.sample(factor, Held::All, Some(&drizzle))?;
-            if open.iter().all(|&d| sample.lacks_m[d] > 0.0) {
-                return Ok([drizzle, sample]);
-            }
-            factor *= 0.25;
-        }
-        Ok([rest, drizzle])
-    }
-
-    /// The least multiple of the rain above `low`'s at which one of the open downspouts spills.
-    /// `before` and `low` are two samples to draw the first secant through; they end as the two
-    /// that the last was drawn through. `None` where none spills up to [`UP_TO`].
-    fn first(
-        &mut self,
-        open: &[usize],
-        before: &mut Sample,
-        low: &mut Sample,
-    ) -> Result<Option<f64>, Failed> {
-        let (mut holds, mut spills) = (low.factor, UP_TO);
-        let mut estimate = least_root(before, low, open).unwrap_or(UP_TO);
-        for round in 0.. {
-            // A secant may creep or point elsewhere: every fourth step is a halving.
-            let inside = estimate > holds && estimate < spills;
-            let at = if estimate >= UP_TO && spills >= UP_TO {
-                UP_TO
-            } else if inside && round % 4 != 3 {
-                estimate
-            } else {
-                0.5 * (holds + spills)
-            };
-            let trial = self.sample(at, Held::Found, Some(low))?;
-            if open.iter().any(|&d| trial.lacks_m[d] <= 0.0) {
-                spills = at;
-            } else if at >= UP_TO {
-                return Ok(None);
-            } else {
-                holds = at;
-            }
-            *before = std::mem::replace(low, trial);
-            estimate = least_root(before, low, open).unwrap_or(UP_TO);
-            let agreed = (estimate - at).abs() <= AGREE * at;
-            if agreed || spills - holds <= 1e-3 * AGREE * spills {
-                break;
-            }
-        }
-        Ok(Some(estimate.clamp(holds, spills)))
-    }
-
-    /// Solves one rain, starting from the state of another where there is such.
-    fn sample(&mut self, factor: f64, held: Held, near: Option<&Sample>) -> Result<Sample, Failed> {
+    /// Solves one rain, starting from the last state.
+    fn sample(&mut self, factor: f64) -> Result<Sample, Failed> {
         let model = &mut self.solver.model;
-        model.set_demands(|d| self.design[d] * factor);
-        for (downspout, found) in model.downspouts.iter_mut().zip(&self.found) {
-            downspout.set_spills(held == Held::All || found.is_some());
-        }
-        let near = near.map(|near| {
-            let mut at = near.at.clone();
-            for (d, downspout) in model.downspouts.iter().enumerate() {
-                if near.lacks_m[d] >= 0.0 || !downspout.spills() {
-                    at.admitted[d] = downspout.demand();
+        let near = self.last.take().map(|mut at| {
+            let taken = at.admitted.iter_mut().zip(&model.downspouts).zip(&self.design);
+            for ((admitted, before), design) in taken {
+                let demand = design * factor;
+                if *admitted == before.demand() || *admitted > demand {
+                    *admitted = demand;
                 }
             }
             at
         });
+        model.set_demands(|d| self.design[d] * factor);
         let solved = match self.solver.solve(near.as_ref()) {
             Err(_) if near.is_some() => self.solver.solve(None)?,
             solved => solved?,
         };
-        let lacks_m = (self.solver.model.downspouts.iter().enumerate())
+        let spare = (self.solver.model.downspouts.iter().enumerate())
             .map(|(d, downspout)| {
-                let lacks = downspout.full_head() - solved.at.head[d];
-                // What is taken in full is not spilled, to the last digit.
-                match solved.at.admitted[d] == downspout.demand() {
-                    true if downspout.spills() => lacks.max(0.0),
-                    true => lacks,
-                    false => lacks.min(-1e-300),
+                let spilled = downspout.demand() - solved.at.admitted[d];
+                if spilled > 0.0 {
+                    -spilled
+                } else {
+                    (downspout.spill_head() - solved.at.head[d]).max(0.0)
                 }
             })
             .collect();
-        Ok(Sample { factor, lacks_m, at: solved.at })
+        self.last = Some(solved.at);
+        Ok(Sample { factor, spare })
+    }
+
+    /// Tries a rain between every two between which a spill is not yet known well enough. Whether
+    /// there were any.
+    fn refine(&mut self, samples: &mut Vec<Sample>) -> Result<bool, Failed> {
+        let wanted: Vec<f64> = (1..samples.len() - 2).filter_map(|i| between(samples, i)).collect();
+        for &factor in &wanted {
+            let sample = self.sample(factor)?;
+            samples.push(sample);
+        }
+        samples.sort_by_key(|sample| OrderedFloat(sample.factor));
+        Ok(!wanted.is_empty())
     }
 }
 
-/// The least rain at which a straight line through two samples puts a spill of one of `open`.
-fn least_root(one: &Sample, other: &Sample, open: &[usize]) -> Option<f64> {
-    open.iter().filter_map(|&d| root(one, other, d)).min_by(f64::total_cmp)
+/// A rain to try between a sample and the next, if a spill between them is not well known.
+fn between(samples: &[Sample], low: usize) -> Option<f64> {
+    let (from, to) = (samples[low].factor, samples[low + 1].factor);
+    if to <= from * (1.0 + ONE) {
+        return None;
+    }
+    let near = to <= from * (1.0 + TRUSTED);
+    let vague: Vec<f64> = (0..samples[low].spare.len())
+        .filter(|&d| turns(samples, low, d))
+        .map(|d| Spill::between(samples, low, d))
+        .filter(|spill| !(near && spill.agreed()))
+        .map(|spill| spill.factor())
+        .collect();
+    if vague.is_empty() {
+        return None;
+    }
+    let middle = vague.iter().sum::<f64>() / vague.len() as f64;
+    // A little beyond or before, so that a single spill is soon shut in from both sides.
+    let aside = if to - middle > middle - from { 0.45 * ONE } else { -0.45 * ONE };
+    let edge = 0.05 * (to - from);
+    Some((middle * (1.0 + aside)).clamp(from + edge, to - edge))
 }
 
-/// Where a straight line through two samples puts a downspout's spill; `None` where what it lacks
-/// does not fall as the rain grows.
-fn root(one: &Sample, other: &Sample, d: usize) -> Option<f64> {
-    let (from, to) = (libm::pow(one.factor, POWER), libm::pow(other.factor, POWER));
-    let fall = (one.lacks_m[d] - other.lacks_m[d]) / (to - from);
-    let root = to + other.lacks_m[d] / fall;
-    (fall > 0.0 && root.is_finite()).then(|| libm::pow(root.max(0.0), 1.0 / POWER))
+/// Whether a downspout holds in a sample and spills in the next.
+fn turns(samples: &[Sample], low: usize, d: usize) -> bool {
+    samples[low].spare[d] >= 0.0 && samples[low + 1].spare[d] < 0.0
+}
+
+/// The rain at which a downspout first spills.
+fn first_spill(samples: &[Sample], d: usize) -> Option<f64> {
+    let low = (0..samples.len() - 2).find(|&low| turns(samples, low, d))?;
+    Some(Spill::between(samples, low, d).factor())
+}
+
+/// Where a spill between two rains is, as the states below and above it have it.
+struct Spill {
+    below: Option<f64>,
+    above: Option<f64>,
+    /// How far each secant's two rains are apart.
+    apart: [f64; 2],
+    within: [f64; 2],
+}
+
+impl Spill {
+    /// The spill of a downspout that holds at the sample `low` and spills at the next.
+    fn between(samples: &[Sample], low: usize, d: usize) -> Self {
+        let [before, from, to, after] = [low - 1, low, low + 1, low + 2].map(|i| &samples[i]);
+        let below = root([before, from], d, POWER);
+        let above = (after.spare[d] < 0.0).then(|| root([to, after], d, 1.0)).flatten();
+        let apart = [from.factor - before.factor, after.factor - to.factor];
+        Self { below, above, apart, within: [from.factor, to.factor] }
+    }
+
+    fn held(&self, factor: f64) -> f64 {
+        factor.clamp(self.within[0], self.within[1])
+    }
+
+    fn agreed(&self) -> bool {
+        match (self.below, self.above) {
+            (Some(below), Some(above)) => {
+                (self.held(below) - self.held(above)).abs() <= AGREE * self.within[0]
+            }
+            _ => false,
+        }
+    }
+
+    /// The two estimates weighed: the closer two rains are, the better their secant.
+    fn factor(&self) -> f64 {
+        match (self.below, self.above) {
+            (Some(below), Some(above)) => {
+                let share = self.apart[0] / (self.apart[0] + self.apart[1]);
+                self.held(below) + share * (self.held(above) - self.held(below))
+            }
+            _ => 0.5 * (self.within[0] + self.within[1]),
+        }
+    }
+}
+
+/// Where a straight line through a downspout's spare in two samples is zero, drawn in a power of
+/// the rain; `None` where the spare does not fall as the rain grows.
+fn root([one, other]: [&Sample; 2], d: usize, power: f64) -> Option<f64> {
+    let (from, to) = (libm::pow(one.factor, power), libm::pow(other.factor, power));
+    let fall = (one.spare[d] - other.spare[d]) / (to - from);
+    let root = to + other.spare[d] / fall;
+    (fall > 0.0 && root.is_finite()).then(|| libm::pow(root.max(0.0), 1.0 / power))
 }

@@ -32,7 +32,7 @@ impl Failed {
 /// A model with what can be worked out once for all its solves.
 pub(crate) struct Solver {
     pub(crate) model: Model,
-    forest: Forest,
+    pub(crate) forest: Forest,
     /// Built by the first search: a tree that holds needs none.
     assembly: Option<Assembly>,
 }
@@ -45,7 +45,13 @@ impl Solver {
 
     /// Solves, starting from `near` where a state close by is known.
     pub(crate) fn solve(&mut self, near: Option<&Iterate>) -> Result<Solved, Failed> {
-        if let Some(solved) = self.tree() {
+        // Where it spills nearby it most likely spills here, and the tree's flows are no answer.
+        let holds = |at: &Iterate| {
+            at.admitted.iter().zip(&self.model.downspouts).all(|(a, d)| *a == d.demand())
+        };
+        if near.is_none_or(holds)
+            && let Some(solved) = self.tree()
+        {
             return Ok(solved);
         }
         let start = near.cloned().unwrap_or_else(|| self.guess(&self.forest));

@@ -3,6 +3,7 @@
 use crate::flood::Flood;
 use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
+use crate::tree::Forest;
 
 /// Flows below this share of the problem's scale may be what a search left over.
 pub(crate) const LEFT_OVER: f64 = 1e-12;
@@ -41,9 +42,7 @@ pub(crate) fn stand(model: &Model, at: &mut Iterate) {
     let still: Vec<bool> = (0..model.nodes).map(still).collect();
     let moving = (0..model.nodes).filter(|&n| !still[n]).map(|n| (n, at.head[n])).collect();
     // Still water behind a low lip has spilled down to it.
-    let lips = (model.downspouts.iter().enumerate())
-        .filter_map(|(d, this)| this.spills().then_some((d, this.lip_m)))
-        .collect();
+    let lips = model.downspouts.iter().map(|d| d.lip_m).enumerate().collect();
     for (node, level) in levels(model, moving, lips, &at.water, &at.offset).into_iter().enumerate()
     {
         if still[node] && level.is_finite() {
@@ -146,10 +145,14 @@ fn levels(
 
 /// For each node the level at which water stands there between storms; `None` where `level_m`
 /// of the node is above it.
-pub(crate) fn rest_levels(model: &Model, level_m: &[f64]) -> Vec<Option<f64>> {
+pub(crate) fn rest_levels(model: &Model, forest: &Forest, level_m: &[f64]) -> Vec<Option<f64>> {
     let water: Vec<Option<f64>> = model.tanks.iter().map(|t| t.full_m).collect();
-    let none = vec![[0.0; 2]; model.lines.len()];
-    let held = levels(model, Vec::new(), Vec::new(), &water, &none);
+    let held = if forest.exact {
+        forest.levels(model, &water)
+    } else {
+        let none = vec![[0.0; 2]; model.lines.len()];
+        levels(model, Vec::new(), Vec::new(), &water, &none)
+    };
     (0..model.nodes)
         .map(|node| {
             // A node's own invert holds no water over itself: only what stands higher does.

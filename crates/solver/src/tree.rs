@@ -59,9 +59,7 @@ impl Forest {
         let mut order = Vec::with_capacity(model.nodes);
         let mut flood = Flood::default();
         for (node, downspout) in model.downspouts.iter().enumerate() {
-            if downspout.spills() {
-                flood.add(downspout.lip_m, node, None);
-            }
+            flood.add(downspout.lip_m, node, None);
         }
         for (index, line) in model.lines.iter().enumerate() {
             for side in [0, 1] {
@@ -90,6 +88,21 @@ impl Forest {
             }
         }
         Self { order, parent, exact: false }
+    }
+
+    /// The level at which each node spills to its tank, over every invert on the way: where the
+    /// forest is exact there is no other way.
+    pub(crate) fn levels(&self, model: &Model, water: &[Option<f64>]) -> Vec<f64> {
+        let mut level = vec![f64::INFINITY; model.nodes];
+        for &node in &self.order {
+            let Some((line, side)) = self.parent[node] else { continue };
+            let far = match model.lines[line].ends[1 - side] {
+                Joint::Node(next) => Far::Node(level[next]),
+                Joint::Tank(tank) => Far::Tank(water[tank]),
+            };
+            level[node] = model.lines[line].threshold(side, far);
+        }
+        level
     }
 
     /// Sends what the downspouts take down the forest to the tanks; lines off it stand still.

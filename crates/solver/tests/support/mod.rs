@@ -154,6 +154,29 @@ impl Sketch {
     }
 }
 
+/// A random tree of about `lines` lines, a downspout at every second point.
+pub(crate) fn tree(lines: usize, lip_m: f64) -> Network {
+    let mut dice = random::Dice::new(7);
+    let points = lines * 2 / 3;
+    let mut sketch = Sketch::new();
+    for _ in 0..points / 2 {
+        let demand = dice.between(0.5, 1.5) * 0.02 / points as f64;
+        sketch = sketch.downspout(downspout(lip_m, 0.0, 0.0779, demand));
+    }
+    for _ in 0..points {
+        sketch = sketch.point(-0.5);
+    }
+    sketch = sketch.tank(tank(2.0)).line(P(0), T(0), 0.3, 10.0, 0.0);
+    for p in 1..points {
+        let near = p.saturating_sub(1 + dice.below(40));
+        sketch = sketch.line(P(p), P(near), dice.pick(&[0.15, 0.2, 0.3]), 5.0, 0.3);
+    }
+    for d in 0..points / 2 {
+        sketch = sketch.line(D(d), P(2 * d), 0.0779, 3.0, 1.0);
+    }
+    sketch.network()
+}
+
 pub(crate) fn solve(network: &Network, scenario: &Scenario) -> Steady {
     wetrun_solver::solve(network, scenario).expect("the steady state is found")
 }
