@@ -31,7 +31,7 @@ pub(crate) const CONTINUITY: f64 = 1e-9;
 /// What the contract asks of every head equation, in metres.
 pub(crate) const HEAD_M: f64 = 1e-7;
 /// What a search strives for before it is content with the above.
-const FINE: (f64, f64) = (1e-13, 1e-11);
+const FINE: (f64, f64) = (1e-13, 1e-13);
 
 impl Gap {
     /// Whether the state answers the contract.

@@ -24,6 +24,7 @@ mod spill;
 mod state;
 mod steady;
 mod still;
+mod tangent;
 mod tree;
 
 pub use prepared::Prepared;

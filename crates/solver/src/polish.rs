@@ -5,61 +5,13 @@
 //! balance to rounding while heads settle.
 
 use crate::gap::{CONTINUITY, Flowing, Survey, survey};
-use crate::line::{Far, Joint};
+use crate::line::Joint;
 use crate::model::{Iterate, Model};
 use crate::newton::Assembly;
+use crate::tangent::{Part, balance, line_part, takes};
 
 /// The farthest that a step moves any head, in metres.
 const LONGEST_M: f64 = 2.0;
-
-/// One line's part in a step: `flow = base + Σ d_end · change of its ends`.
-#[derive(Clone, Copy, Debug, Default)]
-struct Part {
-    base: f64,
-    d_end: [f64; 2],
-}
-
-fn line_part(model: &Model, at: &Iterate, line: usize, flowing: &Flowing, trickle: f64) -> Part {
-    let this = &model.lines[line];
-    let ends = [model.far(at, line, 0), model.far(at, line, 1)];
-    let flow = at.flow[line];
-    // Where an outfall or a crest rules, the flow is read off the head over it, which it follows
-    // smoothly down to none; so is the flow of a line that stands still.
-    let by_heads = || {
-        let through = this.through(ends, flow);
-        Part { base: through.flow, d_end: through.d_end }
-    };
-    let size = flow.abs();
-    let (from, rise) = match (flowing, ends) {
-        (Some(flowing), _) => *flowing,
-        (None, [Far::Node(one), Far::Node(other)]) => {
-            let from = usize::from(other > one);
-            (from, this.rise(0.0, from, ends[1 - from]))
-        }
-        (None, _) => return by_heads(),
-    };
-    let source = match ends[from] {
-        Far::Node(head) => head,
-        Far::Tank(Some(level)) if size < this.feed_limit(from, Some(level)) => level,
-        Far::Tank(_) => return by_heads(),
-    };
-    if rise.d_far == 0.0 {
-        return by_heads();
-    }
-    // Near no flow the slope of a law may vanish: a secant stands in.
-    let resistance = if size > trickle {
-        rise.d_flow
-    } else {
-        let secant = this.friction.slope(size + trickle).0 - this.friction.slope(size).0;
-        rise.d_flow.max(secant / trickle * this.length_m)
-    };
-    let conductance = 1.0 / resistance.max(1e-12);
-    let sign = if from == 0 { 1.0 } else { -1.0 };
-    let mut d_end = [0.0; 2];
-    d_end[from] = sign * conductance;
-    d_end[1 - from] = -sign * conductance;
-    Part { base: flow + sign * conductance * (source - rise.head_m), d_end }
-}
 
 /// Reads the flow of every line that an outfall or a crest rules off the head over it: near no
 /// flow the head says more of the flow than the flow of the head.
@@ -107,51 +59,16 @@ fn shut(model: &Model, at: &Iterate, (line, side): (usize, usize)) -> bool {
     model.lines[line].through(ends, at.flow[line]).d_end[side] == 0.0
 }
 
-/// What each downspout takes in a step: `base + slope · change of its foot's head`.
-fn takes(model: &Model, at: &Iterate, trickle: f64) -> Vec<(f64, f64)> {
-    (model.downspouts.iter().enumerate())
-        .map(|(d, this)| {
-            let head = at.head[d];
-            if at.admitted[d] >= this.demand() && head <= this.spill_head() {
-                return (this.demand(), 0.0);
-            }
-            let loss = this.lip_loss(at.admitted[d]);
-            let resistance = if at.admitted[d].abs() > trickle {
-                loss.d_flow
-            } else {
-                loss.d_flow.max(this.lip_loss(trickle).d_flow * 1e-3)
-            };
-            let conductance = 1.0 / resistance.max(1e-12);
-            (at.admitted[d] + conductance * (this.lip_m - loss.head_m - head), -conductance)
-        })
-        .collect()
-}
-
-/// The changes of all heads that balance every node under the parts' straight lines.
-fn balance(
+/// The changes of all heads that balance every node under the parts' straight lines, none further
+/// than a step may go.
+fn step_of(
     model: &Model,
     assembly: &mut Assembly,
     parts: &[Part],
     takes: &[(f64, f64)],
     damping: f64,
 ) -> Option<Vec<f64>> {
-    assembly.matrix.clear();
-    let mut right = vec![0.0; model.nodes];
-    for (line, part) in parts.iter().enumerate() {
-        assembly.add_line(model, line, part.d_end);
-        for (side, end) in model.lines[line].ends.iter().enumerate() {
-            if let Joint::Node(node) = *end {
-                right[node] += if side == 1 { part.base } else { -part.base };
-            }
-        }
-    }
-    for (d, (base, slope)) in takes.iter().enumerate() {
-        assembly.matrix.add(d, -slope);
-        right[d] += base;
-    }
-    let mut step = [1.0, 1e3, 1e6, 1e9]
-        .iter()
-        .find_map(|more| assembly.matrix.solve(&right, more * damping))?;
+    let mut step = balance(model, assembly, parts, takes, damping)?;
     // A node that no line drains yet is let rise to its crest, not thrown over it.
     for step in &mut step {
         *step = step.clamp(-LONGEST_M, LONGEST_M);
@@ -221,7 +138,7 @@ pub(crate) fn polish(
             .map(|(line, flowing)| line_part(model, &at, line, flowing, trickle))
             .collect();
         let takes = takes(model, &at, trickle);
-        let Some(step) = balance(model, assembly, &parts, &takes, damping) else { break };
+        let Some(step) = step_of(model, assembly, &parts, &takes, damping) else { break };
         advance(model, &mut at, &parts, &takes, &step);
         now = survey(model, &at);
         if now.gap.continuity <= CONTINUITY && !now.gap.fine() {

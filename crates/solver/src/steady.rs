@@ -9,6 +9,7 @@ use crate::still;
 use crate::tree::Forest;
 
 /// A solved set of unknowns with its gap and the steps it took.
+#[derive(Clone)]
 pub(crate) struct Solved {
     pub(crate) at: Iterate,
     pub(crate) survey: Survey,
@@ -34,7 +35,7 @@ pub(crate) struct Solver {
     pub(crate) model: Model,
     pub(crate) forest: Forest,
     /// Built by the first search: a tree that holds needs none.
-    assembly: Option<Assembly>,
+    pub(crate) assembly: Option<Assembly>,
 }
 
 impl Solver {

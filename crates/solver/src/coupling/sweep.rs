@@ -1,0 +1,55 @@
+//! One coupling at a time.
+
+use super::{AGREE_M, couplings, largest, miss_of, solve_with};
+use crate::steady::{Failed, Solved, Solver};
+
+/// Each coupling in turn by false position between two values that miss on either side, in
+/// sweeps: a full tank's own level always answers its own miss downward.
+pub(super) fn one_by_one(
+    solver: &mut Solver,
+    mut solved: Solved,
+    mut miss: Vec<f64>,
+    mut steps: u32,
+) -> Result<(Solved, Vec<f64>, u32), Failed> {
+    let mut held = couplings(&solver.model, &solved.at);
+    for _sweep in 0..12 {
+        for index in 0..held.len() {
+            if miss[index].abs() <= 0.1 * AGREE_M {
+                continue;
+            }
+            let (mut near, mut near_miss) = (held[index], miss[index]);
+            let mut across: Option<(f64, f64)> = None;
+            let mut reach = near_miss;
+            for _ in 0..50 {
+                held[index] = match across {
+                    None => near + reach,
+                    Some((far, far_miss)) => {
+                        let share = (near_miss / (near_miss - far_miss)).clamp(0.02, 0.98);
+                        near + share * (far - near)
+                    }
+                };
+                reach *= 2.0;
+                let trial = solve_with(solver, &solved.at, &held)?;
+                steps += trial.steps;
+                miss = miss_of(&solver.model, &trial.at);
+                solved = trial;
+                let here = miss[index];
+                let narrow = across.is_some_and(|(far, _)| (far - near).abs() <= 1e-13);
+                if here.abs() <= 0.1 * AGREE_M || narrow {
+                    break;
+                }
+                if here * near_miss > 0.0 {
+                    // Halving the other side's weight keeps the bracket closing from both ends.
+                    across = across.map(|(far, far_miss)| (far, 0.5 * far_miss));
+                } else {
+                    across = Some((near, near_miss));
+                }
+                (near, near_miss) = (held[index], here);
+            }
+        }
+        if largest(&miss) <= AGREE_M {
+            break;
+        }
+    }
+    Ok((solved, miss, steps))
+}

@@ -1,0 +1,152 @@
+//! A state's straight lines: what each line carries and each downspout takes as its heads move.
+
+use crate::gap::Flowing;
+use crate::line::{Far, Joint};
+use crate::model::{Iterate, Model};
+use crate::newton::Assembly;
+use crate::steady::Solved;
+
+/// One line's part in a step: `flow = base + Σ d_end · change of its ends`.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Part {
+    pub(crate) base: f64,
+    pub(crate) d_end: [f64; 2],
+}
+
+/// A line's part. `flowing` is its rise, where it flows; flows below `trickle` answer as that does.
+pub(crate) fn line_part(
+    model: &Model,
+    at: &Iterate,
+    line: usize,
+    flowing: &Flowing,
+    trickle: f64,
+) -> Part {
+    let this = &model.lines[line];
+    let ends = [model.far(at, line, 0), model.far(at, line, 1)];
+    let flow = at.flow[line];
+    // Where an outfall or a crest rules, the flow is read off the head over it, which it follows
+    // smoothly down to none; so is the flow of a line that stands still.
+    let by_heads = || {
+        let through = this.through(ends, flow);
+        Part { base: through.flow, d_end: through.d_end }
+    };
+    let size = flow.abs();
+    let (from, rise) = match (flowing, ends) {
+        (Some(flowing), _) => *flowing,
+        (None, [Far::Node(one), Far::Node(other)]) => {
+            let from = usize::from(other > one);
+            (from, this.rise(0.0, from, ends[1 - from]))
+        }
+        (None, _) => return by_heads(),
+    };
+    let source = match ends[from] {
+        Far::Node(head) => head,
+        Far::Tank(Some(level)) if size < this.feed_limit(from, Some(level)) => level,
+        Far::Tank(_) => return by_heads(),
+    };
+    if rise.d_far == 0.0 {
+        return by_heads();
+    }
+    // Near no flow the slope of a law may vanish: a secant stands in.
+    let resistance = if size > trickle {
+        rise.d_flow
+    } else {
+        let secant = this.friction.slope(size + trickle).0 - this.friction.slope(size).0;
+        rise.d_flow.max(secant / trickle * this.length_m)
+    };
+    let conductance = 1.0 / resistance.max(1e-12);
+    let sign = if from == 0 { 1.0 } else { -1.0 };
+    let mut d_end = [0.0; 2];
+    d_end[from] = sign * conductance;
+    d_end[1 - from] = -sign * conductance;
+    Part { base: flow + sign * conductance * (source - rise.head_m), d_end }
+}
+
+/// What each downspout takes in a step: `base + slope · change of its foot's head`.
+pub(crate) fn takes(model: &Model, at: &Iterate, trickle: f64) -> Vec<(f64, f64)> {
+    (model.downspouts.iter().enumerate())
+        .map(|(d, this)| {
+            let head = at.head[d];
+            if at.admitted[d] >= this.demand() && head <= this.spill_head() {
+                return (this.demand(), 0.0);
+            }
+            let loss = this.lip_loss(at.admitted[d]);
+            let resistance = if at.admitted[d].abs() > trickle {
+                loss.d_flow
+            } else {
+                loss.d_flow.max(this.lip_loss(trickle).d_flow * 1e-3)
+            };
+            let conductance = 1.0 / resistance.max(1e-12);
+            (at.admitted[d] + conductance * (this.lip_m - loss.head_m - head), -conductance)
+        })
+        .collect()
+}
+
+/// The changes of all heads that balance every node under the parts' straight lines.
+pub(crate) fn balance(
+    model: &Model,
+    assembly: &mut Assembly,
+    parts: &[Part],
+    takes: &[(f64, f64)],
+    damping: f64,
+) -> Option<Vec<f64>> {
+    assembly.matrix.clear();
+    let mut right = vec![0.0; model.nodes];
+    for (line, part) in parts.iter().enumerate() {
+        assembly.add_line(model, line, part.d_end);
+        for (side, end) in model.lines[line].ends.iter().enumerate() {
+            if let Joint::Node(node) = *end {
+                right[node] += if side == 1 { part.base } else { -part.base };
+            }
+        }
+    }
+    for (d, (base, slope)) in takes.iter().enumerate() {
+        assembly.matrix.add(d, -slope);
+        right[d] += base;
+    }
+    [1.0, 1e3, 1e6, 1e9].iter().find_map(|more| assembly.matrix.solve(&right, more * damping))
+}
+
+/// How the flows of a solved state answer to its ends.
+pub(crate) struct Slopes {
+    parts: Vec<Part>,
+    takes: Vec<(f64, f64)>,
+    damping: f64,
+}
+
+impl Slopes {
+    pub(crate) fn of(model: &Model, solved: &Solved) -> Self {
+        let trickle = 1e-9 * model.scale;
+        let parts = (solved.survey.lines.iter().enumerate())
+            .map(|(line, flowing)| line_part(model, &solved.at, line, flowing, trickle))
+            .collect();
+        Self { parts, takes: takes(model, &solved.at, trickle), damping: 1e-12 * model.scale }
+    }
+
+    /// The change of every flow for each metre that what these ends of lines meet rises; `None`
+    /// where the balance has no stable factor.
+    pub(crate) fn answer(
+        &self,
+        model: &Model,
+        assembly: &mut Assembly,
+        ends: &[(usize, usize)],
+    ) -> Option<Vec<f64>> {
+        let own = |line: usize| {
+            let met = ends.iter().filter(|end| end.0 == line);
+            met.map(|end| self.parts[line].d_end[end.1]).sum::<f64>()
+        };
+        let pushed: Vec<Part> = (self.parts.iter().enumerate())
+            .map(|(line, part)| Part { base: own(line), d_end: part.d_end })
+            .collect();
+        let takes: Vec<(f64, f64)> = self.takes.iter().map(|(_, slope)| (0.0, *slope)).collect();
+        let step = balance(model, assembly, &pushed, &takes, self.damping)?;
+        let answer = |(line, part): (usize, &Part)| {
+            let change = |(side, end): (usize, &Joint)| match *end {
+                Joint::Node(node) => part.d_end[side] * step[node],
+                Joint::Tank(_) => 0.0,
+            };
+            part.base + model.lines[line].ends.iter().enumerate().map(change).sum::<f64>()
+        };
+        Some(pushed.iter().enumerate().map(answer).collect())
+    }
+}
