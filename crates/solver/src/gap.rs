@@ -111,7 +111,7 @@ fn line_gap(model: &Model, at: &Iterate, line: usize, flowing: &Flowing) -> f64 
         return (0..2)
             .map(|from| match ends[from] {
                 Far::Node(head) => head - this.threshold(from, ends[1 - from]),
-                Far::Tank(water @ Some(level)) if this.feed_limit(from, water) > 0.0 => {
+                Far::Tank(water @ Some(level)) if this.feed_limit(from, water).0 > 0.0 => {
                     level - this.threshold(from, ends[1 - from])
                 }
                 Far::Tank(_) => f64::NEG_INFINITY,

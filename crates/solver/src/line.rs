@@ -175,17 +175,18 @@ impl LineModel {
         head
     }
 
-    /// The most that a tank with this water can feed into the line at `side`.
-    pub(crate) fn feed_limit(&self, side: usize, water: Option<f64>) -> f64 {
+    /// The most that a tank with this water can feed into the line at `side`, and its derivative
+    /// by the water's level.
+    pub(crate) fn feed_limit(&self, side: usize, water: Option<f64>) -> (f64, f64) {
         let depth = water.map_or(0.0, |w| w - self.end_level(side));
-        critical::flow_at_energy(self.bore_m, depth).0
+        critical::flow_at_energy(self.bore_m, depth)
     }
 
     /// The flow that what stands at the two ends drives, started from a near flow.
     pub(crate) fn through(&self, ends: [Far; 2], near: f64) -> Through {
         for from in [0, 1] {
-            let (source, limit) = match ends[from] {
-                Far::Node(head) => (head, f64::INFINITY),
+            let (source, (limit, d_limit)) = match ends[from] {
+                Far::Node(head) => (head, (f64::INFINITY, 0.0)),
                 Far::Tank(None) => continue,
                 Far::Tank(Some(level)) => (level, self.feed_limit(from, Some(level))),
             };
@@ -196,11 +197,12 @@ impl LineModel {
             let sign = if from == 0 { 1.0 } else { -1.0 };
             let start = (sign * near).max(0.0);
             let (flow, rise) = self.driven(source, from, far, start, limit);
+            let mut d_end = [0.0; 2];
             if flow >= limit * (1.0 - 4.0 * f64::EPSILON) {
-                return Through { flow: sign * limit, d_end: [0.0; 2] };
+                d_end[from] = sign * d_limit;
+                return Through { flow: sign * limit, d_end };
             }
             let conductance = 1.0 / rise.d_flow.max(MIN_RESISTANCE);
-            let mut d_end = [0.0; 2];
             d_end[from] = sign * conductance;
             d_end[1 - from] = -sign * conductance * rise.d_far;
             return Through { flow: sign * flow, d_end };

@@ -94,7 +94,7 @@ fn advance(model: &Model, at: &mut Iterate, parts: &[Part], takes: &[(f64, f64)]
             if let Joint::Tank(tank) = *end
                 && out > 0.0
             {
-                let limit = out.min(this.feed_limit(side, at.water[tank]));
+                let limit = out.min(this.feed_limit(side, at.water[tank]).0);
                 flow = if side == 0 { limit } else { -limit };
             }
         }

@@ -41,7 +41,7 @@ pub(crate) fn line_part(
     };
     let source = match ends[from] {
         Far::Node(head) => head,
-        Far::Tank(Some(level)) if size < this.feed_limit(from, Some(level)) => level,
+        Far::Tank(Some(level)) if size < this.feed_limit(from, Some(level)).0 => level,
         Far::Tank(_) => return by_heads(),
     };
     if rise.d_far == 0.0 {
