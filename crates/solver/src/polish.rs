@@ -13,6 +13,15 @@ use crate::tangent::{Part, balance, line_part, takes};
 /// The farthest that a step moves any head, in metres.
 const LONGEST_M: f64 = 2.0;
 
+/// From so many downspouts still to be told apart on, lips are soft at first.
+const MANY: usize = 200;
+/// How far a soft lip lets the head below it stand off at first for a downspout of mean demand, m.
+const SOFT_M: f64 = 1.0;
+/// What a step leaves of the softness while it tells many downspouts apart, what else, and what
+/// counts as none.
+const HARDENS: [f64; 2] = [0.4, 0.1];
+const HARD: f64 = 1e-6;
+
 /// Reads the flow of every line that an outfall or a crest rules off the head over it: near no
 /// flow the head says more of the flow than the flow of the head.
 fn snap(model: &Model, at: &mut Iterate, lines: &[Flowing]) {
@@ -113,6 +122,17 @@ fn spills(model: &Model, at: &Iterate) -> usize {
     at.admitted.iter().zip(&model.downspouts).filter(|(a, d)| **a < d.demand()).count()
 }
 
+/// How soft the lips are at first, m for each m³/s.
+///
+/// A lip holds the head below it, so a step hardly sees past the nearest downspouts that spill: of
+/// thousands in a row it tells a few from those that hold. Softer lips let it see further.
+fn soft(model: &Model, at: &Iterate) -> f64 {
+    let untold = (at.admitted.iter().zip(&at.head).zip(&model.downspouts))
+        .filter(|((admitted, head), d)| **admitted >= d.demand() && **head > d.spill_head())
+        .count();
+    if untold < MANY { 0.0 } else { SOFT_M * model.downspouts.len() as f64 / model.scale }
+}
+
 /// Takes Newton steps on flows and heads while they close the gap. Returns the best state seen,
 /// looked over, and the steps taken.
 pub(crate) fn polish(
@@ -129,6 +149,8 @@ pub(crate) fn polish(
     // Where many downspouts spill, each step tells some of them apart from those that hold.
     let most_steps = most_steps + model.downspouts.len() as u32 / 20;
     let mut spilling = spills(model, &at);
+    let mut soft = soft(model, &at);
+    let hard = HARD * soft;
     while steps < most_steps && !best.1.gap.fine() && idle < 12 {
         lift_pools(model, &mut at);
         let trickle = model.scale * 0.1_f64.powi(steps.min(6) as i32 + 1);
@@ -137,7 +159,7 @@ pub(crate) fn polish(
         let parts: Vec<Part> = (now.lines.iter().enumerate())
             .map(|(line, flowing)| line_part(model, &at, line, flowing, trickle))
             .collect();
-        let takes = takes(model, &at, trickle);
+        let takes = takes(model, &at, trickle, soft);
         let Some(step) = step_of(model, assembly, &parts, &takes, damping) else { break };
         advance(model, &mut at, &parts, &takes, &step);
         now = survey(model, &at);
@@ -162,6 +184,9 @@ pub(crate) fn polish(
         if still_spilling < spilling {
             idle = 0;
         }
+        let told = spilling.abs_diff(still_spilling);
+        let many = steps < 3 || told > at.admitted.len() / 200;
+        soft = if soft > hard { HARDENS[usize::from(!many)] * soft } else { 0.0 };
         spilling = still_spilling;
     }
     (best.0, best.1, steps)

@@ -62,8 +62,9 @@ pub(crate) fn line_part(
     Part { base: flow + sign * conductance * (source - rise.head_m), d_end }
 }
 
-/// What each downspout takes in a step: `base + slope · change of its foot's head`.
-pub(crate) fn takes(model: &Model, at: &Iterate, trickle: f64) -> Vec<(f64, f64)> {
+/// What each downspout takes in a step: `base + slope · change of its foot's head`. A lip that is
+/// `soft` (m for each m³/s) answers less to the head below it than it should.
+pub(crate) fn takes(model: &Model, at: &Iterate, trickle: f64, soft: f64) -> Vec<(f64, f64)> {
     (model.downspouts.iter().enumerate())
         .map(|(d, this)| {
             let head = at.head[d];
@@ -76,7 +77,7 @@ pub(crate) fn takes(model: &Model, at: &Iterate, trickle: f64) -> Vec<(f64, f64)
             } else {
                 loss.d_flow.max(this.lip_loss(trickle).d_flow * 1e-3)
             };
-            let conductance = 1.0 / resistance.max(1e-12);
+            let conductance = 1.0 / (resistance + soft).max(1e-12);
             (at.admitted[d] + conductance * (this.lip_m - loss.head_m - head), -conductance)
         })
         .collect()
@@ -120,7 +121,7 @@ impl Slopes {
         let parts = (solved.survey.lines.iter().enumerate())
             .map(|(line, flowing)| line_part(model, &solved.at, line, flowing, trickle))
             .collect();
-        Self { parts, takes: takes(model, &solved.at, trickle), damping: 1e-12 * model.scale }
+        Self { parts, takes: takes(model, &solved.at, trickle, 0.0), damping: 1e-12 * model.scale }
     }
 
     /// The change of every flow for each metre that what these ends of lines meet rises; `None`

@@ -121,3 +121,16 @@ fn spill_rains_of_many_downspouts_are_told_apart() {
         );
     }
 }
+
+/// A thousand and more downspouts are told apart, those that spill from those that hold, in a few
+/// dozen steps, whatever the height of their lips.
+#[test]
+fn thousands_of_downspouts_are_told_apart_in_few_steps() {
+    for (lines, lip_m) in [(3_000, 2.05), (10_000, 2.05), (10_000, 2.5)] {
+        let network = tree(lines, lip_m);
+        let state = wetrun_solver::solve(&network, &scenario(FrictionLaw::DarcyWeisbach)).unwrap();
+        let spilling = state.downspouts.iter().filter(|d| d.spilled.to_m3_per_s() > 0.0).count();
+        assert!(spilling > 400 && spilling < state.downspouts.len(), "{lines} {lip_m} {spilling}");
+        assert!(state.residuals.iterations <= 30, "{lines} {lip_m} {:?}", state.residuals);
+    }
+}
