@@ -7,7 +7,7 @@
 mod newton;
 mod sweep;
 
-use crate::gap::{HEAD_M, Worst};
+use crate::gap::{Gap, HEAD_M, Worst};
 use crate::laws::critical;
 use crate::line::Joint;
 use crate::model::{Iterate, Model};
@@ -95,7 +95,8 @@ pub(crate) fn settle(solver: &mut Solver, start: Iterate) -> Result<Solved, Fail
     let (mut solved, miss) = best;
     if largest(&miss) > HEAD_M {
         let worst = worst_line(&solver.model, &miss);
-        return Err(Failed { worst, worst_m: largest(&miss), steps });
+        let gap = Gap { head_m: largest(&miss), worst, ..solved.survey.gap };
+        return Err(Failed { gap, steps });
     }
     solved.steps = steps;
     // The levels that the report shows are those of the flows it shows.

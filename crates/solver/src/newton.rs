@@ -193,11 +193,11 @@ pub(crate) fn fill(
             Some(next) => {
                 now = next;
                 steps += 1;
-                storage *= 0.2;
+                storage *= 0.25;
             }
             None => {
                 steps += 1;
-                storage *= 20.0;
+                storage *= 4.0;
                 if storage > 1e6 * model.scale {
                     break;
                 }

@@ -40,7 +40,7 @@ pub(crate) fn steady(
 /// Why no steady state was found, naming the equation that is furthest off.
 pub(crate) fn failed(network: &Network, failed: &Failed) -> NotSolved {
     let first_point = network.downspouts().len();
-    let tag = match failed.worst {
+    let tag = match failed.gap.worst {
         Worst::Line(line) => network.lines().get(line).map(|l| &l.tag),
         Worst::Downspout(d) => network.downspouts().get(d).map(|d| &d.tag),
         Worst::Node(node) if node < first_point => network.downspouts().get(node).map(|d| &d.tag),
@@ -48,7 +48,8 @@ pub(crate) fn failed(network: &Network, failed: &Failed) -> NotSolved {
     };
     NotSolved {
         tag: tag.cloned().unwrap_or_default(),
-        worst_m: failed.worst_m,
+        worst_m: failed.gap.head_m.min(f64::MAX),
+        worst_share: failed.gap.continuity.min(f64::MAX),
         iterations: failed.steps,
     }
 }

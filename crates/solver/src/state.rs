@@ -97,13 +97,15 @@ pub struct Residuals {
 /// The search for a steady state ended without one; there is no number to report.
 #[derive(Clone, Debug, PartialEq, Error)]
 #[error(
-    "no steady state found in {iterations} steps: the worst equation is at `{tag}` (off by {worst_m:.3e} m of head)"
+    "no steady state found in {iterations} steps: the worst equation is at `{tag}` (heads miss by up to {worst_m:.1e} m, flows by up to {worst_share:.1e} of the demand)"
 )]
 pub struct NotSolved {
     /// The point, downspout, tank or line whose equation is furthest off.
     pub tag: String,
-    /// How far off, in metres of head.
+    /// The largest error of any head equation, m.
     pub worst_m: f64,
+    /// The largest imbalance at any point, as a fraction of the total demand.
+    pub worst_share: f64,
     /// Steps taken.
     pub iterations: u32,
 }

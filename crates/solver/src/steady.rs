@@ -1,7 +1,7 @@
 //! The steady state: the tree's own flows where they answer, a search where they do not.
 
 use crate::coupling;
-use crate::gap::{Survey, Worst, survey, with_rises};
+use crate::gap::{Gap, Survey, survey, with_rises};
 use crate::model::{Iterate, Model};
 use crate::newton::{Assembly, fill, search};
 use crate::polish::polish;
@@ -18,17 +18,12 @@ pub(crate) struct Solved {
 
 /// A search that ended without an answer.
 pub(crate) struct Failed {
-    pub(crate) worst: Worst,
-    pub(crate) worst_m: f64,
+    pub(crate) gap: Gap,
     pub(crate) steps: u32,
 }
 
-impl Failed {
-    /// This search with the steps of the one before it.
-    fn after(self, before: &Self) -> Self {
-        Self { steps: self.steps + before.steps, ..self }
-    }
-}
+/// Steps of the first filling; where it does not end, the next may take twice as many.
+const FILLING: u32 = 400;
 
 /// A model with what can be worked out once for all its solves.
 pub(crate) struct Solver {
@@ -64,7 +59,10 @@ impl Solver {
         let start = self.guess(&Forest::of_a_trickle(&self.model, &water));
         match self.from(start) {
             Ok(solved) => Ok(solved),
-            Err(again) => self.dying_down().map_err(|_| again.after(&failed)),
+            Err(again) => {
+                let steps = failed.steps + again.steps;
+                self.dying_down().ok_or(Failed { steps, ..again })
+            }
         }
     }
 
@@ -80,12 +78,11 @@ impl Solver {
                 return Ok(solved);
             }
         }
-        let gap = solved.survey.gap;
-        Err(Failed { worst: gap.worst, worst_m: gap.head_m, steps: solved.steps })
+        Err(Failed { gap: solved.survey.gap, steps: solved.steps })
     }
 
     /// Solves a much heavier rain, in which little stands still, and lets it die down to this one.
-    fn dying_down(&mut self) -> Result<Solved, Failed> {
+    fn dying_down(&mut self) -> Option<Solved> {
         let demands: Vec<f64> = self.model.downspouts.iter().map(|d| d.demand()).collect();
         let mut solved: Option<Solved> = None;
         for heavier in [1e4, 1e3, 1e2, 30.0, 10.0, 3.0, 1.0] {
@@ -100,12 +97,9 @@ impl Solver {
             });
             self.model.set_demands(|d| heavier * demands[d]);
             let start = start.unwrap_or_else(|| self.guess(&self.forest));
-            match self.from(start) {
-                Err(failed) if heavier == 1.0 => return Err(failed),
-                tried => solved = tried.ok(),
-            }
+            solved = self.from(start).ok();
         }
-        solved.ok_or(Failed { worst: Worst::Node(0), worst_m: f64::MAX, steps: 0 })
+        solved
     }
 
     /// The answer where the lines form a forest with one tank a tree and nothing spills: the
@@ -154,7 +148,7 @@ impl Solver {
         let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
         let (mut best, mut survey, mut steps) = polish(model, assembly, start, 30);
         let mut enough = 1e-2;
-        for round in 0..14 {
+        for round in 0..12 {
             if survey.gap.closed() {
                 break;
             }
@@ -165,7 +159,7 @@ impl Solver {
                 let mut high = best.clone();
                 high.head.fill(top_m);
                 high.flow.fill(0.0);
-                fill(model, assembly, high, enough, 400)
+                fill(model, assembly, high, enough, FILLING << (round / 2))
             };
             steps += more;
             let (at, now, more) = polish(model, assembly, at, 40);
@@ -176,12 +170,10 @@ impl Solver {
             }
             enough *= 0.1;
         }
-        let gap = survey.gap;
-        if gap.closed() {
+        if survey.gap.closed() {
             Ok(Solved { at: best, survey, steps })
         } else {
-            let worst_m = if gap.head_m.is_finite() { gap.head_m } else { f64::MAX };
-            Err(Failed { worst: gap.worst, worst_m, steps })
+            Err(Failed { gap: survey.gap, steps })
         }
     }
 }

@@ -23,10 +23,14 @@ fn all_converge(name: &str, kinds: Kinds) {
 }
 
 fn all_converge_in(name: &str, kinds: Kinds, rain: f64) {
+    these_converge_in(name, kinds, rain, cases());
+}
+
+fn these_converge_in(name: &str, kinds: Kinds, rain: f64, seeds: u64) {
     let mut failed = Vec::new();
     let mut steps = 0_u64;
     let mut most = 0;
-    for seed in 0..cases() {
+    for seed in 0..seeds {
         let (network, scenario) = site(seed, kinds);
         let intensity = Intensity::m_per_s(rain * scenario.intensity.to_m_per_s());
         match wetrun_solver::solve(&network, &Scenario { intensity, ..scenario }) {
@@ -39,7 +43,7 @@ fn all_converge_in(name: &str, kinds: Kinds, rain: f64) {
             Err(error) => failed.push((seed, error.to_string())),
         }
     }
-    println!("{name}: {steps} steps for {} networks, at most {most}", cases());
+    println!("{name}: {steps} steps for {seeds} networks, at most {most}");
     assert!(
         failed.is_empty(),
         "{name}: {} failed, first {:?}",
@@ -78,6 +82,21 @@ fn junctions() {
 #[test]
 fn everything_together() {
     all_converge("everything", EVERYTHING);
+}
+
+/// Up to two hundred lines, a quarter of them over a crest: pools fill one after another.
+#[test]
+fn crests_by_the_dozen() {
+    let kinds = Kinds { most: 120, junctions: false, ..EVERYTHING };
+    for rain in [1.0, 0.01, 10.0] {
+        these_converge_in(&format!("many crests, {rain} of the storm"), kinds, rain, cases() / 10);
+    }
+    // Networks in which the first fillings end too soon.
+    let tree = Kinds { most: 150, low_lips: true, crests: true, ..PLAIN_TREE };
+    for (seed, most) in [(233, 150), (21, 400)] {
+        let (network, scenario) = site(seed, Kinds { most, ..tree });
+        wetrun_solver::solve(&network, &scenario).unwrap();
+    }
 }
 
 /// By the definition: a thousandth less rain and this downspout spills nothing, a thousandth more
