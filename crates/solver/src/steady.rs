@@ -148,6 +148,7 @@ impl Solver {
         let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
         let (mut best, mut survey, mut steps) = polish(model, assembly, start, 30);
         let mut enough = 1e-2;
+        let mut filled = None;
         for round in 0..12 {
             if survey.gap.closed() {
                 break;
@@ -167,6 +168,12 @@ impl Solver {
             (best, survey) = (at, now);
             if let Some(calmed) = calmed(model, &best) {
                 (best, survey) = calmed;
+            }
+            if round % 2 == 1 {
+                let size = survey.gap.size();
+                if filled.replace(size) == Some(size) {
+                    break; // it goes round in circles
+                }
             }
             enough *= 0.1;
         }
