@@ -218,7 +218,7 @@ impl Bar {
     fn new() -> Self {
         let bar = ProgressBar::new(1);
         bar.set_style(
-            ProgressStyle::with_template("{msg} [{bar:30}] {pos}/{len}")
+            ProgressStyle::with_template("{msg} [{wide_bar}] {pos}/{len}")
                 .unwrap_or_else(|_| ProgressStyle::default_bar()),
         );
         Self { bar, started: Instant::now() }
@@ -231,6 +231,9 @@ impl Bar {
         }
         let (words, done, of) = match progress {
             Progress::Tree { done, of } => ("trees".to_owned(), done, of),
+            Progress::Mends { tried, most } => {
+                ("nothing works; changes of level".to_owned(), tried, most)
+            }
             Progress::Ring { solves, most, bound, best } => {
                 let best = best.map_or("none yet".to_owned(), |cost| format!("{cost:.2}"));
                 (format!("best {best}, none below {bound:.2}"), solves, most)
@@ -273,7 +276,7 @@ fn alternatives(
         Some(trunk) => {
             let mut tell = |progress| bar.tell("trunk", progress);
             let tries = tries.min(TRUNK_TRIES);
-            let steps = size::trunk_steps(problem, trunk, ordinary, tries, &mut tell);
+            let steps = size::trunk_steps(problem, trunk, design, ordinary, tries, &mut tell);
             Some((trunk, steps.map_err(Refusal::because)?))
         }
         None => None,

@@ -1,7 +1,7 @@
 //! What else could be done: one pipe a size smaller, and the trunk in each of its sizes.
 
 use super::design::{Design, DesignError};
-use super::search::{Outcome, Progress, choose};
+use super::search::{Outcome, Progress, choose_near};
 use super::{OpenPipe, Owner, Problem};
 use wetrun_network::LineId;
 use wetrun_solver::Scenario;
@@ -25,6 +25,8 @@ pub struct TrunkStep {
     pub design: Option<Design>,
     /// Whether that design works.
     pub works: bool,
+    /// Whether nothing cheaper works with this trunk; where none works, whether that is sure.
+    pub proven: bool,
     /// Speed in the trunk in the ordinary rain, where the state was found.
     pub ordinary_speed: Option<Speed>,
     /// Water that stands in all pipes between storms, where the state was found.
@@ -68,14 +70,15 @@ pub fn trunk(problem: &Problem, design: &Design) -> Option<usize> {
     best.map(|(open, _)| open)
 }
 
-/// The trunk in each of its sizes, the smallest first: for each the cheapest design of all else.
-/// `tell` hears of each search.
+/// The trunk in each of its sizes, the smallest first: for each the cheapest design of all else,
+/// on loops looked for around `chosen` first. `tell` hears of each search.
 ///
 /// # Errors
 /// [`DesignError`] where the steady state of a design was not found.
 pub fn trunk_steps(
     problem: &Problem,
     trunk: usize,
+    chosen: &Design,
     ordinary: Intensity,
     solves: usize,
     tell: &mut dyn FnMut(Progress),
@@ -84,13 +87,15 @@ pub fn trunk_steps(
     let mut order: Vec<usize> = (0..problem.open[trunk].candidates.len()).collect();
     order.sort_by(|a, b| bore_m(a).total_cmp(&bore_m(b)));
     let each = order.into_iter();
-    each.map(|candidate| step(problem, trunk, candidate, ordinary, solves, tell)).collect()
+    let mut near = chosen.sizes.clone();
+    near[trunk] = 0; // the only one that is left to it
+    each.map(|candidate| step(problem, (trunk, candidate), &near, ordinary, solves, tell)).collect()
 }
 
 fn step(
     problem: &Problem,
-    trunk: usize,
-    candidate: usize,
+    (trunk, candidate): (usize, usize),
+    near: &[usize],
     ordinary: Intensity,
     solves: usize,
     tell: &mut dyn FnMut(Progress),
@@ -99,12 +104,12 @@ fn step(
     let only = problem.open[trunk].candidates[candidate].clone();
     let owner = problem.open[trunk].owner;
     held.open[trunk] = OpenPipe { owner, candidates: vec![only] };
-    let (mut design, works) = match choose(&held, solves, tell)? {
+    let (mut design, works, proven) = match choose_near(&held, Some(near), solves, tell)? {
         Outcome::Chosen(chosen) => {
             let works = chosen.design.fault.is_none();
-            (Some(chosen.design), works)
+            (Some(chosen.design), works, chosen.proven)
         }
-        Outcome::NoneWorks(none) => (none.nearest, false),
+        Outcome::NoneWorks(none) => (none.nearest, false, none.proven),
     };
     if let Some(design) = &mut design {
         design.sizes[trunk] = candidate;
@@ -122,5 +127,5 @@ fn step(
         let design = design.as_ref()?;
         Some(super::stale::stale(&design.network, &at_rest))
     });
-    Ok(TrunkStep { candidate, design, works, ordinary_speed, stale })
+    Ok(TrunkStep { candidate, design, works, proven, ordinary_speed, stale })
 }

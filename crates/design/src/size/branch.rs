@@ -40,8 +40,10 @@ const SIZES: usize = 4;
 
 /// Searches with at most `most` tries, a try being a set of sizes solved or a box looked at;
 /// `tell` hears of tries, bound and best cost. With `any` the first design that is found will do.
+/// It starts from `near` first, where that is given.
 pub(crate) fn search(
     frame: &Frame<'_>,
+    near: Option<&Picks>,
     most: usize,
     any: bool,
     tell: &mut dyn FnMut(usize, f64, Option<f64>),
@@ -51,11 +53,16 @@ pub(crate) fn search(
     if !root.tighten(frame, f64::INFINITY) {
         return Ok(Found { best: None, lower_bound: f64::INFINITY });
     }
-    let starts = starts(frame, &root);
-    let mut best = local::search(&mut ring, &root.sizes, &starts, most / 4, any)?;
+    let mut starts = starts(frame, &root);
+    if let Some(near) = near {
+        starts.insert(0, place_of(frame, &root, near));
+    }
+    let least = least_cost(frame, &root);
+    let mut solved = |solves, best| tell(solves, least, best);
+    let mut best = local::search(&mut ring, &root.sizes, &starts, most / 4, any, &mut solved)?;
     let mut held = Held::default();
     let mut unsolved = f64::INFINITY;
-    held.add(least_cost(frame, &root), root);
+    held.add(least, root);
     let mut boxes = 0;
     let mut open = f64::INFINITY;
     while let Some((bound, bounds)) = held.least() {
@@ -108,6 +115,17 @@ fn starts(frame: &Frame<'_>, root: &Bounds) -> Vec<Vec<usize>> {
             .collect()
     };
     bores_m.iter().map(capped).collect()
+}
+
+/// The set nearest to given picks among the sizes left.
+fn place_of(frame: &Frame<'_>, root: &Bounds, near: &Picks) -> Vec<usize> {
+    let lines = frame.layout.ring.iter().zip(&root.sizes);
+    lines
+        .map(|(&line, left)| {
+            let place = left.partition_point(|&choice| choice < near.lines[line]);
+            place.min(left.len() - 1)
+        })
+        .collect()
 }
 
 /// Halves a box that holds more than one set of sizes, in the way that raises the bounds of the

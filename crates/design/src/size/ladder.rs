@@ -41,11 +41,12 @@ pub fn next_cheaper(
 ) -> Result<Option<Cheaper>, DesignError> {
     let choices = Choices::new(problem);
     let layout = Layout::new(&problem.network, &problem.scenario);
+    let near = choices.picks(problem, &chosen.sizes);
     let below = chosen.cost * (1.0 - 1e-9);
     let mut proven = true;
     let mut at = |by_m: f64| -> Result<Option<Vec<usize>>, DesignError> {
         let raised_m = vec![by_m; problem.network.downspouts().len()];
-        let found = cheapest(problem, &choices, &layout, &raised_m, solves, tell)?;
+        let found = cheapest(problem, &choices, &layout, &raised_m, Some(&near), solves, tell)?;
         let cheaper = found.best.filter(|(cost, _)| *cost < below);
         proven &= cheaper.is_some() || found.lower_bound >= below;
         Ok(cheaper.map(|(_, picks)| choices.candidates(problem, &picks)))

@@ -8,17 +8,21 @@ use super::ring::{Judged, Ring};
 
 /// The best set of sizes found, with its cost, among those left for each line (the smallest bore
 /// first), started from several sets, with at most `most` solves. With `any` the first that works
-/// will do.
+/// will do. `tell` hears of the solves and of the best cost.
 pub(crate) fn search(
     ring: &mut Ring<'_, '_>,
     left: &[Vec<usize>],
     starts: &[Vec<usize>],
     most: usize,
     any: bool,
+    tell: &mut dyn FnMut(usize, Option<f64>),
 ) -> Result<Option<(f64, Vec<usize>)>, DesignError> {
     let mut best: Option<(f64, Vec<usize>)> = None;
     for start in starts {
-        let Some((cost, sizes)) = from(ring, left, start, most, any)? else { continue };
+        let least = best.as_ref().map(|(cost, _)| *cost);
+        let mut solved = |solves| tell(solves, least);
+        let found = from(ring, left, start, most, any, &mut solved)?;
+        let Some((cost, sizes)) = found else { continue };
         if best.as_ref().is_none_or(|(least, _)| cost < *least) {
             best = Some((cost, sizes));
         }
@@ -36,6 +40,7 @@ fn from(
     start: &[usize],
     most: usize,
     any: bool,
+    solved: &mut dyn FnMut(usize),
 ) -> Result<Option<(f64, Vec<usize>)>, DesignError> {
     let sizes = |at: &[usize]| -> Vec<usize> { left.iter().zip(at).map(|(l, &i)| l[i]).collect() };
     let mut at = start.to_vec();
@@ -51,6 +56,7 @@ fn from(
                     break;
                 }
                 let next_rank = self::rank(ring.judge(&sizes(&next))?);
+                solved(ring.solves());
                 if next_rank < better.as_ref().map_or(rank, |(least, _)| *least) {
                     better = Some((next_rank, next));
                 }

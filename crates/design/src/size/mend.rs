@@ -5,7 +5,7 @@ use super::design::{Design, DesignError, Fault};
 use super::frame::Frame;
 use super::layout::Layout;
 use super::pipes::Choices;
-use super::search::pick_trees;
+use super::search::{Progress, pick_trees};
 use super::tree::{Keep, Tree};
 use super::{Problem, branch};
 use wetrun_network::{DownspoutId, End, Network, TankId};
@@ -56,18 +56,25 @@ const FAR_M: f64 = 5.0;
 const STEP_M: f64 = 1e-4;
 /// On loops, so many tries for each question.
 const MOST_TRIES: usize = 1_000;
+/// Changes tried for one least change: the farthest, then halvings down to [`STEP_M`].
+const HALVINGS: usize = 17;
 
-/// What the nearest design lacks, and what would mend it.
+/// What the nearest design lacks, and what would mend it; `tell` hears of each change tried.
 pub(crate) fn shortfall(
     problem: &Problem,
     choices: &Choices,
     layout: &Layout,
     solves: usize,
+    tell: &mut dyn FnMut(Progress),
 ) -> Result<Lack, DesignError> {
     let count = problem.network.downspouts().len();
+    let most = HALVINGS * (2 + problem.network.tanks().len());
+    let mut tried = 0;
     let all = |by_m: f64| vec![by_m; count];
     let tries = solves.min(MOST_TRIES);
-    let works = |problem: &Problem, raised_m: &[f64]| {
+    let mut works = |problem: &Problem, raised_m: &[f64]| {
+        tell(Progress::Mends { tried, most });
+        tried += 1;
         sizes(problem, choices, layout, raised_m, tries).is_some()
     };
     let raise_all = least(|by_m| works(problem, &all(by_m)));
@@ -112,7 +119,7 @@ pub(crate) fn shortfall(
 }
 
 /// The least change, to [`STEP_M`] and never below it, at which `works` holds.
-fn least(works: impl Fn(f64) -> bool) -> Option<f64> {
+fn least(mut works: impl FnMut(f64) -> bool) -> Option<f64> {
     let (mut low, mut high) = (0.0, FAR_M);
     if !works(high) {
         return None;
@@ -140,7 +147,7 @@ fn sizes(
         pick_trees(problem, choices, layout, &tree)?
     } else {
         let frame = Frame::new(problem, choices, layout, &tree);
-        branch::search(&frame, tries, true, &mut |_, _, _| {}).ok()?.best?
+        branch::search(&frame, None, tries, true, &mut |_, _, _| {}).ok()?.best?
     };
     Some(choices.candidates(problem, &picks))
 }

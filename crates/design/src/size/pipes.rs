@@ -71,6 +71,22 @@ impl Choices {
         };
         problem.open.iter().map(|open| of(open.owner).unwrap_or(0)).collect()
     }
+
+    /// The picks of these candidates of the open pipes, in the problem's order.
+    pub(crate) fn picks(&self, problem: &Problem, candidates: &[usize]) -> Picks {
+        let mut picks = self.largest();
+        for (open, &candidate) in problem.open.iter().zip(candidates) {
+            let (choices, pick) = match open.owner {
+                Owner::Downspout(id) => {
+                    (&self.downspouts[id.index()], &mut picks.downspouts[id.index()])
+                }
+                Owner::Line(id) => (&self.lines[id.index()], &mut picks.lines[id.index()]),
+            };
+            let place = choices.iter().position(|choice| choice.candidate == Some(candidate));
+            *pick = place.unwrap_or(*pick);
+        }
+        picks
+    }
 }
 
 /// The length that a pipe's cost counts: the line's, or from foot to outlet.

@@ -66,6 +66,13 @@ pub enum Progress {
         /// Cost of the best design found.
         best: Option<f64>,
     },
+    /// Changes of level, where nothing works.
+    Mends {
+        /// Changes tried.
+        tried: usize,
+        /// At most so many will be.
+        most: usize,
+    },
 }
 
 /// Finds the cheapest design that works.
@@ -80,13 +87,27 @@ pub fn choose(
     solves: usize,
     tell: &mut dyn FnMut(Progress),
 ) -> Result<Outcome, DesignError> {
+    choose_near(problem, None, solves, tell)
+}
+
+/// Finds the cheapest design that works; on loops the search starts from `near`, a candidate of
+/// each open pipe, before it starts from elsewhere.
+pub(crate) fn choose_near(
+    problem: &Problem,
+    near: Option<&[usize]>,
+    solves: usize,
+    tell: &mut dyn FnMut(Progress),
+) -> Result<Outcome, DesignError> {
     let choices = Choices::new(problem);
     let layout = Layout::new(&problem.network, &problem.scenario);
     let raised = vec![0.0; problem.network.downspouts().len()];
-    let Found { best, lower_bound } = cheapest(problem, &choices, &layout, &raised, solves, tell)?;
+    let near = near.map(|sizes| choices.picks(problem, sizes));
+    let Found { best, lower_bound } =
+        cheapest(problem, &choices, &layout, &raised, near.as_ref(), solves, tell)?;
     let exact = still_lips_bear_on_nothing(problem);
     let Some((_, picks)) = best else {
-        let Lack { nearest, shortfall, mends } = shortfall(problem, &choices, &layout, solves)?;
+        let Lack { nearest, shortfall, mends } =
+            shortfall(problem, &choices, &layout, solves, tell)?;
         let proven = exact && lower_bound.is_infinite();
         let none = NoneWorks { nearest, shortfall, mends, lower_bound, proven };
         return Ok(Outcome::NoneWorks(Box::new(none)));
@@ -100,12 +121,14 @@ pub fn choose(
     Ok(Outcome::Chosen(Box::new(Chosen { design, lower_bound, proven })))
 }
 
-/// The cheapest picks with the openings raised, and the bound.
+/// The cheapest picks with the openings raised, and the bound; searches on loops start from `near`
+/// first.
 pub(crate) fn cheapest(
     problem: &Problem,
     choices: &Choices,
     layout: &Layout,
     raised_m: &[f64],
+    near: Option<&Picks>,
     solves: usize,
     tell: &mut dyn FnMut(Progress),
 ) -> Result<Found, DesignError> {
@@ -119,7 +142,7 @@ pub(crate) fn cheapest(
         return Ok(Found { best, lower_bound });
     }
     let frame = Frame::new(problem, choices, layout, &tree);
-    branch::search(&frame, solves, false, &mut |solves_done, bound, best| {
+    branch::search(&frame, near, solves, false, &mut |solves_done, bound, best| {
         tell(Progress::Ring { solves: solves_done, most: solves, bound, best });
     })
 }

@@ -260,9 +260,14 @@ fn trunk(sized: &Sized, others: &Alternatives, show: Show) -> String {
     } else {
         "taken, as the file gives no `ordinary_rain`"
     };
+    let sure = if steps.iter().all(|step| step.proven) {
+        ""
+    } else {
+        " Not every row is proven: something cheaper than shown may work."
+    };
     let note = format!(
         "ordinary: speed in {tag} in a rain of {rain} ({given}); stale: water that stands in all \
-         pipes between storms. Wider pipes lose less head, run slower and hold more stale water."
+         pipes between storms. Wider pipes lose less head, run slower and hold more stale water.{sure}"
     );
     format!("{}  {}\n", table.render(), wrap(&note, 2, 2))
 }
