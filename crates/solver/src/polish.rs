@@ -125,12 +125,14 @@ fn spills(model: &Model, at: &Iterate) -> usize {
 /// How soft the lips are at first, m for each m³/s.
 ///
 /// A lip holds the head below it, so a step hardly sees past the nearest downspouts that spill: of
-/// thousands in a row it tells a few from those that hold. Softer lips let it see further.
+/// thousands in a row it tells a few from those that hold. Softer lips let it see further. Where
+/// water has more than one way they only keep the first steps from settling.
 fn soft(model: &Model, at: &Iterate) -> f64 {
     let untold = (at.admitted.iter().zip(&at.head).zip(&model.downspouts))
         .filter(|((admitted, head), d)| **admitted >= d.demand() && **head > d.spill_head())
         .count();
-    if untold < MANY { 0.0 } else { SOFT_M * model.downspouts.len() as f64 / model.scale }
+    let trees = model.lines.len() == model.nodes;
+    if untold < MANY || !trees { 0.0 } else { SOFT_M * model.downspouts.len() as f64 / model.scale }
 }
 
 /// Takes Newton steps on flows and heads while they close the gap. Returns the best state seen,
