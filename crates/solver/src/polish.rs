@@ -125,23 +125,22 @@ fn spills(model: &Model, at: &Iterate) -> usize {
 /// How soft the lips are at first, m for each m³/s.
 ///
 /// A lip holds the head below it, so a step hardly sees past the nearest downspouts that spill: of
-/// thousands in a row it tells a few from those that hold. Softer lips let it see further. Where
-/// water has more than one way they only keep the first steps from settling.
+/// thousands in a row it tells a few from those that hold. Softer lips let it see further.
 fn soft(model: &Model, at: &Iterate) -> f64 {
     let untold = (at.admitted.iter().zip(&at.head).zip(&model.downspouts))
         .filter(|((admitted, head), d)| **admitted >= d.demand() && **head > d.spill_head())
         .count();
-    let trees = model.lines.len() == model.nodes;
-    if untold < MANY || !trees { 0.0 } else { SOFT_M * model.downspouts.len() as f64 / model.scale }
+    if untold < MANY { 0.0 } else { SOFT_M * model.downspouts.len() as f64 / model.scale }
 }
 
 /// Takes Newton steps on flows and heads while they close the gap. Returns the best state seen,
-/// looked over, and the steps taken.
+/// looked over, and the steps taken. `one_way` says that from every node water has one way to a tank.
 pub(crate) fn polish(
     model: &Model,
     assembly: &mut Assembly,
     start: Iterate,
     most_steps: u32,
+    one_way: bool,
 ) -> (Iterate, Survey, u32) {
     let mut at = start;
     let mut now = survey(model, &at);
@@ -151,7 +150,8 @@ pub(crate) fn polish(
     // Where many downspouts spill, each step tells some of them apart from those that hold.
     let most_steps = most_steps + model.downspouts.len() as u32 / 20;
     let mut spilling = spills(model, &at);
-    let mut soft = soft(model, &at);
+    // Where water has more than one way soft lips only keep the first steps from settling.
+    let mut soft = if one_way { soft(model, &at) } else { 0.0 };
     let hard = HARD * soft;
     while steps < most_steps && !best.1.gap.fine() && idle < 12 {
         lift_pools(model, &mut at);

@@ -144,9 +144,9 @@ impl Solver {
     /// Solves with the tanks' levels and the junctions' offsets held as they are.
     pub(crate) fn inner(&mut self, start: Iterate) -> Result<Solved, Failed> {
         let top_m = self.top_m();
-        let Self { model, assembly, .. } = self;
+        let Self { model, assembly, forest } = self;
         let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
-        let (mut best, mut survey, mut steps) = polish(model, assembly, start, 30);
+        let (mut best, mut survey, mut steps) = polish(model, assembly, start, 30, forest.exact);
         let mut enough = 1e-2;
         let mut filled = None;
         for round in 0..12 {
@@ -163,7 +163,7 @@ impl Solver {
                 fill(model, assembly, high, enough, FILLING << (round / 2))
             };
             steps += more;
-            let (at, now, more) = polish(model, assembly, at, 40);
+            let (at, now, more) = polish(model, assembly, at, 40, forest.exact);
             steps += more;
             (best, survey) = (at, now);
             if let Some(calmed) = calmed(model, &best) {

@@ -84,7 +84,7 @@ fn everything_together() {
     all_converge("everything", EVERYTHING);
 }
 
-/// Up to two hundred lines, a quarter of them over a crest: pools fill one after another.
+/// Up to 250 lines, a quarter of them over a crest: pools fill one after another.
 #[test]
 fn crests_by_the_dozen() {
     let kinds = Kinds { most: 120, junctions: false, ..EVERYTHING };
