@@ -169,6 +169,7 @@ struct Seen {
     fountains: usize,
     fed_by_a_tank: usize,
     still_lines: usize,
+    left_out: u64,
 }
 
 fn compare(name: &str, kinds: Kinds, law: FrictionLaw, tanks: Tanks) {
@@ -177,6 +178,11 @@ fn compare(name: &str, kinds: Kinds, law: FrictionLaw, tanks: Tanks) {
     for seed in 0..cases() {
         let (network, scenario) = network(seed, kinds, law, tanks);
         let ours = support::solve(&network, &scenario);
+        // So fast a flow that it falls free at the end of a line is no matter of powers.
+        if ours.lines.iter().any(|line| line.broken) {
+            seen.left_out += 1;
+            continue;
+        }
         let total: f64 = ours.downspouts.iter().map(|d| d.demand.to_m3_per_s()).sum();
         let edges = edges(&network, &scenario, &ours);
         let nodes = network.downspouts().len() + network.points().len();
@@ -216,6 +222,7 @@ fn compare(name: &str, kinds: Kinds, law: FrictionLaw, tanks: Tanks) {
         seen.still_lines += some(ours.lines.iter().any(|l| l.flow.to_m3_per_s() == 0.0));
     }
     println!("{name}: {} networks, {seen:?}", cases());
+    assert!(seen.left_out * 100 <= cases(), "{name}: {seen:?}");
     assert!(missed.is_empty(), "{} differ:\n{}", missed.len(), missed.join("\n"));
 }
 
