@@ -9,10 +9,11 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("network", &["units"]),
     ("solver", &["units", "network"]),
     ("site", &["units", "network"]),
-    ("checks", &["units", "network", "solver"]),
-    ("design", &["units", "network", "solver"]),
-    ("sheet", &["units", "network", "solver"]),
-    ("cli", &["units", "network", "solver", "site", "checks", "design", "sheet"]),
+    ("verdict", &["units", "network", "solver"]),
+    ("checks", &["units", "network", "solver", "verdict"]),
+    ("design", &["units", "network", "solver", "verdict"]),
+    ("sheet", &["units", "network", "solver", "verdict"]),
+    ("cli", &["units", "network", "solver", "verdict", "site", "checks", "design", "sheet"]),
 ];
 
 #[test]

@@ -27,6 +27,7 @@ pub(crate) fn network() -> Network {
         fitting: None,
         drain: None,
         cleanout: false,
+        opening: None,
     };
     let tank = Tank {
         tag: "T0".to_owned(),

@@ -1,11 +1,12 @@
 //! The laws put together for what a drawing shows: an outlet in its gutter, a tank in the ground.
 
-use crate::Judged;
-use crate::facts::{Gutter, GutterShape, HoldDown};
-use wetrun_network::Tank;
+use crate::facts::{Facts, Gutter, GutterShape, HoldDown};
+use wetrun_network::{DownspoutId, Network, Tank};
+use wetrun_solver::Steady;
 use wetrun_solver::laws::outlet::{self, Cover, Opening};
 use wetrun_solver::laws::{Force, UnitWeight, buoyancy, gutter, water};
 use wetrun_units::{Flow, Length, Slope, Temperature, Volume};
+use wetrun_verdict::Failure;
 
 /// Weight of soil under water, by its volume (common practice for loose fill).
 const SOIL_UNDER_WATER: UnitWeight = UnitWeight::n_per_m3(9200.0);
@@ -46,10 +47,15 @@ impl Outlet {
 
 /// What the gutter outlet of a downspout takes, or `None` where no depth of water over it is
 /// shown.
-pub(crate) fn outlet_capacity(input: &Judged<'_>, index: usize) -> Option<Outlet> {
-    let downspout = &input.network.downspouts()[index];
-    let facts = input.facts.downspout(index);
-    let gutter = facts.gutter.and_then(|g| input.facts.gutters.get(g));
+pub(crate) fn outlet_capacity(
+    network: &Network,
+    steady: &Steady,
+    facts: &Facts,
+    index: usize,
+) -> Option<Outlet> {
+    let downspout = &network.downspouts()[index];
+    let shown = facts.downspout(index);
+    let gutter = shown.gutter.and_then(|g| facts.gutters.get(g));
     let lip_m = downspout.lip.to_m() - downspout.outlet.to_m();
     let head = match gutter {
         Some(gutter) => {
@@ -63,16 +69,42 @@ pub(crate) fn outlet_capacity(input: &Judged<'_>, index: usize) -> Option<Outlet
         None => return None,
     };
     // Water standing above the hole leaves only what is above it to drive the flow.
-    let standing = input.steady.downspouts[index].standing_level;
+    let standing = steady.downspouts[index].standing_level;
     let over_hole_m = (standing.to_m() - downspout.outlet.to_m()).max(0.0);
     let head = Length::m(head.to_m() - over_hole_m);
-    let bore = facts.outlet_size.unwrap_or(downspout.pipe.inside);
+    let bore = shown.outlet_size.unwrap_or(downspout.pipe.inside);
     let flow = outlet::capacity(Opening::Round { diameter: bore }, Cover::Open, head);
     Some(Outlet { flow, drowned: over_hole_m > 0.0, head, bore })
 }
 
+/// What the gutter of a downspout carries to it, with the gutter's place; `None` where no gutter is
+/// shown.
+pub(crate) fn gutter_of(facts: &Facts, index: usize) -> Option<(&Gutter, Flow)> {
+    let place = facts.downspout(index).gutter?;
+    let gutter = facts.gutters.get(place)?;
+    let outlets = facts.downspouts.iter().filter(|d| d.gutter == Some(place)).count();
+    Some((gutter, gutter_capacity(gutter, outlets)))
+}
+
+/// What gutters and outlets cannot pass of their shares.
+pub(crate) fn gutter_failures(network: &Network, steady: &Steady, facts: &Facts) -> Vec<Failure> {
+    let mut found = Vec::new();
+    for (index, state) in steady.downspouts.iter().enumerate() {
+        let at = DownspoutId::new(index);
+        let short = |capacity: Flow| {
+            let short = state.demand - capacity;
+            (short.to_m3_per_s() > 0.0).then_some(short)
+        };
+        let gutter = gutter_of(facts, index).and_then(|(_, capacity)| short(capacity));
+        found.extend(gutter.map(|short| Failure::Gutter { at, short }));
+        let outlet = outlet_capacity(network, steady, facts, index).and_then(|o| short(o.flow));
+        found.extend(outlet.map(|short| Failure::Outlet { at, short }));
+    }
+    found
+}
+
 /// What a gutter carries to one of its outlets.
-pub(crate) fn gutter_capacity(given: &Gutter, outlets: usize) -> Flow {
+fn gutter_capacity(given: &Gutter, outlets: usize) -> Flow {
     let area = match given.shape {
         // A half ellipse: half a circle where the depth is half the width.
         GutterShape::HalfRound => {

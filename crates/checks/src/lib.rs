@@ -32,8 +32,8 @@ pub use rule::{Confidence, Rule, Section, Source};
 pub use wetrun_units::UnitSystem as Units;
 
 use wetrun_network::Network;
-use wetrun_solver::{Scenario, Steady};
-use wetrun_units::Intensity;
+use wetrun_solver::{Scenario, SpillRains, Steady};
+use wetrun_verdict::Verdict;
 
 /// What the rules judge: a network, the circumstances, its solved state, and what else the
 /// drawing shows.
@@ -45,8 +45,10 @@ pub struct Judged<'a> {
     pub scenario: &'a Scenario,
     /// The solved state.
     pub steady: &'a Steady,
-    /// For each downspout the rain at which water first leaves there, where that is known.
-    pub spill_rains: &'a [Option<Intensity>],
+    /// The rains at which water first leaves, where they are known.
+    pub spill_rains: &'a SpillRains,
+    /// The verdict on the state, as [`verdict`] gives it.
+    pub verdict: &'a Verdict,
     /// What else the site file shows.
     pub facts: &'a Facts,
 }
@@ -56,6 +58,12 @@ impl<'a> Judged<'a> {
     pub(crate) fn pipes(&self) -> pipes::Pipes<'a> {
         pipes::Pipes::new(self.network, self.scenario.tanks)
     }
+}
+
+/// The verdict on a state: what the hydraulics say, and what gutters and their outlets carry.
+pub fn verdict(network: &Network, steady: &Steady, facts: &Facts) -> Verdict {
+    let hydraulics = Verdict::new(network, steady, facts.freeboard);
+    hydraulics.with(law::gutter_failures(network, steady, facts))
 }
 
 /// Every rule, in the order of the checklist.
@@ -77,7 +85,9 @@ pub fn check(input: &Judged<'_>) -> Vec<Finding> {
         |finding: &Finding| !matches!(finding.outcome, Outcome::NotShown | Outcome::NotApplicable);
     let mut found = rules::freeboard::RULE.judge(input);
     found.extend(rules::no_spill::RULE.judge(input));
-    found.extend(rules::gutter_capacity::RULE.judge(input).into_iter().filter(worth_saying));
+    for rule in [&rules::gutter_capacity::RULE, &rules::gutter_outlet::RULE] {
+        found.extend(rule.judge(input).into_iter().filter(worth_saying));
+    }
     for rule in [&rules::overflow_cascade::RULE, &rules::law_range::RULE] {
         let cautions = rule.judge(input).into_iter().filter(|f| f.outcome == Outcome::Caution);
         found.extend(cautions);

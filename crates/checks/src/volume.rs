@@ -139,12 +139,15 @@ mod tests {
             tanks: TankState::Full,
         };
         let steady = wetrun_solver::solve(&network, &scenario).unwrap();
+        let facts = Facts::default();
+        let verdict = crate::verdict(&network, &steady, &facts);
         let input = Judged {
             network: &network,
             scenario: &scenario,
             steady: &steady,
-            spill_rains: &[],
-            facts: &Facts::default(),
+            spill_rains: &Default::default(),
+            verdict: &verdict,
+            facts: &facts,
         };
         let area_m2 = std::f64::consts::PI / 4.0 * 0.01;
         let lengths_m: Vec<f64> = stale(&input).iter().map(|v| v.to_m3() / area_m2).collect();

@@ -19,9 +19,10 @@ use wetrun_units::{Length, UnitSystem, nearest};
 /// kind.
 pub(crate) fn facts(site: &Site) -> Result<Facts, Refusal> {
     let review = &site.review;
+    let limits = limits(site)?;
     Ok(Facts {
         units: site.units,
-        freeboard: site.targets.freeboard,
+        freeboard: freeboard(&limits).unwrap_or(site.targets.freeboard),
         freeboard_given: site.targets.freeboard_given,
         datum: site.datum.clone(),
         benchmarks: site
@@ -49,7 +50,15 @@ pub(crate) fn facts(site: &Site) -> Result<Facts, Refusal> {
         points: site.points.iter().map(point).collect(),
         lines: (0..site.lines.len()).map(|i| line(site, i)).collect(),
         tanks: site.tanks.iter().map(tank).collect(),
-        limits: limits(site)?,
+        limits,
+    })
+}
+
+/// The freeboard that `rules:` sets; it and `targets.freeboard` are one thing.
+fn freeboard(limits: &[LimitGiven]) -> Option<Length> {
+    limits.iter().filter(|given| given.rule == "freeboard").find_map(|given| match given.limit {
+        Amount::Length(limit) => Some(limit),
+        _ => None,
     })
 }
 

@@ -1,7 +1,6 @@
 //! The levels of a site file: which there are, and the values of the file that move with each.
 
 use crate::solved::Solved;
-use wetrun_checks::Amount;
 use wetrun_design::levels::{Drawn, OwnEnds, SetPoint};
 use wetrun_network::{End, LineEnd};
 use wetrun_site::Site;
@@ -30,15 +29,10 @@ impl Level {
 
 /// The site as the search for limits takes it.
 pub(crate) fn drawn(solved: &Solved) -> Drawn {
-    let given = solved.facts.limits.iter().find(|l| l.rule == "freeboard");
-    let freeboard = match given.map(|l| l.limit) {
-        Some(Amount::Length(limit)) => limit,
-        _ => solved.site.targets.freeboard,
-    };
     Drawn {
         network: solved.site.network.clone(),
         scenario: solved.scenario,
-        freeboard,
+        freeboard: solved.facts.freeboard,
         own_ends: own_ends(&solved.site),
     }
 }

@@ -1,12 +1,12 @@
 //! A site that has been read, solved and judged: what the commands report on.
 
 use crate::outcome::{Refusal, Status};
-use std::collections::BTreeSet;
-use wetrun_checks::{Facts, Finding, Judged, Outcome};
+use wetrun_checks::{Facts, Finding, Judged};
 use wetrun_network::DownspoutId;
 use wetrun_site::{Losses, Site, Tanks};
-use wetrun_solver::{FrictionLaw, NotSolved, Prepared, Scenario, Steady, TankState};
+use wetrun_solver::{FrictionLaw, NotSolved, Prepared, Scenario, SpillRains, Steady, TankState};
 use wetrun_units::Intensity;
+use wetrun_verdict::Verdict;
 
 /// A site with its steady state and the findings on it.
 #[derive(Debug)]
@@ -17,8 +17,10 @@ pub(crate) struct Solved {
     pub(crate) scenario: Scenario,
     /// The steady state.
     pub(crate) steady: Steady,
-    /// For each downspout the rain at which it first spills.
-    pub(crate) spill_rains: Vec<Option<Intensity>>,
+    /// The rains at which water first leaves.
+    pub(crate) spill_rains: SpillRains,
+    /// The verdict.
+    pub(crate) verdict: Verdict,
     /// What the site shows besides its network.
     pub(crate) facts: Facts,
     /// What the rules found.
@@ -35,9 +37,11 @@ impl Solved {
         let scenario = scenario(&site);
         let mut prepared = Prepared::new(&site.network, &scenario);
         let steady = prepared.steady().map_err(not_solved)?;
-        let spill_rains = prepared.spill_rain().map_err(not_solved)?;
+        let spill_rains = prepared.spill_rains().map_err(not_solved)?;
         let facts = crate::facts::facts(&site)?;
-        let mut solved = Self { site, scenario, steady, spill_rains, facts, findings: Vec::new() };
+        let verdict = wetrun_checks::verdict(&site.network, &steady, &facts);
+        let mut solved =
+            Self { site, scenario, steady, spill_rains, verdict, facts, findings: Vec::new() };
         solved.findings = wetrun_checks::check(&solved.judged());
         Ok(solved)
     }
@@ -49,38 +53,33 @@ impl Solved {
             scenario: &self.scenario,
             steady: &self.steady,
             spill_rains: &self.spill_rains,
+            verdict: &self.verdict,
             facts: &self.facts,
         }
     }
 
-    /// Whether any finding fails.
+    /// Whether it holds.
     pub(crate) fn status(&self) -> Status {
-        let fails = self.findings.iter().any(|f| f.outcome == Outcome::Fail);
-        if fails { Status::Fail } else { Status::Pass }
+        if self.verdict.holds() { Status::Pass } else { Status::Fail }
     }
 
     /// The downspout that decides: one that spills before one that does not, then the one that
     /// spills at the least rain where any does, else the one with the least headroom.
     pub(crate) fn worst(&self) -> Option<DownspoutId> {
-        let spilling = self.spilling();
         let rank = |d: usize| {
-            let rain = self.spill_rains.get(d).copied().flatten();
+            let rain = self.spill_rains.downspouts.get(d).copied().flatten();
             let rain_m_per_s = rain.map_or(f64::INFINITY, Intensity::to_m_per_s);
             let headroom_m = self.steady.downspouts[d].headroom.to_m();
-            (!spilling[d], if spilling[d] { rain_m_per_s } else { headroom_m }, headroom_m)
+            (!self.spills(d), if self.spills(d) { rain_m_per_s } else { headroom_m }, headroom_m)
         };
         (0..self.steady.downspouts.len())
             .min_by(|a, b| rank(*a).partial_cmp(&rank(*b)).unwrap_or(std::cmp::Ordering::Equal))
             .map(DownspoutId::new)
     }
 
-    /// For each downspout whether water leaves it in the storm, by the rule that judges it.
-    pub(crate) fn spilling(&self) -> Vec<bool> {
-        let failed = |f: &&Finding| f.rule == "no-spill" && f.outcome == Outcome::Fail;
-        let tags: BTreeSet<&str> =
-            self.findings.iter().filter(failed).map(|f| f.at.as_str()).collect();
-        let downspouts = self.site.network.downspouts();
-        downspouts.iter().map(|d| tags.contains(d.tag.as_str())).collect()
+    /// Whether water leaves a downspout in the storm.
+    pub(crate) fn spills(&self, downspout: usize) -> bool {
+        self.verdict.margins.get(downspout).is_some_and(|margin| margin.spills)
     }
 
     /// The steady state by the other friction law, where every pipe gives what that law needs.

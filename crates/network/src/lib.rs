@@ -14,8 +14,8 @@ mod validate;
 pub use id::{DownspoutId, LineId, PointId, TankId};
 pub use network::Network;
 pub use parts::{
-    Downspout, End, FittingUse, Junction, JunctionKind, Line, LineEnd, Overflow, Parts, Pipe,
-    Point, Station, Tank,
+    Downspout, End, FittingUse, Junction, JunctionKind, Line, LineEnd, Opening, OpeningKind,
+    Overflow, Parts, Pipe, Point, Station, Tank,
 };
 pub use problem::Problem;
 pub use topology::{CutPiece, CutPieces, Group, Piece, Route, ShortestRoutes, Topology};

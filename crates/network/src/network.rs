@@ -1,7 +1,7 @@
 //! The validated network, and the only door to it.
 
 use crate::id::{DownspoutId, LineId, PointId, TankId};
-use crate::parts::{Downspout, End, Line, Parts, Point, Tank};
+use crate::parts::{Downspout, End, Line, Opening, Parts, Point, Tank};
 use crate::problem::Problem;
 
 /// A network that holds: every id exists, lengths and bores are positive and finite, every
@@ -34,6 +34,12 @@ impl Network {
     /// Points in file order.
     pub fn points(&self) -> &[Point] {
         &self.parts.points
+    }
+
+    /// The points that have an opening, in file order.
+    pub fn openings(&self) -> impl Iterator<Item = (PointId, Opening)> + '_ {
+        let points = self.parts.points.iter().enumerate();
+        points.filter_map(|(index, point)| Some((PointId::new(index), point.opening?)))
     }
 
     /// Lines in file order.

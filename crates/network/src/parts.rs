@@ -108,6 +108,25 @@ pub struct Junction {
     pub branch: LineId,
 }
 
+/// What can let water out at a point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum OpeningKind {
+    /// The open top of a vent.
+    Vent,
+    /// The loose cap of a cleanout.
+    Cap,
+}
+
+/// An opening at a point: above its level water comes out. Where a point has a vent and a loose
+/// cap, the lower one is meant: water never rises to the other.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Opening {
+    /// What it is.
+    pub kind: OpeningKind,
+    /// Level at which water leaves.
+    pub level: Length,
+}
+
 /// Anywhere lines meet, bend in level, drain or can be opened.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Point {
@@ -123,6 +142,8 @@ pub struct Point {
     pub drain: Option<Length>,
     /// Whether the point can be opened.
     pub cleanout: bool,
+    /// The lowest opening there, where one is shown with its level.
+    pub opening: Option<Opening>,
 }
 
 /// What a line's end is joined to.

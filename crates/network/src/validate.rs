@@ -75,6 +75,15 @@ fn sizes(parts: &Parts, found: &mut Vec<Problem>) {
             found.push(wrong("the leaf head stands above the outlet"));
         }
     }
+    for point in &parts.points {
+        let wrong = |what| Problem::Level { tag: point.tag.clone(), what };
+        let Some(opening) = point.opening else { continue };
+        if !opening.level.to_m().is_finite() {
+            found.push(wrong("a level is not a finite number"));
+        } else if opening.level < point.level {
+            found.push(wrong("the opening stands below the invert"));
+        }
+    }
     for line in &parts.lines {
         if line.profile.len() < 2 || line.profile.iter().any(|s| !s.level.to_m().is_finite()) {
             found.push(Problem::Level {

@@ -125,8 +125,9 @@ fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
     }
     let (mut point_notes, mut told) = (Vec::new(), Vec::new());
     for (index, read) in points_read.into_iter().enumerate() {
-        let read = read.unwrap_or_default();
+        let mut read = read.unwrap_or_default();
         told.extend(read.junction.map(|junction| (PointId::new(index), junction)));
+        read.point.opening = nodes::opening(&read.notes.review);
         parts.points.push(read.point);
         point_notes.push(read.notes);
     }

@@ -5,11 +5,14 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::fields::{Field, Fields};
 use crate::pipe_types::Types;
 use crate::pipes::{Choice, Use};
-use crate::review_keys::{DownspoutReview, PointReview, TankReview};
+use crate::review_keys::{Cap, DownspoutReview, PointReview, TankReview};
 use crate::site::{DownspoutNotes, Gutter, Losses, OwnFitting, PlanPoint, PointNotes, TankNotes};
 use crate::tags::{self, Tags};
 use crate::values::short;
-use wetrun_network::{Downspout, FittingUse, JunctionKind, Overflow, Pipe, Point, Tank, catalogue};
+use wetrun_network::{
+    Downspout, FittingUse, JunctionKind, Opening, OpeningKind, Overflow, Pipe, Point, Tank,
+    catalogue,
+};
 use wetrun_units::{Area, Length, UnitSystem};
 
 /// What the sections share beyond the context.
@@ -133,6 +136,7 @@ pub(crate) fn point<'p>(cx: &mut Context<'_>, entry: &'p Field<'p>) -> Option<Re
         fitting: None,
         drain: fields.get("drain").and_then(|field| cx.size(&field)),
         cleanout: fields.get("cleanout").and_then(|field| cx.yes_or_no(&field)).unwrap_or(false),
+        opening: None,
     };
     let notes = PointNotes {
         at: fields.get("at").and_then(|field| plan_point(cx, &field)),
@@ -157,6 +161,20 @@ pub(crate) fn point<'p>(cx: &mut Context<'_>, entry: &'p Field<'p>) -> Option<Re
         }
     };
     Some(ReadPoint { point, level, notes, junction })
+}
+
+/// The lowest opening that a point shows with its level.
+pub(crate) fn opening(shown: &PointReview) -> Option<Opening> {
+    let vent = shown.vent.as_ref().and_then(|vent| vent.level);
+    let vent = vent.map(|level| Opening { kind: OpeningKind::Vent, level });
+    let cap = match shown.cap {
+        Some(Cap::At(level)) => Some(Opening { kind: OpeningKind::Cap, level }),
+        Some(Cap::Sealed) | None => None,
+    };
+    match (vent, cap) {
+        (Some(vent), Some(cap)) => Some(if cap.level < vent.level { cap } else { vent }),
+        (vent, cap) => vent.or(cap),
+    }
 }
 
 pub(crate) fn tank(

@@ -12,7 +12,7 @@ use support::random::Dice;
 use support::*;
 use wetrun_network::Network;
 use wetrun_solver::laws::head_loss::friction_factor;
-use wetrun_solver::{FrictionLaw, Prepared, Scenario, spill_rain};
+use wetrun_solver::{FrictionLaw, Prepared, Scenario, spill_rains};
 
 /// A house: six downspouts on one line of 0.1 m to a tank.
 fn house() -> Network {
@@ -87,7 +87,7 @@ fn house_against_its_friction(c: &mut Criterion) {
             lines + downspouts
         });
     });
-    group.bench_function("spill rains", |b| b.iter(|| spill_rain(black_box(&network), &storm())));
+    group.bench_function("spill rains", |b| b.iter(|| spill_rains(black_box(&network), &storm())));
     group.finish();
 }
 
@@ -115,7 +115,7 @@ fn growth(c: &mut Criterion) {
     for lines in [100, 1_000] {
         let network = tree(lines, 2.4);
         group.bench_with_input(BenchmarkId::new("spill rains", lines), &network, |b, n| {
-            b.iter(|| spill_rain(n, &storm()));
+            b.iter(|| spill_rains(n, &storm()));
         });
     }
     group.finish();

@@ -1,7 +1,7 @@
 //! The laws of flow, and the steady state driven by head difference.
 //!
 //! [`solve`] finds the flows and heads at which every line, downspout, tank and crest obeys its
-//! law and no water is lost; [`spill_rain`] finds the rain at which each downspout first spills.
+//! law and no water is lost; [`spill_rains`] finds the rain at which each downspout first spills.
 //! [`Prepared`] does both with one preparation.
 
 mod coupling;
@@ -30,10 +30,12 @@ mod tree;
 pub use prepared::Prepared;
 pub use routes::{Route, Routes};
 pub use scenario::{FrictionLaw, Scenario, TankState};
-pub use state::{DownspoutState, LineState, NotSolved, PointState, Residuals, Steady, TankLevels};
+pub use state::{
+    DownspoutState, LineState, NotSolved, OpeningState, PointState, Residuals, SpillRains, Steady,
+    TankLevels,
+};
 
 use wetrun_network::Network;
-use wetrun_units::Intensity;
 
 /// Finds the steady state of a network.
 ///
@@ -44,14 +46,11 @@ pub fn solve(network: &Network, scenario: &Scenario) -> Result<Steady, NotSolved
     Prepared::new(network, scenario).steady()
 }
 
-/// For each downspout the intensity at which water first leaves it when the rain on all roofs
-/// grows together, to 0.1 %; `None` where none up to ten times the scenario's rain does.
+/// The intensities at which water first leaves each downspout, each opening and each tank's rim when
+/// the rain on all roofs grows together, to 0.1 %.
 ///
 /// # Errors
 /// [`NotSolved`] where a steady state on the way was not found.
-pub fn spill_rain(
-    network: &Network,
-    scenario: &Scenario,
-) -> Result<Vec<Option<Intensity>>, NotSolved> {
-    Prepared::new(network, scenario).spill_rain()
+pub fn spill_rains(network: &Network, scenario: &Scenario) -> Result<SpillRains, NotSolved> {
+    Prepared::new(network, scenario).spill_rains()
 }

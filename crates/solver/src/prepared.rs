@@ -4,7 +4,7 @@ use crate::model::Model;
 use crate::report;
 use crate::scenario::Scenario;
 use crate::spill;
-use crate::state::{NotSolved, Steady};
+use crate::state::{NotSolved, SpillRains, Steady};
 use crate::steady::Solver;
 use crate::still;
 use wetrun_network::Network;
@@ -39,15 +39,19 @@ impl<'a> Prepared<'a> {
         }
     }
 
-    /// The rain at which each downspout first spills, as [`spill_rain`](crate::spill_rain) gives it.
+    /// The rains at which water first leaves, as [`spill_rains`](crate::spill_rains) gives them.
     ///
     /// # Errors
-    /// As [`spill_rain`](crate::spill_rain).
-    pub fn spill_rain(self) -> Result<Vec<Option<Intensity>>, NotSolved> {
+    /// As [`spill_rains`](crate::spill_rains).
+    pub fn spill_rains(self) -> Result<SpillRains, NotSolved> {
         let factors =
             spill::factors(self.solver).map_err(|failed| report::failed(self.network, &failed))?;
         let times = |factor: f64| Intensity::m_per_s(factor * self.scenario.intensity.to_m_per_s());
-        Ok(factors.into_iter().map(|factor| factor.map(times)).collect())
+        Ok(SpillRains {
+            downspouts: factors.into_iter().map(|factor| factor.map(times)).collect(),
+            openings: vec![None; self.network.openings().count()],
+            rims: vec![None; self.network.tanks().len()],
+        })
     }
 }
 

@@ -6,10 +6,10 @@ use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
 use crate::routes::Routes;
 use crate::state::{
-    DownspoutState, LineState, NotSolved, PointState, Residuals, Steady, TankLevels,
+    DownspoutState, LineState, NotSolved, OpeningState, PointState, Residuals, Steady, TankLevels,
 };
 use crate::steady::{Failed, Solved};
-use wetrun_network::Network;
+use wetrun_network::{Network, PointId};
 use wetrun_units::{Flow, Length, Speed};
 
 /// The steady state of a solved model; `rest` are the points' levels between storms.
@@ -27,6 +27,7 @@ pub(crate) fn steady(
         downspouts: (0..model.downspouts.len()).map(|d| downspout(network, model, at, d)).collect(),
         points: points(network, model, rest, at),
         tanks: tanks(model, at),
+        openings: openings(network, model, at),
         routes: Routes::new(network, lines.iter().map(|l| l.flow)),
         lines,
         residuals: Residuals {
@@ -156,6 +157,18 @@ fn points(
         .collect()
 }
 
+fn openings(network: &Network, model: &Model, at: &Iterate) -> Vec<OpeningState> {
+    let first = network.downspouts().len();
+    let level_m = |id: PointId| at.head[first + id.index()] + model.reference_m;
+    (network.openings())
+        .map(|(id, opening)| OpeningState {
+            at: id,
+            headroom: opening.level - Length::m(level_m(id)),
+            escapes: Flow::ZERO,
+        })
+        .collect()
+}
+
 fn tanks(model: &Model, at: &Iterate) -> Vec<TankLevels> {
     let receipts = model.receipts(&at.flow);
     let levels = water_levels(model, &receipts);
@@ -163,6 +176,7 @@ fn tanks(model: &Model, at: &Iterate) -> Vec<TankLevels> {
         .map(|(received, level)| TankLevels {
             inflow: Flow::m3_per_s(*received),
             overflow: Flow::m3_per_s(if level.is_some() { received.max(0.0) } else { 0.0 }),
+            over_rim: Flow::ZERO,
             water_level: level.map(|l| Length::m(l + model.reference_m)),
         })
         .collect()

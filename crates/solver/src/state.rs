@@ -2,7 +2,8 @@
 
 use crate::routes::Routes;
 use thiserror::Error;
-use wetrun_units::{Flow, Length, Speed};
+use wetrun_network::PointId;
+use wetrun_units::{Flow, Intensity, Length, Speed};
 
 /// A steady state. Everything is in file order, as in the network it was solved for.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,6 +16,8 @@ pub struct Steady {
     pub points: Vec<PointState>,
     /// One for each tank.
     pub tanks: Vec<TankLevels>,
+    /// One for each opening at a point, as [`wetrun_network::Network::openings`] has them.
+    pub openings: Vec<OpeningState>,
     /// The way to a tank from every downspout.
     pub routes: Routes,
     /// How closely the equations hold.
@@ -79,8 +82,33 @@ pub struct TankLevels {
     pub inflow: Flow,
     /// What leaves through its overflow.
     pub overflow: Flow,
+    /// What runs over its rim.
+    pub over_rim: Flow,
     /// Water level; `None` where the tank stands empty.
     pub water_level: Option<Length>,
+}
+
+/// A vent or an open cap in the steady state.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OpeningState {
+    /// The point where it is.
+    pub at: PointId,
+    /// Its level less the head at the point; zero where water escapes.
+    pub headroom: Length,
+    /// What comes out of it.
+    pub escapes: Flow,
+}
+
+/// The rains at which water first leaves, when the rain on all roofs grows together; `None` where
+/// no rain up to ten times the scenario's does it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct SpillRains {
+    /// At each downspout.
+    pub downspouts: Vec<Option<Intensity>>,
+    /// At each opening of a point, as [`wetrun_network::Network::openings`] has them.
+    pub openings: Vec<Option<Intensity>>,
+    /// Over each tank's rim.
+    pub rims: Vec<Option<Intensity>>,
 }
 
 /// How closely the equations hold in a solved state.

@@ -102,7 +102,7 @@ fn crests_by_the_dozen() {
 /// By the definition: a thousandth less rain and this downspout spills nothing, a thousandth more
 /// and it does.
 fn spill_rains_hold(name: &str, network: &Network, scenario: Scenario) {
-    let rains = wetrun_solver::spill_rain(network, &scenario).unwrap();
+    let rains = wetrun_solver::spill_rains(network, &scenario).unwrap().downspouts;
     let spills = |d: usize, factor: f64| {
         let intensity = Intensity::m_per_s(factor * scenario.intensity.to_m_per_s());
         let state = wetrun_solver::solve(network, &Scenario { intensity, ..scenario }).unwrap();

@@ -182,7 +182,7 @@ fn exactly_at_the_lip_nothing_spills() {
     let d = &state.downspouts[0];
     close!(d.standing_level.to_m(), lip - 1e-3, epsilon = 1e-12);
     assert!(d.spilled.to_m3_per_s() > 0.0 && d.spilled.to_m3_per_s() < 1e-4);
-    let rain = wetrun_solver::spill_rain(&at(lip), &law).unwrap()[0].unwrap();
+    let rain = wetrun_solver::spill_rains(&at(lip), &law).unwrap().downspouts[0].unwrap();
     close!(rain.to_m_per_s(), 1.0, epsilon = 1e-3);
 }
 
@@ -230,7 +230,10 @@ fn a_full_tank_feeds_a_low_gutter_without_rain() {
     close!(slope * 22.5 + 0.5 * v * v / (2.0 * G), 0.5, epsilon = 1e-7);
     close!(state.tanks[0].inflow.to_m3_per_s(), -out, epsilon = 1e-12);
     close!(state.tanks[0].water_level.unwrap().to_m(), 3.0, epsilon = 1e-12);
-    assert_eq!(wetrun_solver::spill_rain(&network, &storm).unwrap()[0].unwrap().to_m_per_s(), 0.0);
+    assert_eq!(
+        wetrun_solver::spill_rains(&network, &storm).unwrap().downspouts[0].unwrap().to_m_per_s(),
+        0.0
+    );
 }
 
 #[test]

@@ -22,14 +22,11 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
-    let target_m = if rule.limit_is_given(input) {
-        rule.limit_si(input)
-    } else {
-        input.facts.freeboard.to_m()
-    };
+    let target_m = input.verdict.asked.to_m();
     let each = input.network.downspouts().iter().zip(&input.steady.downspouts);
     let mut found: Vec<Finding> = each
-        .map(|(downspout, state)| {
+        .zip(&input.verdict.margins)
+        .map(|((downspout, state), margin)| {
             let headroom_m = state.headroom.to_m();
             let opening = if downspout.leaf_head.is_some() { "leaf head" } else { "outlet" };
             let message = format!(
@@ -37,7 +34,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
                 say::apart(units, -headroom_m),
                 say::height(units, target_m),
             );
-            let holds = headroom_m >= target_m - LEVEL_TOLERANCE_M;
+            let holds = margin.margin.to_m() >= -wetrun_verdict::SAME_M;
             let mut finding = rule.at(input, &downspout.tag, pass_if(holds), message);
             if input.facts.freeboard_given && !rule.limit_is_given(input) {
                 finding.basis = "target freeboard of the site file".to_owned();

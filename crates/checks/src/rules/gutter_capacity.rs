@@ -2,7 +2,6 @@
 
 use super::prelude::*;
 use crate::law;
-use wetrun_units::Flow;
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -24,23 +23,15 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
-    let mut outlets = vec![0; input.facts.gutters.len()];
-    for gutter in input.facts.downspouts.iter().filter_map(|d| d.gutter) {
-        if let Some(count) = outlets.get_mut(gutter) {
-            *count += 1;
-        }
-    }
     let each = input.network.downspouts().iter().enumerate();
     each.map(|(index, downspout)| {
-        let gutter = input.facts.downspout(index).gutter;
-        let Some(gutter) = gutter.and_then(|g| input.facts.gutters.get(g).map(|x| (g, x))) else {
+        let Some((gutter, capacity)) = law::gutter_of(input.facts, index) else {
             return rule.not_shown(input, &downspout.tag, "its gutter is not shown");
         };
-        let capacity: Flow = law::gutter_capacity(gutter.1, outlets[gutter.0]);
         let demand = input.steady.downspouts[index].demand;
         let message = format!(
             "gutter {} carries {}; demand {}",
-            gutter.1.name,
+            gutter.name,
             units.show_flow(capacity),
             units.show_flow(demand),
         );

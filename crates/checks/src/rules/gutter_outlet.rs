@@ -27,7 +27,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let each = input.network.downspouts().iter().enumerate();
     each.map(|(index, downspout)| {
-        let Some(capacity) = law::outlet_capacity(input, index) else {
+        let Some(capacity) = law::outlet_capacity(input.network, input.steady, input.facts, index) else {
             let message = "neither a gutter nor a lip above the outlet is shown";
             return rule.not_shown(input, &downspout.tag, message);
         };

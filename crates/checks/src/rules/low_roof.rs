@@ -44,7 +44,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let place =
             format!("opens {} lower than the highest on its line", say::height(units, lower_m));
         let limit = rule.limit_si(input);
-        let finding = match input.spill_rains.get(index) {
+        let finding = match input.spill_rains.downspouts.get(index) {
             Some(Some(rain)) if design > 0.0 => {
                 let ratio = rain.to_m_per_s() / design;
                 let message = format!("{place}; it spills at {}", units.show_intensity(*rain));

@@ -18,16 +18,12 @@ pub(crate) const RULE: Rule = Rule {
     judge,
 };
 
-/// Spill smaller than this fraction of the total demand is the solver's rounding.
-const ROUNDING: f64 = 1e-8;
-
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let show = |flow: Flow| units.show_flow(flow).to_string();
-    let total: f64 = input.steady.downspouts.iter().map(|d| d.demand.to_m3_per_s()).sum();
     let each = input.network.downspouts().iter().zip(&input.steady.downspouts);
-    each.map(|(downspout, state)| {
-        let spills = state.spilled.to_m3_per_s() > total * ROUNDING;
+    each.zip(&input.verdict.margins).map(|((downspout, state), margin)| {
+        let spills = margin.spills;
         let message = if !spills {
             format!("takes all of its {}", show(state.demand))
         } else if state.admitted.to_m3_per_s() < 0.0 {

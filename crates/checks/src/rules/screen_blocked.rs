@@ -32,7 +32,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             let message = "no screen, or not how much of it is open, is shown";
             return rule.not_shown(input, &downspout.tag, message);
         };
-        let Some(capacity) = law::outlet_capacity(input, index) else {
+        let Some(capacity) = law::outlet_capacity(input.network, input.steady, input.facts, index) else {
             let message = "neither a gutter nor a lip above the outlet is shown";
             return rule.not_shown(input, &downspout.tag, message);
         };

@@ -32,6 +32,7 @@ fn point(index: usize) -> Point {
         fitting: None,
         drain: None,
         cleanout: false,
+        opening: None,
     }
 }
 

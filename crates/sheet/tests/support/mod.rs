@@ -37,7 +37,8 @@ impl Case {
     }
 
     pub fn with_spill_rains(mut self) -> Self {
-        self.spill_rains = wetrun_solver::spill_rain(&self.network, &self.scenario).unwrap();
+        self.spill_rains =
+            wetrun_solver::spill_rains(&self.network, &self.scenario).unwrap().downspouts;
         self
     }
 
@@ -118,6 +119,7 @@ pub fn point(tag: &str, level_m: f64, ground_m: f64) -> Point {
         fitting: None,
         drain: None,
         cleanout: false,
+        opening: None,
     }
 }
 

@@ -60,6 +60,7 @@ pub(crate) fn point(level_m: f64) -> Point {
         fitting: None,
         drain: None,
         cleanout: false,
+        opening: None,
     }
 }
 

@@ -76,7 +76,7 @@ fn downspouts(solved: &Solved) -> Part {
     let mut entries = Vec::new();
     for (index, downspout) in network.downspouts().iter().enumerate() {
         let state = &solved.steady.downspouts[index];
-        let spills_at = solved.spill_rains.get(index).copied().flatten();
+        let spills_at = solved.spill_rains.downspouts.get(index).copied().flatten();
         let route = solved.steady.routes.route(network, DownspoutId::new(index));
         let lines = route.lines.iter().map(|l| network.line(*l).tag.as_str());
         let tags = lines.chain(route.tank.map(|t| network.tank(t).tag.as_str()));

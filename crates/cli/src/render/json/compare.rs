@@ -46,7 +46,7 @@ fn downspouts(before: &Solved, after: &Solved) -> Result<Value, Refusal> {
             maybe(index.map(|i| solved.steady.downspouts[i].headroom.to_m()))
         };
         let spills = |solved: &Solved, index: Option<usize>| {
-            let rain = index.and_then(|i| solved.spill_rains.get(i).copied().flatten());
+            let rain = index.and_then(|i| solved.spill_rains.downspouts.get(i).copied().flatten());
             maybe(rain.map(|rain| rain.to_m_per_s()))
         };
         let entry = object([

@@ -39,7 +39,7 @@ pub(crate) fn input<'a>(
         network: &site.network,
         scenario: solved.scenario,
         steady: &solved.steady,
-        spill_rains: solved.spill_rains.clone(),
+        spill_rains: solved.spill_rains.downspouts.clone(),
         freeboard: drawn.freeboard,
         freeboard_basis: freeboard_basis(solved).to_owned(),
         roofs: roofs(site),

@@ -89,7 +89,7 @@ fn margins(comparison: &Comparison, show: Show) -> String {
             index.map(|i| solved.steady.downspouts[i].headroom)
         };
         let rain = |solved: &Solved, index: Option<usize>| {
-            index.and_then(|i| solved.spill_rains.get(i).copied().flatten())
+            index.and_then(|i| solved.spill_rains.downspouts.get(i).copied().flatten())
         };
         let (a, b) = (headroom(before, was), headroom(after, now));
         let change = a.zip(b).map(|(a, b)| b - a);

@@ -4,8 +4,7 @@ use crate::render::show::Show;
 use crate::render::table::{Cells, Table};
 use crate::solved::Solved;
 use anstyle::{AnsiColor, Style};
-use std::collections::BTreeSet;
-use wetrun_checks::Outcome;
+use wetrun_network::DownspoutId;
 use wetrun_units::{Flow, Intensity, Length, Shown, UnitSystem};
 
 /// Demand, standing level, headroom and the rain at which it spills, for every downspout.
@@ -14,8 +13,7 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
     if network.downspouts().is_empty() {
         return String::new();
     }
-    let spilling = solved.spilling();
-    let any_spills = spilling.contains(&true);
+    let any_spills = (0..network.downspouts().len()).any(|d| solved.spills(d));
     let mut table = Table::new("DOWNSPOUTS", show).column("demand", |s| s.show_flow(Flow::ZERO));
     if any_spills {
         table = table.column("spilled", |s| s.show_flow(Flow::ZERO));
@@ -28,8 +26,6 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         .column("headroom", |s| s.show_height(Length::ZERO))
         .column("spills at", |s| s.show_intensity(Intensity::ZERO))
         .plain_column("");
-    let failed = solved.findings.iter().filter(|f| f.outcome == Outcome::Fail);
-    let failed: BTreeSet<&str> = failed.map(|f| f.at.as_str()).collect();
     for (index, downspout) in network.downspouts().iter().enumerate() {
         let state = &solved.steady.downspouts[index];
         let mut cells = Cells::new(show).number(|s| s.show_flow(state.demand));
@@ -40,13 +36,13 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         if !show.both {
             cells = cells.number(|s| s.show_level(downspout.opening()));
         }
-        let rain = solved.spill_rains.get(index).copied().flatten();
+        let rain = solved.spill_rains.downspouts.get(index).copied().flatten();
         cells = cells
             .number(|s| s.show_height(state.headroom))
             .number(|s| spills_at(s, rain, solved.scenario.intensity));
-        let (word, style) = if spilling[index] {
+        let (word, style) = if solved.spills(index) {
             ("spills", Style::new().fg_color(Some(AnsiColor::Red.into())))
-        } else if failed.contains(downspout.tag.as_str()) {
+        } else if solved.verdict.at_downspout(DownspoutId::new(index)).next().is_some() {
             ("fails", Style::new().fg_color(Some(AnsiColor::Red.into())))
         } else {
             ("", Style::new())

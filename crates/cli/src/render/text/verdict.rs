@@ -53,7 +53,7 @@ fn margin(solved: &Solved, show: Show, at: DownspoutId) -> String {
     let downspout = solved.site.network.downspout(at);
     let state = &solved.steady.downspouts[at.index()];
     let tag = &downspout.tag;
-    if solved.spilling()[at.index()] {
+    if solved.spills(at.index()) {
         let spilled = show.prose(|system| system.show_flow(state.spilled));
         return if state.admitted.to_m3_per_s() < 0.0 {
             format!("{tag} spills {spilled}, more than its own roof brings")
@@ -81,9 +81,9 @@ fn margin(solved: &Solved, show: Show, at: DownspoutId) -> String {
 /// The rain at which it spills, and what spills before it does.
 fn spill(solved: &Solved, show: Show, at: DownspoutId) -> String {
     let say = |rain| show.prose(|system| system.show_intensity(rain));
-    let own = solved.spill_rains.get(at.index()).copied().flatten();
+    let own = solved.spill_rains.downspouts.get(at.index()).copied().flatten();
     let mut words = match own {
-        Some(rain) if solved.spilling()[at.index()] => format!("it begins at {}", say(rain)),
+        Some(rain) if solved.spills(at.index()) => format!("it begins at {}", say(rain)),
         Some(rain) => format!("it spills at {}", say(rain)),
         None if solved.scenario.intensity.to_m_per_s() > 0.0 => {
             "ten times this rain does not spill it".to_owned()
@@ -102,7 +102,7 @@ fn spill(solved: &Solved, show: Show, at: DownspoutId) -> String {
 
 /// The downspout that spills at the least rain.
 fn first_to_spill(solved: &Solved) -> Option<(DownspoutId, Intensity)> {
-    let rains = solved.spill_rains.iter().enumerate();
+    let rains = solved.spill_rains.downspouts.iter().enumerate();
     rains
         .filter_map(|(index, rain)| Some((DownspoutId::new(index), (*rain)?)))
         .min_by(|(_, a), (_, b)| a.to_m_per_s().total_cmp(&b.to_m_per_s()))
