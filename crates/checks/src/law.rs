@@ -14,8 +14,10 @@ const SOIL_UNDER_WATER: UnitWeight = UnitWeight::n_per_m3(9200.0);
 /// What a gutter outlet takes.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Outlet {
-    /// The flow it takes.
+    /// The flow it takes as the water stands.
     pub(crate) flow: Flow,
+    /// The flow it takes with no water standing over it.
+    pub(crate) free: Flow,
     /// Whether the standing level in the downspout takes some of its head.
     pub(crate) drowned: bool,
     head: Length,
@@ -71,10 +73,10 @@ pub(crate) fn outlet_capacity(
     // Water standing above the hole leaves only what is above it to drive the flow.
     let standing = steady.downspouts[index].standing_level;
     let over_hole_m = (standing.to_m() - downspout.outlet.to_m()).max(0.0);
-    let head = Length::m(head.to_m() - over_hole_m);
     let bore = shown.outlet_size.unwrap_or(downspout.pipe.inside);
-    let flow = outlet::capacity(Opening::Round { diameter: bore }, Cover::Open, head);
-    Some(Outlet { flow, drowned: over_hole_m > 0.0, head, bore })
+    let takes = |head| outlet::capacity(Opening::Round { diameter: bore }, Cover::Open, head);
+    let left = Length::m(head.to_m() - over_hole_m);
+    Some(Outlet { flow: takes(left), free: takes(head), drowned: over_hole_m > 0.0, head, bore })
 }
 
 /// What the gutter of a downspout carries to it, with the gutter's place; `None` where no gutter is
@@ -86,7 +88,8 @@ pub(crate) fn gutter_of(facts: &Facts, index: usize) -> Option<(&Gutter, Flow)> 
     Some((gutter, gutter_capacity(gutter, outlets)))
 }
 
-/// What gutters and outlets cannot pass of their shares.
+/// What gutters and their outlets cannot pass of their shares, where a gutter is shown. A standing
+/// level that drowns an outlet lacks freeboard, and fails for that.
 pub(crate) fn gutter_failures(network: &Network, steady: &Steady, facts: &Facts) -> Vec<Failure> {
     let mut found = Vec::new();
     for (index, state) in steady.downspouts.iter().enumerate() {
@@ -97,7 +100,9 @@ pub(crate) fn gutter_failures(network: &Network, steady: &Steady, facts: &Facts)
         };
         let gutter = gutter_of(facts, index).and_then(|(_, capacity)| short(capacity));
         found.extend(gutter.map(|short| Failure::Gutter { at, short }));
-        let outlet = outlet_capacity(network, steady, facts, index).and_then(|o| short(o.flow));
+        let outlet = gutter_of(facts, index)
+            .and_then(|_| outlet_capacity(network, steady, facts, index))
+            .and_then(|outlet| short(outlet.free));
         found.extend(outlet.map(|short| Failure::Outlet { at, short }));
     }
     found

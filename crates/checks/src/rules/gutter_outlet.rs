@@ -34,12 +34,18 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let demand = input.steady.downspouts[index].demand;
         let message = format!(
             "takes {}{}; demand {}",
-            units.show_flow(capacity.flow),
-            if capacity.drowned { ", drowned by the standing level" } else { "" },
+            units.show_flow(capacity.free),
+            if capacity.drowned { " where no water stands over it, as here it does" } else { "" },
             units.show_flow(demand),
         );
-        let holds = capacity.flow.to_m3_per_s() >= demand.to_m3_per_s();
-        let mut finding = rule.at(input, &downspout.tag, pass_if(holds), message);
+        let holds = capacity.free.to_m3_per_s() >= demand.to_m3_per_s();
+        let outcome = match law::gutter_of(input.facts, index) {
+            _ if holds => Outcome::Pass,
+            Some(_) => Outcome::Fail,
+            // Without a gutter the depth over the outlet is a guess.
+            None => Outcome::Caution,
+        };
+        let mut finding = rule.at(input, &downspout.tag, outcome, message);
         if !holds && let Some(bore) = capacity.bore_for(demand) {
             finding = finding.mended(format!(
                 "at the same depth of water an outlet of {} takes it",
@@ -47,7 +53,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             ));
         }
         finding
-            .with(Amount::Flow(capacity.flow), Amount::Flow(Flow::m3_per_s(demand.to_m3_per_s())))
+            .with(Amount::Flow(capacity.free), Amount::Flow(Flow::m3_per_s(demand.to_m3_per_s())))
     })
     .collect()
 }
