@@ -10,9 +10,11 @@
 //! * `size`: sites with open sizes, their text and JSON beside them, and the file written.
 //! * `levels`: limits set into the file turn the check; readings, what is written.
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
+//! * `agreement`: on random sites (`random_site`) no command holds what another fails.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod agreement;
 mod browser;
 mod cli;
 mod golden;
@@ -20,6 +22,7 @@ mod levels;
 #[path = "../crates/sheet/tests/support/pdf.rs"]
 #[allow(unreachable_pub)]
 mod pdf;
+mod random_site;
 mod result;
 mod review;
 mod sheet;

@@ -5,8 +5,7 @@ use wetrun_checks::{Facts, Finding, Judged};
 use wetrun_network::DownspoutId;
 use wetrun_site::{Losses, Site, Tanks};
 use wetrun_solver::{FrictionLaw, NotSolved, Prepared, Scenario, SpillRains, Steady, TankState};
-use wetrun_units::Intensity;
-use wetrun_verdict::Verdict;
+use wetrun_verdict::{Failure, Verdict};
 
 /// A site with its steady state and the findings on it.
 #[derive(Debug)]
@@ -63,18 +62,11 @@ impl Solved {
         if self.verdict.holds() { Status::Pass } else { Status::Fail }
     }
 
-    /// The downspout that decides: one that spills before one that does not, then the one that
-    /// spills at the least rain where any does, else the one with the least headroom.
+    /// The downspout that decides: that of the worst failure at one, else the one with the least
+    /// left.
     pub(crate) fn worst(&self) -> Option<DownspoutId> {
-        let rank = |d: usize| {
-            let rain = self.spill_rains.downspouts.get(d).copied().flatten();
-            let rain_m_per_s = rain.map_or(f64::INFINITY, Intensity::to_m_per_s);
-            let headroom_m = self.steady.downspouts[d].headroom.to_m();
-            (!self.spills(d), if self.spills(d) { rain_m_per_s } else { headroom_m }, headroom_m)
-        };
-        (0..self.steady.downspouts.len())
-            .min_by(|a, b| rank(*a).partial_cmp(&rank(*b)).unwrap_or(std::cmp::Ordering::Equal))
-            .map(DownspoutId::new)
+        let failing = self.verdict.failures().iter().find_map(Failure::downspout);
+        failing.or_else(|| Some(self.verdict.tightest()?.at))
     }
 
     /// Whether water leaves a downspout in the storm.

@@ -72,6 +72,11 @@ pub struct Room {
 }
 
 impl Margin {
+    /// Whether the freeboard is lacking.
+    pub fn lacks(&self) -> bool {
+        self.margin.to_m() < -SAME_M
+    }
+
     /// How much is left, in metres; negative exactly where the downspout fails.
     pub fn slack_m(&self) -> f64 {
         slack_m(self.margin.to_m(), self.spills)
@@ -103,7 +108,8 @@ impl Verdict {
             let margin = Margin { at, margin: state.headroom - asked, spills };
             if spills {
                 failures.push(Failure::Spills { at, spilled: state.spilled });
-            } else if margin.slack_m() < 0.0 {
+            }
+            if margin.lacks() {
                 failures.push(Failure::Freeboard { at, headroom: state.headroom, asked });
             }
             margins.push(margin);

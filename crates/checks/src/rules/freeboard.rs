@@ -34,7 +34,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
                 say::apart(units, -headroom_m),
                 say::height(units, target_m),
             );
-            let holds = margin.margin.to_m() >= -wetrun_verdict::SAME_M;
+            let holds = !margin.lacks();
             let mut finding = rule.at(input, &downspout.tag, pass_if(holds), message);
             if input.facts.freeboard_given && !rule.limit_is_given(input) {
                 finding.basis = "target freeboard of the site file".to_owned();

@@ -37,11 +37,11 @@ pub(crate) struct Comparison {
     pub(crate) after: Solved,
     /// What differs in the files.
     pub(crate) changes: Vec<Change>,
-    /// Findings that came out otherwise.
+    /// Findings that came out otherwise, and failures that fail by more.
     pub(crate) findings: Vec<Turn>,
 }
 
-/// An item of the checklist that came out otherwise; `None` where it is not judged there.
+/// An item of the checklist that came out otherwise or fails worse; `None` where it is not judged there.
 #[derive(Debug)]
 pub(crate) struct Turn {
     /// In the first file.
@@ -51,6 +51,21 @@ pub(crate) struct Turn {
 }
 
 impl Turn {
+    /// Whether it fails in both, and by more in the second.
+    pub(crate) fn fails_worse(&self) -> bool {
+        let short = |finding: &Finding| {
+            let failed = finding.outcome == Outcome::Fail;
+            let (value, limit) = finding.value.zip(finding.limit).filter(|_| failed)?;
+            Some((value.si() - limit.si()).abs())
+        };
+        let (before, after) = (self.before.as_ref(), self.after.as_ref());
+        match (before.and_then(short), after.and_then(short)) {
+            // What moves by less than a millionth is not told.
+            (Some(before), Some(after)) => after > before * (1.0 + 1e-6) + 1e-12,
+            _ => false,
+        }
+    }
+
     /// The rule and the place.
     pub(crate) fn name(&self) -> Option<(&'static str, &str)> {
         let finding = self.after.as_ref().or(self.before.as_ref())?;
@@ -75,7 +90,7 @@ impl Compare {
     }
 }
 
-/// Findings that came out otherwise, in the order of the checklist.
+/// Findings that came out otherwise or fail worse, in the order of the checklist.
 fn turns(before: Vec<Finding>, after: Vec<Finding>) -> Vec<Turn> {
     // A rule may say several things of one place: they are taken in their order.
     let mut left: BTreeMap<(&str, String), VecDeque<(usize, Finding)>> = BTreeMap::new();
@@ -86,8 +101,10 @@ fn turns(before: Vec<Finding>, after: Vec<Finding>) -> Vec<Turn> {
     for now in after {
         let same_item = left.get_mut(&(now.rule, now.at.clone()));
         let was = same_item.and_then(VecDeque::pop_front).map(|(_, finding)| finding);
-        if was.as_ref().is_none_or(|was| was.outcome != now.outcome) {
-            found.push(Turn { before: was, after: Some(now) });
+        let turn = Turn { before: was, after: Some(now) };
+        let outcome = |side: &Option<Finding>| side.as_ref().map(|finding| finding.outcome);
+        if outcome(&turn.before) != outcome(&turn.after) || turn.fails_worse() {
+            found.push(turn);
         }
     }
     let mut gone: Vec<(usize, Finding)> = left.into_values().flatten().collect();

@@ -2,6 +2,7 @@
 
 pub(crate) mod csv;
 pub(crate) mod json;
+pub(crate) mod rain;
 pub(crate) mod sheet;
 pub(crate) mod show;
 pub(crate) mod table;

@@ -5,7 +5,7 @@ use crate::outcome::{Refusal, Status};
 use crate::solved::Solved;
 use serde_json::Value;
 use wetrun_checks::{Amount, Finding};
-use wetrun_network::DownspoutId;
+use wetrun_network::{DownspoutId, OpeningKind};
 use wetrun_solver::{DownspoutState, TankState};
 use wetrun_units::Flow;
 
@@ -23,6 +23,7 @@ pub(crate) fn check(solved: &Solved) -> Result<String, Refusal> {
         ("downspouts", downspouts(solved)?),
         ("lines", lines(solved)?),
         ("points", points(solved)?),
+        ("openings", openings(solved)?),
         ("tanks", tanks(solved)?),
         ("findings", findings(&solved.findings)?),
         ("solve", solve(solved)?),
@@ -80,18 +81,29 @@ fn downspouts(solved: &Solved) -> Part {
         let route = solved.steady.routes.route(network, DownspoutId::new(index));
         let lines = route.lines.iter().map(|l| network.line(*l).tag.as_str());
         let tags = lines.chain(route.tank.map(|t| network.tank(t).tag.as_str()));
-        let entry = object([
-            ("demand_m3_per_s", number(state.demand.to_m3_per_s())?),
-            ("admitted_m3_per_s", number(state.admitted.to_m3_per_s())?),
-            ("spilled_m3_per_s", number(state.spilled.to_m3_per_s())?),
+        let leaf_head = downspout.leaf_head.map(|rim| number(rim.to_m())).transpose()?;
+        let leaf_head = leaf_head.map(|rim| ("leaf_head_level_m", rim));
+        let levels = [
             ("outlet_level_m", number(downspout.outlet.to_m())?),
             ("lip_level_m", number(downspout.lip.to_m())?),
-            ("standing_level_m", number(state.standing_level.to_m())?),
-            ("headroom_m", number(state.headroom.to_m())?),
-            ("foot_head_m", number(state.foot_head.to_m())?),
-            ("spills_at_m_per_s", maybe(spills_at.map(|rain| rain.to_m_per_s()))?),
-            ("route", tags.map(Value::from).collect()),
-        ]);
+        ];
+        let entry = object(
+            [
+                ("demand_m3_per_s", number(state.demand.to_m3_per_s())?),
+                ("admitted_m3_per_s", number(state.admitted.to_m3_per_s())?),
+                ("spilled_m3_per_s", number(state.spilled.to_m3_per_s())?),
+            ]
+            .into_iter()
+            .chain(levels)
+            .chain(leaf_head)
+            .chain([
+                ("standing_level_m", number(state.standing_level.to_m())?),
+                ("headroom_m", number(state.headroom.to_m())?),
+                ("foot_head_m", number(state.foot_head.to_m())?),
+                ("spills_at_m_per_s", maybe(spills_at.map(|rain| rain.to_m_per_s()))?),
+                ("route", tags.map(Value::from).collect()),
+            ]),
+        );
         entries.push((downspout.tag.clone(), entry));
     }
     Ok(object(entries))
@@ -126,12 +138,35 @@ fn points(solved: &Solved) -> Part {
     Ok(object(entries))
 }
 
+fn openings(solved: &Solved) -> Part {
+    let network = &solved.site.network;
+    let mut entries = Vec::new();
+    for (index, (id, opening)) in network.openings().enumerate() {
+        let state = &solved.steady.openings[index];
+        let kind = match opening.kind {
+            OpeningKind::Vent => "vent",
+            OpeningKind::Cap => "cap",
+        };
+        let rain = solved.spill_rains.openings.get(index).copied().flatten();
+        let entry = object([
+            ("kind", Value::from(kind)),
+            ("level_m", number(opening.level.to_m())?),
+            ("headroom_m", number(state.headroom.to_m())?),
+            ("escapes_m3_per_s", number(state.escapes.to_m3_per_s())?),
+            ("escapes_at_m_per_s", maybe(rain.map(|rain| rain.to_m_per_s()))?),
+        ]);
+        entries.push((network.point(id).tag.clone(), entry));
+    }
+    Ok(object(entries))
+}
+
 fn tanks(solved: &Solved) -> Part {
     let mut entries = Vec::new();
     for (tank, state) in solved.site.network.tanks().iter().zip(&solved.steady.tanks) {
         let entry = object([
             ("inflow_m3_per_s", number(state.inflow.to_m3_per_s())?),
             ("overflow_m3_per_s", number(state.overflow.to_m3_per_s())?),
+            ("over_rim_m3_per_s", number(state.over_rim.to_m3_per_s())?),
             ("water_level_m", maybe(state.water_level.map(|level| level.to_m()))?),
         ]);
         entries.push((tank.tag.clone(), entry));

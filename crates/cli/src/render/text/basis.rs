@@ -19,7 +19,7 @@ pub(crate) fn list(solved: &Solved, show: Show) -> String {
         None => format!("{rain}; the site file does not say where this comes from"),
     };
     out.push_str(&entry("storm", COLUMN, &storm));
-    let freeboard = show.prose(|s| s.show_height(site.targets.freeboard));
+    let freeboard = show.prose(|s| s.show_height(solved.verdict.asked));
     out.push_str(&entry("target", COLUMN, &format!("{freeboard} below every opening")));
     let law = match solved.scenario.law {
         FrictionLaw::DarcyWeisbach => "Darcy-Weisbach with Colebrook-White",

@@ -4,10 +4,10 @@ use super::entry;
 use crate::commands::compare::{Comparison, Turn};
 use crate::difference::Change;
 use crate::outcome::Status;
-use crate::render::pairs;
 use crate::render::show::Show;
 use crate::render::table::{Cells, TITLE, Table};
 use crate::render::wrap::wrap;
+use crate::render::{pairs, rain};
 use crate::solved::Solved;
 use anstyle::{AnsiColor, Style};
 use wetrun_checks::{Amount, Finding, Outcome};
@@ -32,13 +32,17 @@ pub(crate) fn compare(comparison: &Comparison) -> String {
     }
     out.push('\n');
     out.push_str(&margins(comparison, show));
+    let (worse, turns): (Vec<&Turn>, Vec<&Turn>) =
+        comparison.findings.iter().partition(|turn| turn.fails_worse());
     out.push_str(&format!("\n{TITLE}FINDINGS THAT TURNED{TITLE:#}\n"));
-    if comparison.findings.is_empty() {
+    if turns.is_empty() {
         out.push_str("  none\n");
     }
-    for turn in &comparison.findings {
-        out.push_str(&turned(turn));
+    turns.into_iter().for_each(|turn| out.push_str(&turned(turn)));
+    if !worse.is_empty() {
+        out.push_str(&format!("\n{TITLE}FAILS WORSE THAN BEFORE{TITLE:#}\n"));
     }
+    worse.into_iter().for_each(|turn| out.push_str(&turned(turn)));
     out
 }
 
@@ -50,7 +54,7 @@ fn revision(name: &str, solved: &Solved, show: Show) -> String {
     let style = Style::new().bold().fg_color(Some(color.into()));
     let revision = solved.facts.revision.as_deref();
     let revision = revision.map_or(String::new(), |r| format!(", revision {r}"));
-    let margin = super::verdict::worst(solved, show).unwrap_or_default();
+    let margin = super::verdict::cause(solved, show);
     let words = format!("{}{revision} {word}: {margin}", solved.site.name);
     let line = entry(name, 5, &words);
     line.replacen(&format!(" {word}:"), &format!(" {style}{word}{style:#}:"), 1)
@@ -89,7 +93,8 @@ fn margins(comparison: &Comparison, show: Show) -> String {
             index.map(|i| solved.steady.downspouts[i].headroom)
         };
         let rain = |solved: &Solved, index: Option<usize>| {
-            index.and_then(|i| solved.spill_rains.downspouts.get(i).copied().flatten())
+            let own = |i: usize| solved.spill_rains.downspouts.get(i).copied().flatten();
+            index.map(|i| (own(i), solved.scenario.intensity))
         };
         let (a, b) = (headroom(before, was), headroom(after, now));
         let change = a.zip(b).map(|(a, b)| b - a);
@@ -97,8 +102,8 @@ fn margins(comparison: &Comparison, show: Show) -> String {
             .maybe(a, |s, x| s.show_height(x))
             .maybe(b, |s, x| s.show_height(x))
             .maybe(change, |s, x| s.show_height(x))
-            .maybe(rain(before, was), |s, x| s.show_intensity(x))
-            .maybe(rain(after, now), |s, x| s.show_intensity(x));
+            .maybe(rain(before, was), |s, (rain, storm)| rain::cell(s, rain, storm))
+            .maybe(rain(after, now), |s, (rain, storm)| rain::cell(s, rain, storm));
         table.row(tag, cells, Style::new());
     }
     table.render()

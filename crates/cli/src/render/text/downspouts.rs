@@ -1,11 +1,12 @@
 //! The table of downspouts.
 
+use crate::render::rain;
 use crate::render::show::Show;
 use crate::render::table::{Cells, Table};
 use crate::solved::Solved;
 use anstyle::{AnsiColor, Style};
 use wetrun_network::DownspoutId;
-use wetrun_units::{Flow, Intensity, Length, Shown, UnitSystem};
+use wetrun_units::{Flow, Intensity, Length};
 
 /// Demand, standing level, headroom and the rain at which it spills, for every downspout.
 pub(crate) fn table(solved: &Solved, show: Show) -> String {
@@ -39,7 +40,7 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         let rain = solved.spill_rains.downspouts.get(index).copied().flatten();
         cells = cells
             .number(|s| s.show_height(state.headroom))
-            .number(|s| spills_at(s, rain, solved.scenario.intensity));
+            .number(|s| rain::cell(s, rain, solved.scenario.intensity));
         let (word, style) = if solved.spills(index) {
             ("spills", Style::new().fg_color(Some(AnsiColor::Red.into())))
         } else if solved.verdict.at_downspout(DownspoutId::new(index)).next().is_some() {
@@ -50,15 +51,4 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         table.row(downspout.tag.as_str(), cells.plain(word), style);
     }
     table.render()
-}
-
-/// The rain at which a downspout spills, or that ten times the storm does not spill it.
-fn spills_at(system: UnitSystem, rain: Option<Intensity>, storm: Intensity) -> Shown {
-    match rain {
-        Some(rain) => system.show_intensity(rain),
-        None => {
-            let shown = system.show_intensity(storm * 10.0);
-            Shown { number: format!("> {}", shown.number), unit: shown.unit }
-        }
-    }
 }

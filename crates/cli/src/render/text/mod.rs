@@ -10,6 +10,7 @@ mod findings;
 mod laws;
 pub(crate) mod levels;
 mod lines;
+mod openings;
 pub(crate) mod review;
 mod route;
 pub(crate) mod size;
@@ -26,6 +27,7 @@ pub(crate) fn check(solved: &Solved, both_units: bool) -> String {
     let parts = [
         verdict::verdict(solved, show),
         downspouts::table(solved, show),
+        openings::table(solved, show),
         route::table(solved, show),
         lines::table(solved, show),
         tanks::table(solved, show),

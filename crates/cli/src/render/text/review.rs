@@ -75,9 +75,7 @@ fn summary(solved: &Solved, findings: &[Finding], status: Status) -> String {
     let show = Show { main: solved.site.units, both: false };
     let mut out = format!("{style}{word}{style:#}  {}\n", wrap(&words, width(word) + 2, 2));
     out.push_str(&format!("  {}\n", wrap(&job, 2, 2)));
-    if let Some(margin) = verdict::worst(solved, show) {
-        out.push_str(&format!("  {}\n", wrap(&margin, 2, 2)));
-    }
+    out.push_str(&format!("  {}\n", wrap(&verdict::cause(solved, show), 2, 2)));
     out
 }
 

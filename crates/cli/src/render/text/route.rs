@@ -7,7 +7,7 @@ use crate::solved::Solved;
 use anstyle::Style;
 use wetrun_network::{DownspoutId, End};
 use wetrun_solver::laws::head_loss;
-use wetrun_units::{Length, Shown, Speed, UnitSystem, decimal};
+use wetrun_units::{Length, Shown, Speed, UnitSystem};
 
 /// A step of the level on the way from the tank to the downspout.
 struct Step {
@@ -30,9 +30,6 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         })
         .collect();
     let labels = aligned(&labels);
-    let us = Rounded::new(UnitSystem::Us, &base, &steps);
-    let si = Rounded::new(UnitSystem::Si, &base, &steps);
-    let rounded = |system| if system == UnitSystem::Us { &us } else { &si };
     let zero = |s| head(s, Length::ZERO);
     let mut table = Table::new("GOVERNING ROUTE", show)
         .column("friction", zero)
@@ -40,46 +37,68 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         .column("lift", zero)
         .column("level", zero);
     let first = Cells::new(show).words("").words("").words("");
-    table.row(labels[0].as_str(), first.number(|s| rounded(s).show(rounded(s).base)), Style::new());
-    for (index, label) in labels.iter().skip(1).enumerate() {
+    table.row(labels[0].as_str(), first.number(|s| head(s, base.after)), Style::new());
+    for (label, step) in labels.iter().skip(1).zip(&steps) {
         let mut cells = Cells::new(show);
-        for part in 0..3 {
-            cells = cells.number(|s| rounded(s).part(index, part));
+        for part in step.parts() {
+            cells = cells.number(|s| part_of(s, part));
         }
-        cells = cells.number(|s| rounded(s).show(rounded(s).rows[index].after));
-        table.row(label.as_str(), cells, Style::new());
+        table.row(label.as_str(), cells.number(|s| head(s, step.after)), Style::new());
     }
+    let sum = sum(&steps);
     let mut sums = Cells::new(show);
-    for part in 0..3 {
-        sums = sums.number(|s| rounded(s).show(rounded(s).sum(part)));
+    for part in sum {
+        sums = sums.number(|s| part_of(s, part));
     }
-    table.row("sum", sums.number(|s| rounded(s).show(rounded(s).last())), Style::new().bold());
-    format!("{}{}", table.render(), in_words(solved, show, worst, &base, &rounded))
+    let last = steps.last().map_or(base.after, |step| step.after);
+    table.row("sum", sums.number(|s| head(s, last)), Style::new().bold());
+    format!("{}{}", table.render(), in_words(solved, show, worst, &base, sum, last))
+}
+
+impl Step {
+    fn parts(&self) -> [Length; 3] {
+        [self.friction, self.fittings, self.other]
+    }
+}
+
+/// The sums of the parts: rounded as a whole, so that each number is that of the lines' table.
+fn sum(steps: &[Step]) -> [Length; 3] {
+    steps.iter().fold([Length::ZERO; 3], |sum, step| {
+        let parts = step.parts();
+        [0, 1, 2].map(|part| sum[part] + parts[part])
+    })
+}
+
+/// A part of a row; a dash where it is nothing.
+fn part_of(system: UnitSystem, part: Length) -> Shown {
+    let shown = head(system, part);
+    let none = shown.number.chars().all(|c| matches!(c, '0' | '.'));
+    if none { Shown { number: "-".to_owned(), ..shown } } else { shown }
 }
 
 /// The sum as a sentence that can be added up by hand.
-fn in_words<'r>(
+fn in_words(
     solved: &Solved,
     show: Show,
     worst: DownspoutId,
     base: &Step,
-    rounded: &impl Fn(UnitSystem) -> &'r Rounded,
+    sum: [Length; 3],
+    last: Length,
 ) -> String {
     let downspout = solved.site.network.downspout(worst);
-    let r = rounded(show.main);
-    let text = |ticks| r.show(ticks).number;
-    let mut sum = text(r.base);
-    for part in 0..3 {
-        let ticks = r.sum(part);
-        let sign = if ticks < 0 { "-" } else { "+" };
-        sum.push_str(&format!(" {sign} {}", text(ticks.abs())));
+    let mut added = head(show.main, base.after).number;
+    for part in sum {
+        let sign = if part.to_m() < 0.0 { "-" } else { "+" };
+        let size = Length::m(part.to_m().abs());
+        added.push_str(&format!(" {sign} {}", head(show.main, size).number));
     }
     let opening = if downspout.leaf_head.is_some() { "leaf head" } else { "gutter outlet" };
     let words = format!(
-        "{} {} {sum} = {}: standing level in {}, whose {opening} is at {}.",
+        "{} {} {added} = {}: standing level in {}, whose {opening} is at {}; each number is \
+         rounded for itself.",
         base.label[0],
         base.label[1],
-        r.show(r.last()),
+        head(show.main, last),
         downspout.tag,
         head(show.main, downspout.opening()),
     );
@@ -182,70 +201,4 @@ fn tank_end(
         after,
     };
     (step(what, Length::ZERO, level), step(how, end_head - level, end_head))
-}
-
-/// The steps in whole last digits of one unit system, so that what is printed adds up: a row's
-/// parts sum to the change of its printed level, the rounding being put on its largest part.
-struct Rounded {
-    system: UnitSystem,
-    base: i64,
-    rows: Vec<RoundedStep>,
-}
-
-struct RoundedStep {
-    parts: [i64; 3],
-    after: i64,
-}
-
-impl Rounded {
-    fn new(system: UnitSystem, base: &Step, steps: &[Step]) -> Self {
-        let ticks = |length: Length| (length.to_m() * Self::per_m(system)).round() as i64;
-        let mut before = ticks(base.after);
-        let base = before;
-        let rows = steps
-            .iter()
-            .map(|step| {
-                let after = ticks(step.after);
-                let exact = [step.friction, step.fittings, step.other];
-                let mut parts = exact.map(ticks);
-                let rest = after - before - parts.iter().sum::<i64>();
-                let size = |part: &usize| exact[*part].to_m().abs();
-                let largest = (0..3).max_by(|a, b| size(a).total_cmp(&size(b))).unwrap_or(0);
-                parts[largest] += rest;
-                before = after;
-                RoundedStep { parts, after }
-            })
-            .collect();
-        Self { system, base, rows }
-    }
-
-    /// Last digits in a metre: 0.001 ft, or 0.0001 m.
-    fn per_m(system: UnitSystem) -> f64 {
-        match system {
-            UnitSystem::Us => 1000.0 / 0.3048,
-            UnitSystem::Si => 10_000.0,
-        }
-    }
-
-    fn show(&self, ticks: i64) -> Shown {
-        match self.system {
-            UnitSystem::Us => Shown { number: decimal(ticks as f64 / 1000.0, 3), unit: "ft" },
-            UnitSystem::Si => Shown { number: decimal(ticks as f64 / 10_000.0, 4), unit: "m" },
-        }
-    }
-
-    /// A part of a row; nothing where it is zero.
-    fn part(&self, row: usize, part: usize) -> Shown {
-        let shown = self.show(self.rows[row].parts[part]);
-        let number = if self.rows[row].parts[part] == 0 { "-".to_owned() } else { shown.number };
-        Shown { number, unit: shown.unit }
-    }
-
-    fn sum(&self, part: usize) -> i64 {
-        self.rows.iter().map(|row| row.parts[part]).sum()
-    }
-
-    fn last(&self) -> i64 {
-        self.rows.last().map_or(self.base, |row| row.after)
-    }
 }

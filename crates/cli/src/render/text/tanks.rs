@@ -3,7 +3,7 @@
 use crate::render::show::Show;
 use crate::render::table::{Cells, Table, aligned};
 use crate::solved::Solved;
-use anstyle::Style;
+use anstyle::{AnsiColor, Style};
 use wetrun_units::{Flow, Length};
 
 /// What every tank receives and overflows, and where its water stands.
@@ -20,10 +20,14 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
             [tank.tag.clone(), to.unwrap_or_else(|| "no overflow shown".to_owned())]
         })
         .collect();
+    let any_over = solved.verdict.tanks.iter().any(|room| room.leaves);
     let mut table = Table::new("TANKS", show)
         .column("receives", |s| s.show_flow(Flow::ZERO))
-        .column("overflows", |s| s.show_flow(Flow::ZERO))
-        .column("water", |s| s.show_level(Length::ZERO));
+        .column("overflows", |s| s.show_flow(Flow::ZERO));
+    if any_over {
+        table = table.column("over rim", |s| s.show_flow(Flow::ZERO));
+    }
+    table = table.column("water", |s| s.show_level(Length::ZERO));
     if !show.both {
         table = table.column("inlet", |s| s.show_level(Length::ZERO));
     }
@@ -31,12 +35,17 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         let (tank, state) = (&network.tanks()[index], &solved.steady.tanks[index]);
         let mut cells = Cells::new(show)
             .number(|s| s.show_flow(state.inflow))
-            .number(|s| s.show_flow(state.overflow))
-            .maybe(state.water_level, |s, level| s.show_level(level));
+            .number(|s| s.show_flow(state.overflow));
+        if any_over {
+            cells = cells.number(|s| s.show_flow(state.over_rim));
+        }
+        cells = cells.maybe(state.water_level, |s, level| s.show_level(level));
         if !show.both {
             cells = cells.number(|s| s.show_level(tank.inlet));
         }
-        table.row(label, cells, Style::new());
+        let over = solved.verdict.tanks.get(index).is_some_and(|room| room.leaves);
+        let red = Style::new().fg_color(Some(AnsiColor::Red.into()));
+        table.row(label, cells, if over { red } else { Style::new() });
     }
     table.render()
 }

@@ -1,17 +1,21 @@
-//! The first lines: the verdict, the margin at the worst downspout, the rain at which it spills.
+//! The first lines: the verdict, its worst cause, and the rain at which that begins.
 
+use super::openings;
 use crate::outcome::Status;
+use crate::render::rain;
 use crate::render::show::Show;
 use crate::render::wrap::wrap;
 use crate::solved::Solved;
 use anstyle::{AnsiColor, Style};
-use wetrun_checks::Outcome;
 use wetrun_network::DownspoutId;
 use wetrun_solver::TankState;
-use wetrun_units::Intensity;
+use wetrun_units::{Flow, Intensity, Length, Shown, UnitSystem, decimal};
+use wetrun_verdict::Failure;
 
 /// Columns that the verdict's word takes.
 const WORD: usize = 7;
+/// So many other places that fail are named.
+const NAMED: usize = 4;
 
 /// The verdict and the storm it was reached in.
 pub(crate) fn verdict(solved: &Solved, show: Show) -> String {
@@ -20,13 +24,7 @@ pub(crate) fn verdict(solved: &Solved, show: Show) -> String {
         Status::Pass | Status::Refused => ("HOLDS", AnsiColor::Green),
     };
     let style = Style::new().bold().fg_color(Some(color.into()));
-    let mut words = match solved.worst() {
-        Some(worst) => format!("{}; {}", margin(solved, show, worst), spill(solved, show, worst)),
-        None => "no downspout, so no water to carry".to_owned(),
-    };
-    if let Some(more) = other_failures(solved) {
-        words.push_str(&more);
-    }
+    let words = format!("{}{}", cause(solved, show), others(solved));
     let storm = &solved.site.storm;
     let tanks = match solved.scenario.tanks {
         TankState::Full => "full",
@@ -42,84 +40,169 @@ pub(crate) fn verdict(solved: &Solved, show: Show) -> String {
     )
 }
 
-/// Where the water stands at the worst downspout, and the rain at which it spills.
-pub(crate) fn worst(solved: &Solved, show: Show) -> Option<String> {
-    let worst = solved.worst()?;
-    Some(format!("{}; {}", margin(solved, show, worst), spill(solved, show, worst)))
-}
-
-/// Where the water stands at a downspout, or what it spills.
-fn margin(solved: &Solved, show: Show, at: DownspoutId) -> String {
-    let downspout = solved.site.network.downspout(at);
-    let state = &solved.steady.downspouts[at.index()];
-    let tag = &downspout.tag;
-    if solved.spills(at.index()) {
-        let spilled = show.prose(|system| system.show_flow(state.spilled));
-        return if state.admitted.to_m3_per_s() < 0.0 {
-            format!("{tag} spills {spilled}, more than its own roof brings")
-        } else {
-            let demand = show.prose(|system| system.show_flow(state.demand));
-            format!("{tag} spills {spilled} of its {demand}")
-        };
-    }
-    let opening = if downspout.leaf_head.is_some() { "leaf head" } else { "gutter outlet" };
-    let side = if state.headroom.to_m() < 0.0 { "above" } else { "below" };
-    let sign = if state.headroom.to_m() < 0.0 { -1.0 } else { 1.0 };
-    let apart = show.prose(|system| system.show_height(state.headroom * sign));
-    let mut words = format!("worst is {tag}, {apart} {side} the {opening}");
-    let target = solved.site.targets.freeboard;
-    if solved
-        .findings
-        .iter()
-        .any(|f| f.rule == "freeboard" && f.outcome == Outcome::Fail && f.at == *tag)
-    {
-        words.push_str(&format!(" ({} asked)", show.prose(|system| system.show_height(target))));
-    }
-    words
-}
-
-/// The rain at which it spills, and what spills before it does.
-fn spill(solved: &Solved, show: Show, at: DownspoutId) -> String {
-    let say = |rain| show.prose(|system| system.show_intensity(rain));
-    let own = solved.spill_rains.downspouts.get(at.index()).copied().flatten();
-    let mut words = match own {
-        Some(rain) if solved.spills(at.index()) => format!("it begins at {}", say(rain)),
-        Some(rain) => format!("it spills at {}", say(rain)),
-        None if solved.scenario.intensity.to_m_per_s() > 0.0 => {
-            "ten times this rain does not spill it".to_owned()
+/// What decides: the worst of what fails, else the downspout with the least left.
+pub(crate) fn cause(solved: &Solved, show: Show) -> String {
+    match (solved.verdict.worst_failure(), solved.verdict.tightest()) {
+        (Some(failure), _) => failed(solved, show, failure),
+        (None, Some(tightest)) => {
+            let side = standing(solved, show, tightest.at, None);
+            let rain = spills(solved, show, tightest.at);
+            format!("worst is {}, {side}; {rain}", tag(solved, tightest.at))
         }
-        None => "without rain nothing spills".to_owned(),
+        (None, None) => "no downspout, so no water to carry".to_owned(),
+    }
+}
+
+/// One thing that fails, with the rain at which it begins.
+fn failed(solved: &Solved, show: Show, failure: &Failure) -> String {
+    let flow = |flow: Flow| show.prose(|s| s.show_flow(flow));
+    let network = &solved.site.network;
+    match *failure {
+        Failure::Spills { at, spilled } => {
+            let state = &solved.steady.downspouts[at.index()];
+            let of = if state.admitted.to_m3_per_s() < 0.0 {
+                ", more than its own roof brings".to_owned()
+            } else {
+                format!(" of its {}", flow(state.demand))
+            };
+            let rain = solved.spill_rains.downspouts.get(at.index()).copied().flatten();
+            format!(
+                "{} spills {}{of}; it {}{}",
+                tag(solved, at),
+                flow(spilled),
+                begins(solved, show, rain),
+                first(solved, show, rain, Some(tag(solved, at)))
+            )
+        }
+        Failure::Escapes { at, escapes } => {
+            let place = network.openings().position(|(id, _)| id == at);
+            let rain = place.and_then(|p| solved.spill_rains.openings.get(p).copied().flatten());
+            let kind = network.point(at).opening.map_or("opening", |o| openings::word(o.kind));
+            let tag = &network.point(at).tag;
+            format!(
+                "the {kind} at {tag} lets {} out; it {}{}",
+                flow(escapes),
+                begins(solved, show, rain),
+                first(solved, show, rain, Some(tag))
+            )
+        }
+        Failure::OverRim { at, over } => {
+            let rain = solved.spill_rains.rims.get(at.index()).copied().flatten();
+            let tag = &network.tank(at).tag;
+            format!(
+                "{tag} runs over its rim by {}; it {}{}",
+                flow(over),
+                begins(solved, show, rain),
+                first(solved, show, rain, Some(tag))
+            )
+        }
+        Failure::Gutter { at, short } => {
+            let demand = solved.steady.downspouts[at.index()].demand;
+            format!(
+                "the gutter of {} carries {} of its {}",
+                tag(solved, at),
+                flow(demand - short),
+                flow(demand)
+            )
+        }
+        Failure::Outlet { at, short } => {
+            let demand = solved.steady.downspouts[at.index()].demand;
+            format!(
+                "the gutter outlet of {} takes {} of its {}",
+                tag(solved, at),
+                flow(demand - short),
+                flow(demand)
+            )
+        }
+        Failure::Freeboard { at, asked, .. } => {
+            let side = standing(solved, show, at, Some(asked));
+            format!("{} stands {side}; {}", tag(solved, at), spills(solved, show, at))
+        }
+        _ => format!("{} fails", failure.tag(network)),
+    }
+}
+
+/// How far water stands from the opening, and what was asked for where that is lacking.
+fn standing(solved: &Solved, show: Show, at: DownspoutId, asked: Option<Length>) -> String {
+    let headroom = solved.steady.downspouts[at.index()].headroom;
+    let leaf_head = solved.site.network.downspout(at).leaf_head.is_some();
+    let opening = if leaf_head { "leaf head" } else { "gutter outlet" };
+    let (size, side) = if headroom.to_m() < 0.0 {
+        (Length::ZERO - headroom, "above")
+    } else {
+        (headroom, "below")
     };
-    if let Some((first, rain)) = first_to_spill(solved).filter(|(first, _)| *first != at) {
+    let apart = show.prose(|s| told_apart(s, size, asked));
+    let asked = asked.map(|asked| format!(" ({} asked)", show.prose(|s| s.show_height(asked))));
+    format!("{apart} {side} the {opening}{}", asked.unwrap_or_default())
+}
+
+/// A height with as many digits as tell it from another.
+fn told_apart(system: UnitSystem, height: Length, from: Option<Length>) -> Shown {
+    let shown = system.show_height(height);
+    let Some(from) = from.filter(|from| system.show_height(*from).number == shown.number) else {
+        return shown;
+    };
+    let per_m = if system == UnitSystem::Us { 1.0 / 0.0254 } else { 1000.0 };
+    let number = |length: Length, places| decimal(length.to_m() * per_m, places);
+    let places = (1..9).find(|p| number(height, *p) != number(from, *p)).unwrap_or(9);
+    Shown { number: number(height, places), unit: shown.unit }
+}
+
+/// The rain at which a downspout spills, and what lets water out before it does.
+fn spills(solved: &Solved, show: Show, at: DownspoutId) -> String {
+    let own = solved.spill_rains.downspouts.get(at.index()).copied().flatten();
+    let words = rain::words(show, ["spills", "spill"], own, solved.scenario.intensity);
+    format!("it {words}{}", first(solved, show, own, Some(tag(solved, at))))
+}
+
+fn begins(solved: &Solved, show: Show, rain: Option<Intensity>) -> String {
+    rain::words(show, ["begins", "begin"], rain, solved.scenario.intensity)
+}
+
+/// The place that lets water out at the least rain, where it is another and does so before.
+fn first(solved: &Solved, show: Show, own: Option<Intensity>, but: Option<&str>) -> String {
+    let network = &solved.site.network;
+    let rains = &solved.spill_rains;
+    let downspouts = network.downspouts().iter().map(|d| d.tag.as_str()).zip(&rains.downspouts);
+    let openings = network.openings().map(|(id, _)| network.point(id).tag.as_str());
+    let tanks = network.tanks().iter().map(|t| t.tag.as_str()).zip(&rains.rims);
+    let earliest = downspouts
+        .chain(openings.zip(&rains.openings))
+        .chain(tanks)
+        .filter_map(|(tag, rain)| Some((tag, (*rain)?)))
+        .min_by(|(_, a), (_, b)| a.to_m_per_s().total_cmp(&b.to_m_per_s()));
+    match earliest {
         // Within a thousandth two rains are the same: that is how finely they are known.
-        if own.is_none_or(|own| rain.to_m_per_s() < own.to_m_per_s() * 0.999) {
-            let tag = &solved.site.network.downspout(first).tag;
-            words.push_str(&format!(" ({tag} first, at {})", say(rain)));
+        Some((tag, rain))
+            if Some(tag) != but
+                && own.is_none_or(|own| rain.to_m_per_s() < own.to_m_per_s() * 0.999) =>
+        {
+            format!(" ({tag} first, at {})", show.prose(|s| s.show_intensity(rain)))
+        }
+        _ => String::new(),
+    }
+}
+
+/// Which other places fail, where the worst cause is not the whole story.
+fn others(solved: &Solved) -> String {
+    let network = &solved.site.network;
+    let mut failures = solved.verdict.failures().iter().map(|f| f.tag(network));
+    let worst = failures.next();
+    let mut places: Vec<&str> = Vec::new();
+    for tag in failures.filter(|tag| Some(*tag) != worst) {
+        if !places.contains(&tag) {
+            places.push(tag);
         }
     }
-    words
-}
-
-/// The downspout that spills at the least rain.
-fn first_to_spill(solved: &Solved) -> Option<(DownspoutId, Intensity)> {
-    let rains = solved.spill_rains.downspouts.iter().enumerate();
-    rains
-        .filter_map(|(index, rain)| Some((DownspoutId::new(index), (*rain)?)))
-        .min_by(|(_, a), (_, b)| a.to_m_per_s().total_cmp(&b.to_m_per_s()))
-}
-
-/// How many other places fail, where the worst downspout is not the whole story.
-fn other_failures(solved: &Solved) -> Option<String> {
-    let worst = solved.worst().map(|w| solved.site.network.downspout(w).tag.as_str());
-    let failed = solved.findings.iter().filter(|f| f.outcome == Outcome::Fail);
-    let mut places: Vec<&str> =
-        failed.map(|f| f.at.as_str()).filter(|at| Some(*at) != worst).collect();
-    places.sort_unstable();
-    places.dedup();
     match places.as_slice() {
-        [] => None,
-        [one] => Some(format!("; {one} fails too")),
-        many if many.len() <= 4 => Some(format!("; {} fail too", many.join(", "))),
-        many => Some(format!("; {} more places fail", many.len())),
+        [] => String::new(),
+        [one] => format!("; {one} fails too"),
+        many if many.len() <= NAMED => format!("; {} fail too", many.join(", ")),
+        many => format!("; {} more places fail", many.len()),
     }
+}
+
+fn tag(solved: &Solved, at: DownspoutId) -> &str {
+    &solved.site.network.downspout(at).tag
 }

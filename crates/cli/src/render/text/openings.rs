@@ -1,0 +1,59 @@
+//! The table of vents and open caps.
+
+use crate::render::rain;
+use crate::render::show::Show;
+use crate::render::table::{Cells, Table, aligned};
+use crate::solved::Solved;
+use anstyle::{AnsiColor, Style};
+use wetrun_network::OpeningKind;
+use wetrun_units::{Flow, Intensity, Length};
+
+/// Where water stands below every opening of a point, what comes out there, and from which rain on.
+pub(crate) fn table(solved: &Solved, show: Show) -> String {
+    let network = &solved.site.network;
+    let labels: Vec<[String; 2]> = network
+        .openings()
+        .map(|(id, opening)| [network.point(id).tag.clone(), word(opening.kind).to_owned()])
+        .collect();
+    if labels.is_empty() {
+        return String::new();
+    }
+    let any_leaves = solved.verdict.openings.iter().any(|room| room.leaves);
+    let mut table = Table::new("OPENINGS", show);
+    if any_leaves {
+        table = table.column("lets out", |s| s.show_flow(Flow::ZERO));
+    }
+    table = table.column("level", |s| s.show_level(Length::ZERO));
+    table = table
+        .column("headroom", |s| s.show_height(Length::ZERO))
+        .column("lets out at", |s| s.show_intensity(Intensity::ZERO))
+        .plain_column("");
+    let openings = network.openings().zip(&solved.steady.openings).enumerate();
+    for ((index, ((_, opening), state)), label) in openings.zip(aligned(&labels)) {
+        let leaves = solved.verdict.openings.get(index).is_some_and(|room| room.leaves);
+        let mut cells = Cells::new(show);
+        if any_leaves {
+            cells = cells.number(|s| s.show_flow(state.escapes));
+        }
+        let rain = solved.spill_rains.openings.get(index).copied().flatten();
+        cells = cells
+            .number(|s| s.show_level(opening.level))
+            .number(|s| s.show_height(state.headroom))
+            .number(|s| rain::cell(s, rain, solved.scenario.intensity));
+        let (word, style) = if leaves {
+            ("water comes out", Style::new().fg_color(Some(AnsiColor::Red.into())))
+        } else {
+            ("", Style::new())
+        };
+        table.row(label, cells.plain(word), style);
+    }
+    table.render()
+}
+
+/// What a person calls it.
+pub(crate) fn word(kind: OpeningKind) -> &'static str {
+    match kind {
+        OpeningKind::Vent => "vent",
+        OpeningKind::Cap => "open cap",
+    }
+}

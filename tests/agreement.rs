@@ -1,0 +1,106 @@
+//! One verdict: on random sites the commands never disagree on whether a site holds.
+
+use crate::random_site::{Kinds, site};
+use crate::support::{Ran, run};
+use serde_json::Value;
+use std::path::Path;
+
+const PLAIN: Kinds = Kinds { open: false, loops: true, facts: false };
+
+/// So many random sites; `WETRUN_RANDOM_CASES` asks for more.
+fn cases(default: u64) -> u64 {
+    let asked = std::env::var("WETRUN_RANDOM_CASES").ok().and_then(|text| text.parse().ok());
+    asked.unwrap_or(default)
+}
+
+fn written(folder: &Path, text: &str) -> String {
+    let path = folder.join("site.yaml");
+    std::fs::write(&path, text).unwrap();
+    path.to_str().unwrap().to_owned()
+}
+
+fn json(ran: &Ran) -> Value {
+    serde_json::from_str(&ran.stdout).unwrap_or_else(|error| panic!("{error}: {}", ran.stderr))
+}
+
+/// The outcome of `check`: its status, having held its text and its JSON against each other.
+fn checked(path: &str) -> i32 {
+    let text = run(&["check", path]);
+    let result = run(&["check", path, "--format", "json"]);
+    assert_eq!(text.status, result.status);
+    if text.status == 2 {
+        assert_eq!(text.stdout, "");
+        return 2;
+    }
+    let result = json(&result);
+    let (word, verdict) = [("HOLDS", "pass"), ("FAILS", "fail")][text.status as usize];
+    assert!(text.stdout.starts_with(word), "{}", text.stdout);
+    assert_eq!(result["verdict"], verdict);
+    let findings = result["findings"].as_array().unwrap();
+    let fails = findings.iter().any(|finding| finding["outcome"] == "fail");
+    assert_eq!(fails, verdict == "fail", "{}", text.stdout);
+    text.status
+}
+
+/// What leaves by a downspout, an opening or over a rim makes the verdict fail, and is in the JSON.
+fn leaves(path: &str) -> bool {
+    let result = json(&run(&["check", path, "--format", "json"]));
+    let any = |items: &str, key: &str| {
+        let items = result[items].as_object().unwrap().values();
+        items.map(|item| item[key].as_f64().unwrap()).any(|flow| flow > 1e-7)
+    };
+    any("downspouts", "spilled_m3_per_s")
+        || any("openings", "escapes_m3_per_s")
+        || any("tanks", "over_rim_m3_per_s")
+}
+
+#[test]
+fn no_command_holds_what_another_fails() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut seen = [0; 3];
+    for seed in 0..cases(30) {
+        let path = written(folder.path(), &site(seed, PLAIN));
+        let status = checked(&path);
+        seen[status as usize] += 1;
+        if status == 2 {
+            continue;
+        }
+        assert!(status == 1 || !leaves(&path), "seed {seed}: water leaves and it holds");
+        let levels = run(&["levels", &path, "--format", "json"]);
+        assert_eq!(levels.status, status, "seed {seed}: levels\n{}", levels.stderr);
+        let compared = run(&["compare", &path, &path]);
+        assert_eq!(compared.status, status, "seed {seed}: compare\n{}", compared.stderr);
+        let sheet = folder.path().join("set.html");
+        let drawn = run(&["sheet", &path, "-o", sheet.to_str().unwrap()]);
+        assert_eq!(drawn.status, 0, "seed {seed}: sheet\n{}", drawn.stderr);
+        let page = std::fs::read_to_string(&sheet).unwrap();
+        let said = [page.contains(">HOLDS"), page.contains(">FAILS")];
+        assert_eq!(said, [status == 0, status == 1], "seed {seed}: sheet");
+    }
+    assert!(seen[0] > 0 && seen[1] > 0 && seen[2] * 20 <= seen[0] + seen[1], "{seen:?}");
+}
+
+#[test]
+fn what_size_writes_is_judged_as_size_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("sized.yaml");
+    let out = out.to_str().unwrap();
+    let mut chosen = 0;
+    for seed in 0..cases(15) {
+        let kinds = Kinds { open: true, loops: seed % 3 == 0, facts: false };
+        let path = written(folder.path(), &site(1000 + seed, kinds));
+        if !std::fs::read_to_string(&path).unwrap().contains("size: any") {
+            continue;
+        }
+        let args = ["size", &path, "--format", "json", "--tries", "300", "--write", out];
+        let sized = run(&args);
+        assert_ne!(sized.status, 2, "seed {seed}: {}", sized.stderr);
+        if json(&sized)["outcome"] != "chosen" {
+            assert_eq!(sized.status, 1, "seed {seed}");
+            continue;
+        }
+        chosen += 1;
+        assert_eq!(checked(out), sized.status, "seed {seed}");
+    }
+    assert!(chosen > 0);
+}
