@@ -19,3 +19,4 @@ pub use parts::{
 };
 pub use problem::Problem;
 pub use topology::{CutPiece, CutPieces, Group, Piece, Route, ShortestRoutes, Topology};
+pub use validate::{BORES, LENGTHS};

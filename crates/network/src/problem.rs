@@ -34,6 +34,18 @@ pub enum Problem {
         /// Which quantity.
         what: &'static str,
     },
+    /// A size that no pipe has.
+    #[error("{what} of `{tag}` must be {least_m} m to {greatest_m} m")]
+    Size {
+        /// The item.
+        tag: String,
+        /// Which quantity.
+        what: &'static str,
+        /// The least that is taken, m.
+        least_m: String,
+        /// The greatest, m.
+        greatest_m: String,
+    },
     /// A level is not a number, or levels stand in the wrong order.
     #[error("`{tag}`: {what}")]
     Level {

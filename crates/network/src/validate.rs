@@ -2,6 +2,13 @@
 
 use crate::parts::{End, Parts};
 use crate::problem::Problem;
+use wetrun_units::Length;
+
+/// The least and the greatest length of a line: what lies beyond is a slip of the pen.
+pub const LENGTHS: [Length; 2] = [Length::m(1e-3), Length::m(1e5)];
+
+/// The least and the greatest bore of a pipe, likewise.
+pub const BORES: [Length; 2] = [Length::m(1e-3), Length::m(10.0)];
 
 /// Every reason why `parts` is not a network; empty where it is one.
 pub(crate) fn problems(parts: &Parts) -> Vec<Problem> {
@@ -45,21 +52,24 @@ fn ids(parts: &Parts, found: &mut Vec<Problem>) {
 }
 
 fn sizes(parts: &Parts, found: &mut Vec<Problem>) {
-    let mut positive = |value: f64, tag: &str, what: &'static str| {
-        if !(value.is_finite() && value > 0.0) {
+    let mut within = |[least, greatest]: [Length; 2], value: Length, tag: &str, what| {
+        if !(value.to_m().is_finite() && value.to_m() > 0.0) {
             found.push(Problem::NotPositive { tag: tag.to_owned(), what });
+        } else if value < least || value > greatest {
+            let [least_m, greatest_m] = [least, greatest].map(|l| l.to_m().to_string());
+            found.push(Problem::Size { tag: tag.to_owned(), what, least_m, greatest_m });
         }
     };
     for line in &parts.lines {
-        positive(line.length.to_m(), &line.tag, "the length");
-        positive(line.pipe.inside.to_m(), &line.tag, "the bore");
+        within(LENGTHS, line.length, &line.tag, "the length");
+        within(BORES, line.pipe.inside, &line.tag, "the bore");
     }
     for downspout in &parts.downspouts {
-        positive(downspout.pipe.inside.to_m(), &downspout.tag, "the bore");
+        within(BORES, downspout.pipe.inside, &downspout.tag, "the bore");
     }
     for tank in &parts.tanks {
         if let Some(pipe) = tank.overflow.as_ref().and_then(|o| o.pipe.as_ref()) {
-            positive(pipe.inside.to_m(), &tank.tag, "the overflow's bore");
+            within(BORES, pipe.inside, &tank.tag, "the overflow's bore");
         }
     }
     for d in &parts.downspouts {
