@@ -8,6 +8,7 @@ mod id;
 mod network;
 mod parts;
 mod problem;
+mod test_level;
 mod topology;
 mod validate;
 
@@ -18,4 +19,5 @@ pub use parts::{
     Overflow, Parts, Pipe, Point, Station, Tank,
 };
 pub use problem::Problem;
+pub use test_level::{Mouth, TestLevel};
 pub use topology::{CutPiece, CutPieces, Group, Piece, Route, ShortestRoutes, Topology};
