@@ -4,6 +4,7 @@ mod args;
 mod commands;
 mod difference;
 mod facts;
+mod files;
 mod outcome;
 mod render;
 mod site_levels;
