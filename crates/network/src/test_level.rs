@@ -116,8 +116,8 @@ impl Network {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::parts::{Downspout, Line, Opening, Parts, Pipe, Point, Station, Tank};
     use crate::TankId;
+    use crate::parts::{Downspout, Line, Opening, Parts, Pipe, Point, Station, Tank};
 
     /// Two groups that meet in one tank: D0 with a lip at 3.1 m and P0 with a vent at 2.9 m; D1
     /// with a leaf head at 2.5 m below its lip.
@@ -160,11 +160,8 @@ mod tests {
         };
         let found = Network::build(parts).unwrap().test_levels();
         let lines = |of: &[usize]| of.iter().map(|&i| LineId::new(i)).collect::<Vec<_>>();
-        let vent = TestLevel {
-            level: Length::m(2.9),
-            mouth: Mouth::Vent(p0),
-            lines: lines(&[0, 2]),
-        };
+        let vent =
+            TestLevel { level: Length::m(2.9), mouth: Mouth::Vent(p0), lines: lines(&[0, 2]) };
         let rim =
             TestLevel { level: Length::m(2.5), mouth: Mouth::LeafHead(d1), lines: lines(&[1]) };
         assert_eq!(found, [vent, rim]);
