@@ -150,3 +150,66 @@ fn the_halls_riser() {
     close(&result["lines"]["M7"]["friction_loss_m"], 20.0 * 0.3048 * slope(flow, bore_m), 1e-7);
     close(&result["lines"]["M7"]["fitting_loss_m"], fittings_m(flow, bore_m, 1.5), 1e-9);
 }
+
+/// The vent holds its point's head at its top; what the line below carries from there on is what
+/// that head drives, and the rest of what comes comes out.
+#[test]
+fn a_vent_below_the_storm_grade_line() {
+    let result = checked("si-vent-below-the-grade");
+    let rain_m_per_s = 150.0 / 3.6e6;
+    let (west, east) = (84.0 * rain_m_per_s, 96.0 * 0.95 * rain_m_per_s);
+    let losses_m = |flow: f64, length_m: f64, k: f64| {
+        length_m * slope(flow, BORE_110_M) + fittings_m(flow, BORE_110_M, k)
+    };
+    // P2 over P3 over the free outfall: two bends of 45 degrees, then two of 90.
+    let point_m = |flow: f64| {
+        let all = flow + 0.5 * east;
+        let outfall_m = 22.000 + critical(all, BORE_110_M).0;
+        outfall_m + losses_m(all, 9.0, 2.0 * 0.75) + losses_m(flow, 15.0, 2.0 * 0.40)
+    };
+    let passed = root(0.001, west + 0.5 * east, |flow| point_m(flow) - 22.250);
+    let vent = &result["openings"]["P2"];
+    close(&vent["escapes_m3_per_s"], west + 0.5 * east - passed, 1e-9);
+    close(&vent["headroom_m"], 0.0, 1e-7);
+    close(&result["points"]["P2"]["head_m"], 22.250, 1e-7);
+    close(&result["lines"]["L4"]["flow_m3_per_s"], passed, 1e-9);
+    // Where nothing comes out the head is that of all the water: the rain at which it reaches the top.
+    let begins = root(0.2 * rain_m_per_s, rain_m_per_s, |rain| {
+        let scale = rain / rain_m_per_s;
+        let all = (west + east) * scale;
+        let upper = (west + 0.5 * east) * scale;
+        let outfall_m = 22.000 + critical(all, BORE_110_M).0;
+        outfall_m + losses_m(all, 9.0, 1.5) + losses_m(upper, 15.0, 0.8) - 22.250
+    });
+    close(&vent["escapes_at_m_per_s"], begins, 1e-3 * begins);
+    assert_eq!(result["verdict"], "fail");
+    assert!(result["openings"]["P3"]["escapes_m3_per_s"] == 0.0);
+}
+
+/// The second cistern stands at its rim: its overflow passes what fits there, the rest runs over
+/// the wall, and the first one's overflow ends in that water.
+#[test]
+fn cisterns_that_meet() {
+    let result = checked("us-tanks-that-meet");
+    let (foot, inch) = (0.3048, 0.0254);
+    let rain_m_per_s = 6.0 * inch / 3600.0;
+    let flow = 2400.0 * foot * foot * 0.95 * rain_m_per_s;
+    // ASTM D1785 schedule 40: 3.500 - 2 x 0.216 and 6.625 - 2 x 0.280 inches.
+    let (small_m, large_m) = (3.068 * inch, 6.065 * inch);
+    let rise_m = |flow: f64, bore_m: f64| {
+        let (energy_m, v) = critical(flow, bore_m);
+        energy_m + 0.5 * v * v / (2.0 * G)
+    };
+    let passed = root(1e-5, flow, |flow| rise_m(flow, small_m) - 0.5 * foot);
+    let second = &result["tanks"]["T2"];
+    close(&second["water_level_m"], 107.9 * foot, 1e-7);
+    close(&second["overflow_m3_per_s"], passed, 1e-9);
+    close(&second["over_rim_m3_per_s"], flow - passed, 1e-9);
+    let drowned_m = 107.9 * foot + fittings_m(flow, large_m, 1.5);
+    let free_m = 107.5 * foot + rise_m(flow, large_m);
+    let first = &result["tanks"]["T1"];
+    close(&first["water_level_m"], drowned_m.max(free_m), 1e-7);
+    close(&first["overflow_m3_per_s"], flow, 1e-9);
+    assert_eq!(first["over_rim_m3_per_s"], 0.0);
+    assert_eq!(result["verdict"], "fail");
+}

@@ -1,5 +1,5 @@
 //! What ties lines together beyond their common heads: a full tank's level, which rises with all
-//! it receives, and the combining loss of a wye or tee, which hangs on three flows.
+//! it receives and with the level of the tank it overflows into, and the combining loss of a wye or tee, which hangs on three flows.
 //!
 //! Both are held while heads and flows are solved, then set anew from the flows. Where that
 //! does not settle by itself, Newton's method finds the level at which it does.
@@ -8,7 +8,6 @@ mod newton;
 mod sweep;
 
 use crate::gap::{Gap, HEAD_M, Worst};
-use crate::laws::critical;
 use crate::line::Joint;
 use crate::model::{Iterate, Model};
 use crate::steady::{Failed, Solved, Solver};
@@ -18,22 +17,18 @@ use sweep::one_by_one;
 /// How closely held and renewed couplings agree in the end, in metres.
 const AGREE_M: f64 = 0.01 * HEAD_M;
 
-/// The levels that full tanks take for what they receive.
-pub(crate) fn water_levels(model: &Model, receipts: &[f64]) -> Vec<Option<f64>> {
-    (model.tanks.iter().zip(receipts))
-        .map(|(tank, received)| {
-            let level = tank.full_m?;
-            let Some((bore, k)) = tank.pipe else { return Some(level) };
-            Some(level + critical::overflow_head(bore, k, received.max(0.0)).0)
-        })
-        .collect()
-}
-
 /// Sets the tanks' levels from the flows.
 pub(crate) fn set_water(model: &Model, at: &mut Iterate) {
-    if piped(model).next().is_some() {
-        at.water = water_levels(model, &model.receipts(&at.flow));
+    if coupled(model).next().is_some() {
+        at.water = model.levels(&model.receipts(at).net);
     }
+}
+
+/// Whether the tanks' levels are those that the flows ask for.
+pub(crate) fn levels_agree(model: &Model, at: &Iterate) -> bool {
+    let renewed = model.levels(&model.receipts(at).net);
+    let mut levels = renewed.iter().flatten().zip(at.water.iter().flatten());
+    levels.all(|(new, held)| (new - held).abs() <= AGREE_M)
 }
 
 /// Sets what wyes and tees add to their points' heads from the flows.
@@ -99,8 +94,13 @@ pub(crate) fn settle(solver: &mut Solver, start: Iterate) -> Result<Solved, Fail
         return Err(Failed { gap, steps });
     }
     solved.steps = steps;
-    // The levels that the report shows are those of the flows it shows.
+    // The levels that the report shows are those of the flows it shows; only what an overflow lets
+    // go below a rim hangs on the levels too.
+    let held = solved.at.water.clone();
     set_water(&solver.model, &mut solved.at);
+    if !levels_agree(&solver.model, &solved.at) {
+        solved.at.water = held;
+    }
     set_offsets(&solver.model, &mut solved.at);
     Ok(solved)
 }
@@ -111,9 +111,9 @@ enum Way {
     OneByOne,
 }
 
-/// The couplings of a state in one list: levels of full tanks with a piped overflow, then offsets.
+/// The couplings of a state in one list: levels of the full tanks that move, then offsets.
 fn couplings(model: &Model, at: &Iterate) -> Vec<f64> {
-    let levels = piped(model).filter_map(|t| at.water[t]);
+    let levels = coupled(model).filter_map(|t| at.water[t]);
     let offsets =
         model.junctions.iter().flat_map(|j| j.legs).map(|(line, side)| at.offset[line][side]);
     levels.chain(offsets).collect()
@@ -137,7 +137,7 @@ fn solve_with(solver: &mut Solver, near: &Iterate, couplings: &[f64]) -> Result<
 /// Holds couplings at the given values.
 fn hold(model: &Model, at: &mut Iterate, couplings: &[f64]) {
     let mut values = couplings.iter().copied();
-    for tank in piped(model) {
+    for tank in coupled(model) {
         at.water[tank] = values.next();
     }
     for junction in &model.junctions {
@@ -154,12 +154,12 @@ fn ends(model: &Model) -> Vec<Vec<(usize, usize)>> {
         ends.filter(|&(line, side)| model.lines[line].ends[side] == Joint::Tank(tank)).collect()
     };
     let legs = model.junctions.iter().flat_map(|j| j.legs).map(|leg| vec![leg]);
-    piped(model).map(at_tank).chain(legs).collect()
+    coupled(model).map(at_tank).chain(legs).collect()
 }
 
-fn piped(model: &Model) -> impl Iterator<Item = usize> + '_ {
-    (0..model.tanks.len())
-        .filter(|&t| model.tanks[t].full_m.is_some() && model.tanks[t].pipe.is_some())
+/// The full tanks whose level is not always the same.
+fn coupled(model: &Model) -> impl Iterator<Item = usize> + '_ {
+    (0..model.tanks.len()).filter(|&t| model.tanks[t].full_m.is_some() && model.tanks[t].moves())
 }
 
 fn largest(values: &[f64]) -> f64 {
@@ -169,7 +169,7 @@ fn largest(values: &[f64]) -> f64 {
 /// The line to name when the couplings do not settle.
 fn worst_line(model: &Model, miss: &[f64]) -> Worst {
     let index = (0..miss.len()).max_by(|&a, &b| miss[a].abs().total_cmp(&miss[b].abs()));
-    let tanks: Vec<usize> = piped(model).collect();
+    let tanks: Vec<usize> = coupled(model).collect();
     let legs: Vec<usize> = model.junctions.iter().flat_map(|j| j.legs).map(|(l, _)| l).collect();
     let line = index.map_or(0, |i| match tanks.get(i) {
         Some(&tank) => {

@@ -20,8 +20,8 @@ pub(crate) struct Gap {
 pub(crate) enum Worst {
     /// A line's head equation.
     Line(usize),
-    /// A downspout's.
-    Downspout(usize),
+    /// A lip's: a downspout's, or that of an opening at a point.
+    Lip(usize),
     /// A node's continuity.
     Node(usize),
 }
@@ -84,10 +84,10 @@ pub(crate) fn with_rises(model: &Model, at: &Iterate, lines: Vec<Flowing>) -> Su
             (gap.head_m, gap.worst) = (miss, Worst::Line(line));
         }
     }
-    for d in 0..model.downspouts.len() {
-        let miss = downspout_gap(model, at, d);
+    for d in 0..model.lips.len() {
+        let miss = lip_gap(model, at, d);
         if miss.is_nan() || miss > gap.head_m {
-            (gap.head_m, gap.worst) = (miss, Worst::Downspout(d));
+            (gap.head_m, gap.worst) = (miss, Worst::Lip(d));
         }
     }
     for (node, net) in model.imbalance(at).iter().enumerate() {
@@ -131,9 +131,9 @@ fn line_gap(model: &Model, at: &Iterate, line: usize, flowing: &Flowing) -> f64 
     }
 }
 
-/// How far a downspout's condition is from holding.
-fn downspout_gap(model: &Model, at: &Iterate, d: usize) -> f64 {
-    let this = &model.downspouts[d];
+/// How far a lip's condition is from holding.
+fn lip_gap(model: &Model, at: &Iterate, d: usize) -> f64 {
+    let this = &model.lips[d];
     let (admitted, head) = (at.admitted[d], at.head[d]);
     if admitted > this.demand() {
         f64::INFINITY

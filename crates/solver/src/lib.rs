@@ -1,11 +1,11 @@
 //! The laws of flow, and the steady state driven by head difference.
 //!
 //! [`solve`] finds the flows and heads at which every line, downspout, tank and crest obeys its
-//! law and no water is lost; [`spill_rains`] finds the rain at which each downspout first spills.
+//! law and no water is lost; [`spill_rains`] finds the rain at which water first leaves each downspout, each
+//! opening of a point and each tank's rim.
 //! [`Prepared`] does both with one preparation.
 
 mod coupling;
-mod downspout;
 mod flood;
 mod gap;
 mod incidence;
@@ -13,6 +13,7 @@ mod junction;
 pub mod laws;
 mod line;
 mod linear;
+mod lip;
 mod model;
 mod newton;
 mod polish;
@@ -25,6 +26,7 @@ mod state;
 mod steady;
 mod still;
 mod tangent;
+mod tank;
 mod tree;
 
 pub use prepared::Prepared;

@@ -1,33 +1,28 @@
 //! A network and a scenario prepared for solving: bare numbers in SI above one reference level.
 
-use crate::downspout::DownspoutModel;
 use crate::incidence::Incidence;
 use crate::junction::JunctionModel;
 use crate::laws::friction::Friction;
 use crate::laws::friction::G as GRAVITY;
 use crate::laws::water;
 use crate::line::{Far, Invert, Joint, LineModel};
+use crate::lip::Lip;
 use crate::scenario::{Scenario, TankState};
-use wetrun_network::{End, Network, Pipe};
-
-/// A tank prepared for solving.
-#[derive(Clone, Debug)]
-pub(crate) struct TankModel {
-    /// Level of the overflow where the tank stands full, else `None`.
-    pub(crate) full_m: Option<f64>,
-    /// Bore and entrance loss coefficient of the overflow's pipe.
-    pub(crate) pipe: Option<(f64, f64)>,
-    /// The tank it overflows into.
-    pub(crate) to: Option<usize>,
-}
+use crate::tank::{OverflowPipe, TankModel};
+use wetrun_network::{End, Network, Pipe, Point};
 
 /// Everything the equations need.
 #[derive(Clone, Debug)]
 pub(crate) struct Model {
-    /// Downspout feet first, then points.
+    /// Downspout feet first, then points with an opening, then the others.
     pub(crate) nodes: usize,
     pub(crate) lines: Vec<LineModel>,
-    pub(crate) downspouts: Vec<DownspoutModel>,
+    /// The downspouts, then the openings of points: the lip of each of the first nodes.
+    pub(crate) lips: Vec<Lip>,
+    /// How many of the lips are downspouts.
+    pub(crate) downspouts: usize,
+    /// The node of each point.
+    pub(crate) points: Vec<usize>,
     pub(crate) tanks: Vec<TankModel>,
     /// Tanks in the order in which they overflow.
     pub(crate) cascade: Vec<usize>,
@@ -47,12 +42,21 @@ pub(crate) struct Iterate {
     pub(crate) head: Vec<f64>,
     /// Flow of each line, positive from its first end.
     pub(crate) flow: Vec<f64>,
-    /// What each downspout takes.
+    /// What each lip takes.
     pub(crate) admitted: Vec<f64>,
     /// Water level of each tank, where it has one.
     pub(crate) water: Vec<Option<f64>>,
     /// What a wye or tee adds to the node's head as each end of a line sees it.
     pub(crate) offset: Vec<[f64; 2]>,
+}
+
+/// What tanks receive and pass on.
+#[derive(Clone, Debug)]
+pub(crate) struct Receipts {
+    /// Net inflow of each tank's lines and what overflows into it.
+    pub(crate) net: Vec<f64>,
+    /// What leaves each by its overflow.
+    pub(crate) overflow: Vec<f64>,
 }
 
 impl Model {
@@ -72,27 +76,25 @@ impl Model {
             )
         };
         let fitting = |k: f64, area: f64| k / (2.0 * GRAVITY * area * area);
-        let first_point = network.downspouts().len();
+        let points = nodes_of_points(network);
         let joint = |end: End| match end {
             End::Downspout(id) => Joint::Node(id.index()),
-            End::Point(id) => Joint::Node(first_point + id.index()),
+            End::Point(id) => Joint::Node(points[id.index()]),
             End::Tank(id) => Joint::Tank(id.index()),
         };
-        let downspouts: Vec<_> = network
-            .downspouts()
-            .iter()
-            .map(|d| {
-                let friction = friction(&d.pipe);
-                let mut downspout = DownspoutModel::new(
-                    friction,
-                    fitting(d.total_k(), friction.area_m2()),
-                    d.spill_level().to_m() - reference_m,
-                    d.foot.to_m() - reference_m,
-                );
-                downspout.set_demand(d.catchment.to_m2() * scenario.intensity.to_m_per_s());
-                downspout
-            })
-            .collect();
+        let downspouts = network.downspouts().iter().map(|d| {
+            let friction = friction(&d.pipe);
+            let mut downspout = Lip::downspout(
+                friction,
+                fitting(d.total_k(), friction.area_m2()),
+                d.spill_level().to_m() - reference_m,
+                d.foot.to_m() - reference_m,
+            );
+            downspout.set_demand(d.catchment.to_m2() * scenario.intensity.to_m_per_s());
+            downspout
+        });
+        let openings = network.openings().map(|(_, o)| Lip::opening(o.level.to_m() - reference_m));
+        let lips: Vec<_> = downspouts.chain(openings).collect();
         let lines: Vec<_> = network
             .lines()
             .iter()
@@ -121,27 +123,32 @@ impl Model {
                 let overflow = t.overflow.as_ref().filter(|_| full);
                 TankModel {
                     full_m: overflow.map(|o| o.level.to_m() - reference_m),
-                    pipe: overflow.and_then(|o| Some((o.pipe.as_ref()?.inside.to_m(), o.k))),
+                    pipe: overflow.and_then(|o| {
+                        Some(OverflowPipe { bore_m: o.pipe.as_ref()?.inside.to_m(), k: o.k })
+                    }),
                     to: overflow.and_then(|o| Some(o.to?.index())),
+                    rim_m: t.rim.map_or(f64::INFINITY, |rim| rim.to_m() - reference_m),
                 }
             })
             .collect();
-        let nodes = first_point + network.points().len();
+        let nodes = network.downspouts().len() + network.points().len();
         let incidence = Incidence::new(nodes, &lines);
         let junctions = network
             .points()
             .iter()
             .enumerate()
             .filter_map(|(index, point)| {
-                let legs = incidence.at(first_point + index);
+                let legs = incidence.at(points[index]);
                 JunctionModel::new(point.fitting?, legs, &lines)
             })
             .collect();
         Self {
             nodes,
-            scale: scale(&downspouts),
+            scale: scale(&lips),
             cascade: cascade(&tanks),
-            downspouts,
+            lips,
+            downspouts: network.downspouts().len(),
+            points,
             lines,
             tanks,
             junctions,
@@ -152,19 +159,19 @@ impl Model {
 
     /// Sets the rain that falls on every downspout's roofs.
     pub(crate) fn set_demands(&mut self, demand: impl Fn(usize) -> f64) {
-        for (d, downspout) in self.downspouts.iter_mut().enumerate() {
-            downspout.set_demand(demand(d));
+        for (d, lip) in self.lips[..self.downspouts].iter_mut().enumerate() {
+            lip.set_demand(demand(d));
         }
-        self.scale = scale(&self.downspouts);
+        self.scale = scale(&self.lips);
     }
 
-    /// A first guess: nothing flows, full tanks stand at their overflows.
+    /// A first guess: nothing flows, the tanks are at rest.
     pub(crate) fn still(&self) -> Iterate {
         Iterate {
             head: vec![0.0; self.nodes],
             flow: vec![0.0; self.lines.len()],
-            admitted: self.downspouts.iter().map(DownspoutModel::demand).collect(),
-            water: self.tanks.iter().map(|t| t.full_m).collect(),
+            admitted: self.lips.iter().map(Lip::demand).collect(),
+            water: self.levels(&vec![0.0; self.tanks.len()]),
             offset: vec![[0.0; 2]; self.lines.len()],
         }
     }
@@ -177,28 +184,43 @@ impl Model {
         }
     }
 
-    /// Net inflow of each tank, what overflows into it included. A full tank passes on all it receives.
-    pub(crate) fn receipts(&self, flow: &[f64]) -> Vec<f64> {
+    /// What the tanks receive and what their overflows let go, their levels being those held.
+    pub(crate) fn receipts(&self, at: &Iterate) -> Receipts {
         let mut net = vec![0.0; self.tanks.len()];
-        for (line, flow) in self.lines.iter().zip(flow) {
+        for (line, flow) in self.lines.iter().zip(&at.flow) {
             for (side, end) in line.ends.iter().enumerate() {
                 if let Joint::Tank(tank) = *end {
                     net[tank] += if side == 1 { *flow } else { -*flow };
                 }
             }
         }
+        let mut overflow = vec![0.0; self.tanks.len()];
         for &tank in &self.cascade {
-            if let (Some(_), Some(to)) = (self.tanks[tank].full_m, self.tanks[tank].to) {
-                net[to] += net[tank].max(0.0);
+            let this = &self.tanks[tank];
+            let beyond = this.to.and_then(|to| at.water[to]);
+            overflow[tank] = this.overflows(net[tank], beyond, self.scale);
+            if let Some(to) = this.to {
+                net[to] += overflow[tank];
             }
         }
-        net
+        Receipts { net, overflow }
+    }
+
+    /// The levels that tanks take for what they receive; `None` where one does not stand full.
+    pub(crate) fn levels(&self, received: &[f64]) -> Vec<Option<f64>> {
+        let mut levels = vec![None; self.tanks.len()];
+        for &tank in self.cascade.iter().rev() {
+            let this = &self.tanks[tank];
+            let beyond = this.to.and_then(|to| levels[to]);
+            levels[tank] = this.level(received[tank], beyond);
+        }
+        levels
     }
 
     /// Inflow less outflow at each node.
     pub(crate) fn imbalance(&self, at: &Iterate) -> Vec<f64> {
         let mut net = vec![0.0; self.nodes];
-        net[..self.downspouts.len()].copy_from_slice(&at.admitted);
+        net[..self.lips.len()].copy_from_slice(&at.admitted);
         for (line, flow) in self.lines.iter().zip(&at.flow) {
             for (side, end) in line.ends.iter().enumerate() {
                 if let Joint::Node(node) = *end {
@@ -210,9 +232,21 @@ impl Model {
     }
 }
 
+/// The node of each point: after the downspouts those with an opening, then the others.
+fn nodes_of_points(network: &Network) -> Vec<usize> {
+    let (mut open, mut shut) = (network.downspouts().len(), 0);
+    shut += open + network.openings().count();
+    let node = |point: &Point| {
+        let next = if point.opening.is_some() { &mut open } else { &mut shut };
+        *next += 1;
+        *next - 1
+    };
+    network.points().iter().map(node).collect()
+}
+
 /// The total demand, or a trickle where there is none.
-fn scale(downspouts: &[DownspoutModel]) -> f64 {
-    let total: f64 = downspouts.iter().map(DownspoutModel::demand).sum();
+fn scale(lips: &[Lip]) -> f64 {
+    let total: f64 = lips.iter().map(Lip::demand).sum();
     if total > 0.0 { total } else { 1e-4 }
 }
 

@@ -69,7 +69,7 @@ fn evaluate(model: &Model, mut at: Iterate) -> Evaluated {
     for (flow, through) in at.flow.iter_mut().zip(&lines) {
         *flow = through.flow;
     }
-    let takes = (model.downspouts.iter().enumerate())
+    let takes = (model.lips.iter().enumerate())
         .map(|(d, downspout)| {
             let (admitted, slope) = downspout.admits(at.head[d], at.admitted[d]);
             at.admitted[d] = admitted;

@@ -41,11 +41,11 @@ fn snap(model: &Model, at: &mut Iterate, lines: &[Flowing]) {
 fn lift_pools(model: &Model, at: &mut Iterate) {
     let net = model.imbalance(at);
     for (node, _) in net.iter().enumerate().filter(|(_, net)| **net > 1e-14 * model.scale) {
-        let takes_all = at.admitted.get(node).is_none_or(|a| *a == model.downspouts[node].demand());
+        let takes_all = at.admitted.get(node).is_none_or(|a| *a == model.lips[node].demand());
         if !takes_all || !model.incidence.at(node).iter().all(|&end| shut(model, at, end)) {
             continue;
         }
-        let lip = model.downspouts.get(node).map_or(f64::INFINITY, |d| d.spill_head());
+        let lip = model.lips.get(node).map_or(f64::INFINITY, |d| d.spill_head());
         let exit = (model.incidence.at(node).iter())
             .map(|&(line, side)| {
                 model.lines[line].threshold(side, model.far(at, line, 1 - side))
@@ -110,7 +110,7 @@ fn advance(model: &Model, at: &mut Iterate, parts: &[Part], takes: &[(f64, f64)]
         at.flow[line] = flow;
     }
     for (d, (base, slope)) in takes.iter().enumerate() {
-        at.admitted[d] = (base + slope * step[d]).min(model.downspouts[d].demand());
+        at.admitted[d] = (base + slope * step[d]).min(model.lips[d].demand());
     }
     for (head, step) in at.head.iter_mut().zip(step) {
         *head += step;
@@ -119,7 +119,7 @@ fn advance(model: &Model, at: &mut Iterate, parts: &[Part], takes: &[(f64, f64)]
 
 /// How many downspouts take less than their demand.
 fn spills(model: &Model, at: &Iterate) -> usize {
-    at.admitted.iter().zip(&model.downspouts).filter(|(a, d)| **a < d.demand()).count()
+    at.admitted.iter().zip(&model.lips).filter(|(a, d)| **a < d.demand()).count()
 }
 
 /// How soft the lips are at first, m for each m³/s.
@@ -127,10 +127,10 @@ fn spills(model: &Model, at: &Iterate) -> usize {
 /// A lip holds the head below it, so a step hardly sees past the nearest downspouts that spill: of
 /// thousands in a row it tells a few from those that hold. Softer lips let it see further.
 fn soft(model: &Model, at: &Iterate) -> f64 {
-    let untold = (at.admitted.iter().zip(&at.head).zip(&model.downspouts))
+    let untold = (at.admitted.iter().zip(&at.head).zip(&model.lips))
         .filter(|((admitted, head), d)| **admitted >= d.demand() && **head > d.spill_head())
         .count();
-    if untold < MANY { 0.0 } else { SOFT_M * model.downspouts.len() as f64 / model.scale }
+    if untold < MANY { 0.0 } else { SOFT_M * model.lips.len() as f64 / model.scale }
 }
 
 /// Takes Newton steps on flows and heads while they close the gap. Returns the best state seen,
@@ -148,7 +148,7 @@ pub(crate) fn polish(
     let mut steps = 0;
     let mut idle = 0;
     // Where many downspouts spill, each step tells some of them apart from those that hold.
-    let most_steps = most_steps + model.downspouts.len() as u32 / 20;
+    let most_steps = most_steps + model.lips.len() as u32 / 20;
     let mut spilling = spills(model, &at);
     // Where water has more than one way soft lips only keep the first steps from settling.
     let mut soft = if one_way { soft(model, &at) } else { 0.0 };

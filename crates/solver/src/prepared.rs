@@ -35,7 +35,7 @@ impl<'a> Prepared<'a> {
     pub fn steady(&mut self) -> Result<Steady, NotSolved> {
         match self.solver.solve(None) {
             Ok(solved) => Ok(report::steady(self.network, &self.solver.model, &self.rest, &solved)),
-            Err(failed) => Err(report::failed(self.network, &failed)),
+            Err(failed) => Err(report::failed(self.network, &self.solver.model, &failed)),
         }
     }
 
@@ -44,24 +44,29 @@ impl<'a> Prepared<'a> {
     /// # Errors
     /// As [`spill_rains`](crate::spill_rains).
     pub fn spill_rains(self) -> Result<SpillRains, NotSolved> {
-        let factors =
-            spill::factors(self.solver).map_err(|failed| report::failed(self.network, &failed))?;
+        let mut solver = self.solver;
+        let factors = match spill::factors(&mut solver) {
+            Ok(factors) => factors,
+            Err(failed) => return Err(report::failed(self.network, &solver.model, &failed)),
+        };
         let times = |factor: f64| Intensity::m_per_s(factor * self.scenario.intensity.to_m_per_s());
+        let mut rains = factors.into_iter().map(|factor| factor.map(times));
+        let (downspouts, lips) = (solver.model.downspouts, solver.model.lips.len());
         Ok(SpillRains {
-            downspouts: factors.into_iter().map(|factor| factor.map(times)).collect(),
-            openings: vec![None; self.network.openings().count()],
-            rims: vec![None; self.network.tanks().len()],
+            downspouts: rains.by_ref().take(downspouts).collect(),
+            openings: rains.by_ref().take(lips - downspouts).collect(),
+            rims: rains.collect(),
         })
     }
 }
 
 fn rest_levels(network: &Network, solver: &Solver) -> Vec<Option<Length>> {
     let model = &solver.model;
-    let mut own_level = vec![f64::NEG_INFINITY; network.downspouts().len()];
-    own_level.extend(network.points().iter().map(|p| p.level.to_m() - model.reference_m));
-    (still::rest_levels(model, &solver.forest, &own_level)
-        .into_iter()
-        .skip(network.downspouts().len()))
-    .map(|rest| rest.map(|r| Length::m(r + model.reference_m)))
-    .collect()
+    let mut own_level = vec![f64::NEG_INFINITY; model.nodes];
+    for (point, &node) in network.points().iter().zip(&model.points) {
+        own_level[node] = point.level.to_m() - model.reference_m;
+    }
+    let rest = still::rest_levels(model, &solver.forest, &own_level);
+    let at = |&node: &usize| rest[node].map(|r| Length::m(r + model.reference_m));
+    model.points.iter().map(at).collect()
 }

@@ -1,6 +1,5 @@
 //! A solved set of unknowns told in the words of the network.
 
-use crate::coupling::water_levels;
 use crate::gap::{Flowing, Worst};
 use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
@@ -9,7 +8,7 @@ use crate::state::{
     DownspoutState, LineState, NotSolved, OpeningState, PointState, Residuals, Steady, TankLevels,
 };
 use crate::steady::{Failed, Solved};
-use wetrun_network::{Network, PointId};
+use wetrun_network::Network;
 use wetrun_units::{Flow, Length, Speed};
 
 /// The steady state of a solved model; `rest` are the points' levels between storms.
@@ -23,11 +22,12 @@ pub(crate) fn steady(
     let lines: Vec<LineState> = (solved.survey.lines.iter().enumerate())
         .map(|(l, flowing)| line(model, at, l, flowing))
         .collect();
+    let points = points(network, model, rest, at);
     Steady {
-        downspouts: (0..model.downspouts.len()).map(|d| downspout(network, model, at, d)).collect(),
-        points: points(network, model, rest, at),
+        downspouts: (0..model.downspouts).map(|d| downspout(network, model, at, d)).collect(),
         tanks: tanks(model, at),
-        openings: openings(network, model, at),
+        openings: openings(network, model, &points, at),
+        points,
         routes: Routes::new(network, lines.iter().map(|l| l.flow)),
         lines,
         residuals: Residuals {
@@ -39,13 +39,16 @@ pub(crate) fn steady(
 }
 
 /// Why no steady state was found, naming the equation that is furthest off.
-pub(crate) fn failed(network: &Network, failed: &Failed) -> NotSolved {
-    let first_point = network.downspouts().len();
+pub(crate) fn failed(network: &Network, model: &Model, failed: &Failed) -> NotSolved {
     let tag = match failed.gap.worst {
         Worst::Line(line) => network.lines().get(line).map(|l| &l.tag),
-        Worst::Downspout(d) => network.downspouts().get(d).map(|d| &d.tag),
-        Worst::Node(node) if node < first_point => network.downspouts().get(node).map(|d| &d.tag),
-        Worst::Node(node) => network.points().get(node - first_point).map(|p| &p.tag),
+        Worst::Lip(node) | Worst::Node(node) if node < model.downspouts => {
+            network.downspouts().get(node).map(|d| &d.tag)
+        }
+        Worst::Lip(node) | Worst::Node(node) => {
+            let point = model.points.iter().position(|&of_point| of_point == node);
+            point.and_then(|point| network.points().get(point)).map(|p| &p.tag)
+        }
     };
     NotSolved {
         tag: tag.cloned().unwrap_or_default(),
@@ -56,7 +59,7 @@ pub(crate) fn failed(network: &Network, failed: &Failed) -> NotSolved {
 }
 
 fn downspout(network: &Network, model: &Model, at: &Iterate, d: usize) -> DownspoutState {
-    let this = &model.downspouts[d];
+    let this = &model.lips[d];
     let level = |above_reference_m: f64| Length::m(above_reference_m + model.reference_m);
     let standing = this.standing(at.admitted[d], at.head[d]);
     let standing_level = level(standing.level_m);
@@ -144,39 +147,45 @@ fn points(
     rest: &[Option<Length>],
     at: &Iterate,
 ) -> Vec<PointState> {
-    let first = network.downspouts().len();
-    (network.points().iter().enumerate())
-        .map(|(index, point)| PointState {
-            head: if model.incidence.at(first + index).is_empty() {
+    (network.points().iter().zip(&model.points).zip(rest))
+        .map(|((point, &node), rest)| PointState {
+            head: if model.incidence.at(node).is_empty() {
                 point.level
             } else {
-                Length::m(at.head[first + index] + model.reference_m)
+                Length::m(at.head[node] + model.reference_m)
             },
-            rest_level: rest[index],
+            rest_level: *rest,
         })
         .collect()
 }
 
-fn openings(network: &Network, model: &Model, at: &Iterate) -> Vec<OpeningState> {
-    let first = network.downspouts().len();
-    let level_m = |id: PointId| at.head[first + id.index()] + model.reference_m;
-    (network.openings())
-        .map(|(id, opening)| OpeningState {
-            at: id,
-            headroom: opening.level - Length::m(level_m(id)),
-            escapes: Flow::ZERO,
+fn openings(
+    network: &Network,
+    model: &Model,
+    points: &[PointState],
+    at: &Iterate,
+) -> Vec<OpeningState> {
+    (network.openings().zip(&at.admitted[model.downspouts..]))
+        .map(|((id, opening), admitted)| {
+            let escapes = *admitted < 0.0;
+            let below = opening.level - points[id.index()].head;
+            OpeningState {
+                at: id,
+                headroom: if escapes { Length::ZERO } else { Length::m(below.to_m().max(0.0)) },
+                escapes: Flow::m3_per_s(if escapes { -admitted } else { 0.0 }),
+            }
         })
         .collect()
 }
 
 fn tanks(model: &Model, at: &Iterate) -> Vec<TankLevels> {
-    let receipts = model.receipts(&at.flow);
-    let levels = water_levels(model, &receipts);
-    (receipts.iter().zip(levels))
-        .map(|(received, level)| TankLevels {
+    let receipts = model.receipts(at);
+    let levels = model.levels(&receipts.net);
+    (receipts.net.iter().zip(receipts.overflow).zip(levels))
+        .map(|((received, overflow), level)| TankLevels {
             inflow: Flow::m3_per_s(*received),
-            overflow: Flow::m3_per_s(if level.is_some() { received.max(0.0) } else { 0.0 }),
-            over_rim: Flow::ZERO,
+            overflow: Flow::m3_per_s(overflow),
+            over_rim: Flow::m3_per_s(level.map_or(0.0, |_| received.max(0.0) - overflow)),
             water_level: level.map(|l| Length::m(l + model.reference_m)),
         })
         .collect()

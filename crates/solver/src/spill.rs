@@ -1,4 +1,4 @@
-//! The rain at which each downspout first spills.
+//! The rain at which water first leaves each lip, and runs over each tank's rim.
 //!
 //! Steady states under lighter and heavier rains bracket every spill: here the downspout holds,
 //! there it spills. Below its spill the height that it lacks falls smoothly with the rain, above it
@@ -7,9 +7,10 @@
 //! state tells of all downspouts at once, and the number of states hangs on how closely the rains
 //! are to be known, not on how many downspouts there are.
 
-use crate::downspout::DownspoutModel;
-use crate::model::Iterate;
+use crate::lip::Lip;
+use crate::model::{Iterate, Model};
 use crate::steady::{Failed, Solver};
+use crate::tank::TankModel;
 use ordered_float::OrderedFloat;
 
 /// Up to this many times the rain of the scenario is looked at.
@@ -29,9 +30,9 @@ const ONE: f64 = 1e-3;
 /// are trusted where these are no further apart than this share.
 const TRUSTED: f64 = 3e-3;
 
-/// For each downspout the multiple of the model's rain at which it first spills, to 0.1 %; `None`
-/// where it does not up to [`UP_TO`] times that rain.
-pub(crate) fn factors(solver: Solver) -> Result<Vec<Option<f64>>, Failed> {
+/// For each lip, then for each tank's rim, the multiple of the model's rain at which water first
+/// leaves there, to 0.1 %; `None` where it does not up to [`UP_TO`] times that rain.
+pub(crate) fn factors(solver: &mut Solver) -> Result<Vec<Option<f64>>, Failed> {
     let mut rains = Rains::new(solver);
     let rest = rains.sample(0.0)?;
     let drizzle = rains.drizzle()?;
@@ -50,8 +51,8 @@ pub(crate) fn factors(solver: Solver) -> Result<Vec<Option<f64>>, Failed> {
 }
 
 /// The model under a rain of any multiple of the scenario's.
-struct Rains {
-    solver: Solver,
+struct Rains<'a> {
+    solver: &'a mut Solver,
     design: Vec<f64>,
     /// The last state found, to start the next from.
     last: Option<Iterate>,
@@ -60,14 +61,14 @@ struct Rains {
 /// A rain tried.
 struct Sample {
     factor: f64,
-    /// For each downspout the height at its foot that it lacks of its spill, m; where it spills,
-    /// what it spills, m³/s, negative.
+    /// For each lip the height below it that it lacks of its spill, for each tank what its water
+    /// lacks of its rim, m; where water leaves, how much, m³/s, negative.
     spare: Vec<f64>,
 }
 
-impl Rains {
-    fn new(solver: Solver) -> Self {
-        let design = solver.model.downspouts.iter().map(DownspoutModel::demand).collect();
+impl<'a> Rains<'a> {
+    fn new(solver: &'a mut Solver) -> Self {
+        let design = solver.model.lips.iter().map(Lip::demand).collect();
         Self { solver, design, last: None }
     }
 
@@ -80,7 +81,7 @@ impl Rains {
     fn sample(&mut self, factor: f64) -> Result<Sample, Failed> {
         let model = &mut self.solver.model;
         let near = self.last.take().map(|mut at| {
-            let taken = at.admitted.iter_mut().zip(&model.downspouts).zip(&self.design);
+            let taken = at.admitted.iter_mut().zip(&model.lips).zip(&self.design);
             for ((admitted, before), design) in taken {
                 let demand = design * factor;
                 if *admitted == before.demand() || *admitted > demand {
@@ -94,7 +95,8 @@ impl Rains {
             Err(_) if near.is_some() => self.solver.solve(None)?,
             solved => solved?,
         };
-        let spare = (self.solver.model.downspouts.iter().enumerate())
+        let model = &self.solver.model;
+        let mut spare: Vec<f64> = (model.lips.iter().enumerate())
             .map(|(d, downspout)| {
                 let spilled = downspout.demand() - solved.at.admitted[d];
                 if spilled > 0.0 {
@@ -104,6 +106,7 @@ impl Rains {
                 }
             })
             .collect();
+        spare.extend(over_rims(model, &solved.at));
         self.last = Some(solved.at);
         Ok(Sample { factor, spare })
     }
@@ -119,6 +122,19 @@ impl Rains {
         samples.sort_by_key(|sample| OrderedFloat(sample.factor));
         Ok(!wanted.is_empty())
     }
+}
+
+/// For each tank what its water lacks of its rim; where it runs over, how much, negative.
+fn over_rims(model: &Model, at: &Iterate) -> Vec<f64> {
+    let receipts = model.receipts(at);
+    let levels = model.levels(&receipts.net);
+    let tanks = model.tanks.iter().zip(levels).zip(receipts.net).zip(receipts.overflow);
+    let spare = |(((tank, level), received), overflow): (((&TankModel, Option<f64>), f64), f64)| {
+        let Some(level_m) = level else { return f64::INFINITY };
+        let over = received.max(0.0) - overflow;
+        if over > 0.0 { -over } else { tank.rim_m - level_m }
+    };
+    tanks.map(spare).collect()
 }
 
 /// A rain to try between a sample and the next, if a spill between them is not well known.

@@ -42,9 +42,8 @@ impl Solver {
     /// Solves, starting from `near` where a state close by is known.
     pub(crate) fn solve(&mut self, near: Option<&Iterate>) -> Result<Solved, Failed> {
         // Where it spills nearby it most likely spills here, and the tree's flows are no answer.
-        let holds = |at: &Iterate| {
-            at.admitted.iter().zip(&self.model.downspouts).all(|(a, d)| *a == d.demand())
-        };
+        let holds =
+            |at: &Iterate| at.admitted.iter().zip(&self.model.lips).all(|(a, d)| *a == d.demand());
         if near.is_none_or(holds)
             && let Some(solved) = self.tree()
         {
@@ -83,13 +82,13 @@ impl Solver {
 
     /// Solves a much heavier rain, in which little stands still, and lets it die down to this one.
     fn dying_down(&mut self) -> Option<Solved> {
-        let demands: Vec<f64> = self.model.downspouts.iter().map(|d| d.demand()).collect();
+        let demands: Vec<f64> = self.model.lips.iter().map(|d| d.demand()).collect();
         let mut solved: Option<Solved> = None;
         for heavier in [1e4, 1e3, 1e2, 30.0, 10.0, 3.0, 1.0] {
             let start = solved.map(|solved| {
                 let mut at = solved.at;
                 for (d, admitted) in at.admitted.iter_mut().enumerate() {
-                    if *admitted == self.model.downspouts[d].demand() {
+                    if *admitted == self.model.lips[d].demand() {
                         *admitted = heavier * demands[d];
                     }
                 }
@@ -112,6 +111,9 @@ impl Solver {
         let mut at = model.still();
         self.forest.set_flows(model, &mut at);
         coupling::set_water(model, &mut at);
+        if !coupling::levels_agree(model, &at) {
+            return None; // what runs over a rim answers to the level beyond
+        }
         coupling::set_offsets(model, &mut at);
         let lines = self.forest.set_heads(model, &mut at);
         still::stand(model, &mut at);
@@ -135,9 +137,9 @@ impl Solver {
     /// A level above every lip, inlet, water level and invert.
     fn top_m(&self) -> f64 {
         let model = &self.model;
-        let lips = model.downspouts.iter().map(|d| d.lip_m);
+        let lips = model.lips.iter().map(|d| d.lip_m);
         let inverts = model.lines.iter().flat_map(|l| l.inverts.iter().map(|i| i.level_m));
-        let water = model.tanks.iter().filter_map(|t| t.full_m);
+        let water = model.still().water.into_iter().flatten();
         lips.chain(inverts).chain(water).fold(0.0, f64::max) + 1.0
     }
 

@@ -21,7 +21,7 @@ pub(crate) fn settle(model: &Model, at: &mut Iterate, share: f64) {
             *flow = 0.0;
         }
     }
-    for (admitted, downspout) in at.admitted.iter_mut().zip(&model.downspouts) {
+    for (admitted, downspout) in at.admitted.iter_mut().zip(&model.lips) {
         if admitted.abs() <= none && *admitted != downspout.demand() {
             *admitted = 0.0;
         }
@@ -42,7 +42,7 @@ pub(crate) fn stand(model: &Model, at: &mut Iterate) {
     let still: Vec<bool> = (0..model.nodes).map(still).collect();
     let moving = (0..model.nodes).filter(|&n| !still[n]).map(|n| (n, at.head[n])).collect();
     // Still water behind a low lip has spilled down to it.
-    let lips = model.downspouts.iter().map(|d| d.lip_m).enumerate().collect();
+    let lips = model.lips.iter().map(|d| d.lip_m).enumerate().collect();
     for (node, level) in levels(model, moving, lips, &at.water, &at.offset).into_iter().enumerate()
     {
         if still[node] && level.is_finite() {
@@ -143,16 +143,20 @@ fn levels(
     level
 }
 
-/// For each node the level at which water stands there between storms; `None` where `level_m`
-/// of the node is above it.
+/// For each node the level at which water stands there between storms, over no lip; `None` where
+/// `level_m` of the node is above it.
 pub(crate) fn rest_levels(model: &Model, forest: &Forest, level_m: &[f64]) -> Vec<Option<f64>> {
-    let water: Vec<Option<f64>> = model.tanks.iter().map(|t| t.full_m).collect();
-    let held = if forest.exact {
-        forest.levels(model, &water)
-    } else {
-        let none = vec![[0.0; 2]; model.lines.len()];
-        levels(model, Vec::new(), Vec::new(), &water, &none)
+    let water = model.still().water;
+    let lips = || model.lips.iter().map(|l| l.lip_m).enumerate();
+    let by_forest = forest.exact.then(|| forest.levels(model, &water));
+    let held = match by_forest {
+        Some(held) if lips().all(|(node, lip)| held[node] <= lip) => held,
+        _ => {
+            let none = vec![[0.0; 2]; model.lines.len()];
+            levels(model, Vec::new(), lips().collect(), &water, &none)
+        }
     };
+    let lip = |node: usize| model.lips.get(node).map_or(f64::INFINITY, |l| l.lip_m);
     (0..model.nodes)
         .map(|node| {
             // A node's own invert holds no water over itself: only what stands higher does.
@@ -179,7 +183,7 @@ pub(crate) fn rest_levels(model: &Model, forest: &Forest, level_m: &[f64]) -> Ve
                         }
                     })
                 })
-                .fold(f64::INFINITY, f64::min);
+                .fold(lip(node), f64::min);
             (rest.is_finite() && rest >= level_m[node] - SAME_M).then_some(rest)
         })
         .collect()

@@ -65,7 +65,7 @@ pub(crate) fn line_part(
 /// What each downspout takes in a step: `base + slope · change of its foot's head`. A lip that is
 /// `soft` (m for each m³/s) answers less to the head below it than it should.
 pub(crate) fn takes(model: &Model, at: &Iterate, trickle: f64, soft: f64) -> Vec<(f64, f64)> {
-    (model.downspouts.iter().enumerate())
+    (model.lips.iter().enumerate())
         .map(|(d, this)| {
             let head = at.head[d];
             if at.admitted[d] >= this.demand() && head <= this.spill_head() {

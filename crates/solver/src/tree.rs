@@ -58,7 +58,7 @@ impl Forest {
         let mut reached = vec![false; model.nodes];
         let mut order = Vec::with_capacity(model.nodes);
         let mut flood = Flood::default();
-        for (node, downspout) in model.downspouts.iter().enumerate() {
+        for (node, downspout) in model.lips.iter().enumerate() {
             flood.add(downspout.lip_m, node, None);
         }
         for (index, line) in model.lines.iter().enumerate() {
@@ -130,7 +130,7 @@ impl Forest {
         let mut rises = vec![None; model.lines.len()];
         for &node in &self.order {
             let Some((line, side)) = self.parent[node] else {
-                let lip = &model.downspouts[node];
+                let lip = &model.lips[node];
                 at.head[node] = lip.lip_m - lip.lip_loss(at.admitted[node]).head_m;
                 continue;
             };

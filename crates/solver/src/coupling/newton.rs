@@ -1,7 +1,6 @@
 //! Newton's method on the couplings.
 
-use super::{AGREE_M, couplings, ends, hold, largest, miss_of, piped, solve_with};
-use crate::laws::critical;
+use super::{AGREE_M, coupled, couplings, ends, hold, largest, miss_of, solve_with};
 use crate::model::{Iterate, Model};
 use crate::newton::Assembly;
 use crate::steady::{Failed, Solved, Solver};
@@ -18,9 +17,12 @@ pub(super) fn newton(
 ) -> Result<(Solved, Vec<f64>, u32), Failed> {
     let mut held = couplings(&solver.model, &solved.at);
     let mut left = left_of(measure, &solver.model, &solved.at, &miss);
-    let floor: Vec<f64> =
-        piped(&solver.model).filter_map(|t| solver.model.tanks[t].full_m).collect();
-    let floor = |index: usize| floor.get(index).copied().unwrap_or(f64::NEG_INFINITY);
+    let bounds: Vec<[f64; 2]> =
+        coupled(&solver.model).filter_map(|t| solver.model.tanks[t].bounds()).collect();
+    let within = |index: usize, value: f64| match bounds.get(index) {
+        Some([low, high]) => value.max(*low).min(*high),
+        None => value,
+    };
     let n = held.len();
     let ends = ends(&solver.model);
     for _ in 0..20 {
@@ -38,7 +40,7 @@ pub(super) fn newton(
             // So far along the answer that no law is told from its tangent.
             let mut nudge = 1e-7 * largest(&solved.at.flow) / largest(&answer);
             nudge = nudge.min(1e-6).copysign(left[column]);
-            if held[column] + nudge < floor(column) {
+            if within(column, held[column] + nudge) != held[column] + nudge {
                 nudge = -nudge;
             }
             let mut moved = solved.at.clone();
@@ -58,7 +60,7 @@ pub(super) fn newton(
         let mut cut = 1.0;
         while cut > 1e-4 {
             let next: Vec<f64> = (held.iter().zip(&direction).enumerate())
-                .map(|(i, (h, d))| (h + cut * d).max(floor(i)))
+                .map(|(i, (h, d))| within(i, h + cut * d))
                 .collect();
             let trial = solve_with(solver, &solved.at, &next)?;
             steps += trial.steps;
@@ -94,17 +96,20 @@ fn left_of(measure: Measure, model: &Model, at: &Iterate, miss: &[f64]) -> Vec<f
     if measure == Measure::Levels {
         return left;
     }
-    let receipts = model.receipts(&at.flow);
-    for (left, tank) in left.iter_mut().zip(piped(model)) {
-        let (Some(full_m), Some((bore_m, k)), Some(level_m)) =
-            (model.tanks[tank].full_m, model.tanks[tank].pipe, at.water[tank])
-        else {
+    let received = model.receipts(at).net;
+    for (left, tank) in left.iter_mut().zip(coupled(model)) {
+        let this = &model.tanks[tank];
+        let (Some(full_m), Some(level_m)) = (this.full_m, at.water[tank]) else { continue };
+        if this.pipe.is_none() {
             continue;
-        };
-        let passed = critical::overflow_flow(bore_m, k, level_m - full_m).0;
-        let spare = receipts[tank] - passed;
-        // A tank that gives water stands at its overflow.
-        *left = if level_m > full_m { spare } else { spare.max(0.0) } / model.scale;
+        }
+        let beyond = this.to.and_then(|to| at.water[to]);
+        let base_m = beyond.map_or(full_m, |beyond| full_m.max(beyond)).min(this.rim_m);
+        let spare = (received[tank] - this.passes(level_m, beyond)) / model.scale;
+        // Water that stands at its lowest, or at the rim, may have any less, or more.
+        let free = if level_m <= base_m { spare.max(0.0) } else { spare };
+        let free = if level_m >= this.rim_m { free.min(0.0) } else { free };
+        *left = free + (base_m - level_m).max(0.0);
     }
     left
 }

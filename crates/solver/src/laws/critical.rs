@@ -6,7 +6,7 @@
 //! nearly full tells its flow by a width near 0. [`outfall`](super::outfall) is the same with
 //! units and sources.
 
-use core::f64::consts::{FRAC_PI_2, PI};
+use core::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 
 use super::friction::G;
 
@@ -86,6 +86,18 @@ pub(crate) fn overflow_flow(bore_m: f64, k: f64, head_m: f64) -> (f64, f64) {
     let d_head = speed_m_per_s / (G * area_m2)
         + k * velocity_head_m / flow_m3_per_s * section.velocity_head_exponent();
     (flow_m3_per_s, 1.0 / d_head)
+}
+
+/// Height of still water over that of a tank in which an outlet pipe ends: `k` velocity heads for
+/// the entrance and the one that is lost at the end, at the full bore's speed.
+pub(crate) fn drowned_overflow_head(bore_m: f64, k: f64, flow_m3_per_s: f64) -> f64 {
+    let speed_m_per_s = flow_m3_per_s / (FRAC_PI_4 * bore_m * bore_m);
+    (1.0 + k) * speed_m_per_s * speed_m_per_s / (2.0 * G)
+}
+
+/// The flow that goes with such a height (the inverse of [`drowned_overflow_head`]), 0 below it.
+pub(crate) fn drowned_overflow_flow(bore_m: f64, k: f64, head_m: f64) -> f64 {
+    FRAC_PI_4 * bore_m * bore_m * (2.0 * G * head_m.max(0.0) / (1.0 + k)).sqrt()
 }
 
 /// The flow that `√(a³/t) = 1` stands for.

@@ -131,3 +131,29 @@ pub fn overflow_head(flow: Flow, bore: Length, k: f64) -> Length {
 pub fn overflow_flow(head: Length, bore: Length, k: f64) -> Flow {
     Flow::m3_per_s(critical::overflow_flow(bore.to_m(), k, head.to_m()).0)
 }
+
+/// Height of a tank's water above that of the tank into whose water its overflow pipe ends.
+///
+/// # Equation
+/// `H = (1 + k) V²/2g`, V over the full bore.
+/// # Arguments
+/// * `flow`: 0 or more.
+/// * `bore`: of the overflow pipe, above 0.
+/// * `k`: entrance loss on the velocity head, 0 or more (0.5 for a sharp edge).
+/// # Returns
+/// Height in m of one water above the other.
+/// # Valid for
+/// An overflow that ends under water, so short that its wall costs nothing.
+/// # Source
+/// Energy: the entrance loss, and the velocity head that is lost where a pipe ends in still water.
+/// # Example
+/// 6 L/s in 100 mm and k = 0.5: 0.04463 m.
+/// ```
+/// # use wetrun_solver::laws::outfall;
+/// # use wetrun_units::{Flow, Length};
+/// let head = outfall::drowned_overflow_head(Flow::m3_per_s(0.006), Length::m(0.1), 0.5);
+/// assert!((head.to_m() - 0.04463).abs() < 1e-5);
+/// ```
+pub fn drowned_overflow_head(flow: Flow, bore: Length, k: f64) -> Length {
+    Length::m(critical::drowned_overflow_head(bore.to_m(), k, flow.to_m3_per_s()))
+}

@@ -40,11 +40,13 @@ const ALIKE: u8 = !8;
 fn kinds(bits: u8) -> Kinds {
     Kinds {
         loops: bits & 1 != 0,
-        tanks: if bits & 2 != 0 { 3 } else { 1 },
+        tanks: if bits & 2 != 0 { 4 } else { 1 },
         crests: bits & 4 != 0,
         junctions: bits & 8 != 0,
         overflows: bits & 16 != 0,
         low_lips: bits & 32 != 0,
+        openings: bits & 64 != 0,
+        rims: bits & 128 != 0,
         ..EVERYTHING
     }
 }
@@ -66,19 +68,20 @@ proptest! {
     #![proptest_config(config())]
 
     #[test]
-    fn every_law_holds_everywhere(seed in 0..1_000_000_000_u64, bits in 0..64_u8) {
+    fn every_law_holds_everywhere(seed in 0..1_000_000_000_u64, bits in any::<u8>()) {
         let (network, scenario) = site(seed, kinds(bits));
         let state = solved(&network, &scenario)?;
         walk::continuity(&network, &state)?;
         walk::lines(&network, &scenario, &state)?;
         walk::downspouts(&network, &scenario, &state)?;
         walk::tanks(&network, &scenario, &state)?;
+        walk::openings(&network, &state)?;
     }
 
     /// Heads move with the datum, flows do not move at all.
     #[test]
     fn the_datum_does_not_matter(
-        seed in 0..1_000_000_000_u64, bits in 0..64_u8, up in -50.0..150.0_f64,
+        seed in 0..1_000_000_000_u64, bits in any::<u8>(), up in -50.0..150.0_f64,
     ) {
         let (network, scenario) = site(seed, kinds(bits & ALIKE));
         let first = solved(&network, &scenario)?;
@@ -92,12 +95,16 @@ proptest! {
         }
         for p in &mut moved.points {
             p.level = p.level + up;
+            if let Some(opening) = &mut p.opening {
+                opening.level = opening.level + up;
+            }
         }
         for station in moved.lines.iter_mut().flat_map(|l| &mut l.profile) {
             station.level = station.level + up;
         }
         for t in &mut moved.tanks {
             t.inlet = t.inlet + up;
+            t.rim = t.rim.map(|rim| rim + up);
             if let Some(overflow) = &mut t.overflow {
                 overflow.level = overflow.level + up;
             }
@@ -109,7 +116,7 @@ proptest! {
     /// A line drawn the other way round carries the same water with the other sign.
     #[test]
     fn the_way_a_line_is_drawn_does_not_matter(
-        seed in 0..1_000_000_000_u64, bits in 0..64_u8, which in any::<u64>(),
+        seed in 0..1_000_000_000_u64, bits in any::<u8>(), which in any::<u64>(),
     ) {
         let (network, scenario) = site(seed, kinds(bits & ALIKE));
         let first = solved(&network, &scenario)?;
@@ -133,7 +140,7 @@ proptest! {
 
     /// Other tags and another order of everything: the same answer, in that order.
     #[test]
-    fn names_and_order_do_not_matter(seed in 0..1_000_000_000_u64, bits in 0..64_u8) {
+    fn names_and_order_do_not_matter(seed in 0..1_000_000_000_u64, bits in any::<u8>()) {
         let (network, scenario) = site(seed, kinds(bits & ALIKE));
         let first = solved(&network, &scenario)?;
         let mut dice = Dice::new(seed ^ 0xA5A5);
@@ -183,6 +190,11 @@ proptest! {
         for (new, &old) in t.iter().enumerate() {
             second.tanks[old] = other.tanks[new].clone();
         }
+        for opening in &mut second.openings {
+            let new = place(&p, opening.at.index());
+            let found = other.openings.iter().find(|o| o.at.index() == new).unwrap();
+            (opening.headroom, opening.escapes) = (found.headroom, found.escapes);
+        }
         same(&network, &first, &second, 0.0)?;
     }
 }
@@ -211,8 +223,14 @@ fn same(network: &Network, a: &Steady, b: &Steady, up_m: f64) -> Result<(), Test
             (x, y) => prop_assert_eq!(x.is_some(), y.is_some(), "rest level of {}", p.tag),
         }
     }
+    for ((id, _), (x, y)) in network.openings().zip(a.openings.iter().zip(&b.openings)) {
+        let tag = &network.point(id).tag;
+        near(tag, x.headroom.to_m(), y.headroom.to_m(), 1e-6)?;
+        near(tag, x.escapes.to_m3_per_s(), y.escapes.to_m3_per_s(), 1e-5 * total)?;
+    }
     for (t, (x, y)) in network.tanks().iter().zip(a.tanks.iter().zip(&b.tanks)) {
         near(&t.tag, x.inflow.to_m3_per_s(), y.inflow.to_m3_per_s(), 1e-5 * total)?;
+        near(&t.tag, x.over_rim.to_m3_per_s(), y.over_rim.to_m3_per_s(), 1e-5 * total)?;
         if let (Some(x), Some(y)) = (x.water_level, y.water_level) {
             near(&t.tag, x.to_m() + up_m, y.to_m(), 1e-6)?;
         }

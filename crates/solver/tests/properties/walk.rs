@@ -30,6 +30,9 @@ pub(crate) fn continuity(network: &Network, state: &Steady) -> Checked {
         let parts = downspout.admitted.to_m3_per_s() + downspout.spilled.to_m3_per_s();
         prop_assert!((parts - downspout.demand.to_m3_per_s()).abs() <= 1e-12 * total);
     }
+    for opening in &state.openings {
+        net[network.downspouts().len() + opening.at.index()] -= opening.escapes.to_m3_per_s();
+    }
     for (line, found) in network.lines().iter().zip(&state.lines) {
         for (end, flow) in [(line.from, found.flow * -1.0), (line.to, found.flow)] {
             match end {
@@ -58,23 +61,56 @@ pub(crate) fn continuity(network: &Network, state: &Steady) -> Checked {
     Ok(())
 }
 
-/// Full tanks stand at their overflow, and over it by what it takes to let the inflow go.
+/// Full tanks stand over their overflow by what it takes to let the water go, against the water it
+/// ends in, and never over their rim: what does not go by the overflow then runs over it.
 pub(crate) fn tanks(network: &Network, scenario: &Scenario, state: &Steady) -> Checked {
     for (tank, found) in network.tanks().iter().zip(&state.tanks) {
         let full = tank.overflow.as_ref().filter(|_| scenario.tanks == TankState::Full);
-        let inflow = found.inflow.to_m3_per_s();
+        let inflow = found.inflow.to_m3_per_s().max(0.0);
+        let (out, over) = (found.overflow.to_m3_per_s(), found.over_rim.to_m3_per_s());
         let Some(overflow) = full else {
-            prop_assert!(found.water_level.is_none() && found.overflow.to_m3_per_s() == 0.0);
+            prop_assert!(found.water_level.is_none() && out == 0.0 && over == 0.0);
             continue;
         };
-        let over_m = overflow.pipe.as_ref().map_or(0.0, |pipe| {
-            let (energy, speed) = plain::critical(inflow.max(0.0), pipe.inside.to_m());
-            energy + overflow.k * speed * speed / (2.0 * plain::G)
+        let beyond = overflow.to.and_then(|to| state.tanks[to.index()].water_level);
+        let beyond_m = beyond.map_or(f64::NEG_INFINITY, |level| level.to_m());
+        let (free_m, drowned_m) = overflow.pipe.as_ref().map_or((0.0, 0.0), |pipe| {
+            let bore_m = pipe.inside.to_m();
+            let (energy, speed) = plain::critical(out, bore_m);
+            let entrance = overflow.k * speed * speed / (2.0 * plain::G);
+            (energy + entrance, (1.0 + overflow.k) * plain::velocity_head(out, bore_m))
         });
+        let asked_m = (overflow.level.to_m() + free_m).max(beyond_m + drowned_m);
+        let rim_m = tank.rim.map_or(f64::INFINITY, |rim| rim.to_m());
         let level_m = found.water_level.unwrap().to_m();
-        let off = (level_m - overflow.level.to_m() - over_m).abs();
-        prop_assert!(off <= HEAD_M, "{} stands {level_m}, off {off:e}", tank.tag);
-        prop_assert_eq!(found.overflow.to_m3_per_s(), inflow.max(0.0));
+        let off = level_m - asked_m.min(rim_m);
+        let tag = &tank.tag;
+        prop_assert!(off.abs() <= HEAD_M, "{tag} stands at {level_m}, off {off:e}");
+        prop_assert!(level_m <= rim_m && out >= 0.0 && over >= 0.0, "{tag} {found:?}");
+        prop_assert!((out + over - inflow).abs() <= 1e-12 * inflow, "{tag} {found:?}");
+        if over > 0.0 {
+            prop_assert!((level_m - rim_m).abs() <= HEAD_M, "{tag} runs over below its rim");
+            let lacks = rim_m - asked_m;
+            prop_assert!(lacks <= HEAD_M, "{tag} could let more go: {lacks:e}");
+        }
+    }
+    Ok(())
+}
+
+/// Water stands at an opening's level where it comes out, and below it where it does not.
+pub(crate) fn openings(network: &Network, state: &Steady) -> Checked {
+    prop_assert_eq!(state.openings.len(), network.openings().count());
+    for ((id, opening), found) in network.openings().zip(&state.openings) {
+        let tag = &network.point(id).tag;
+        let over = (state.points[id.index()].head - opening.level).to_m();
+        let escapes = found.escapes.to_m3_per_s();
+        prop_assert!(found.at == id && escapes >= 0.0 && over <= HEAD_M, "{tag} {over:e}");
+        if escapes > 0.0 {
+            prop_assert!(over.abs() <= HEAD_M && found.headroom.to_m() == 0.0, "{tag} {over:e}");
+        } else {
+            let off = found.headroom.to_m() + over;
+            prop_assert!(off.abs() <= HEAD_M && found.headroom.to_m() >= 0.0, "{tag} {off:e}");
+        }
     }
     Ok(())
 }

@@ -1,7 +1,7 @@
 //! Random networks of every kind the contract allows, from a seed.
 
 use super::*;
-use wetrun_network::{Junction, JunctionKind, LineId};
+use wetrun_network::{Junction, JunctionKind, LineId, Opening, OpeningKind};
 
 /// A small generator of its own, so that a seed gives the same network on every machine.
 pub(crate) struct Dice(u64);
@@ -44,6 +44,9 @@ pub(crate) struct Kinds {
     pub(crate) junctions: bool,
     pub(crate) overflows: bool,
     pub(crate) low_lips: bool,
+    /// Vents and loose caps.
+    pub(crate) openings: bool,
+    pub(crate) rims: bool,
     pub(crate) most: usize,
 }
 
@@ -54,16 +57,20 @@ pub(crate) const PLAIN_TREE: Kinds = Kinds {
     junctions: false,
     overflows: false,
     low_lips: false,
+    openings: false,
+    rims: false,
     most: 8,
 };
 
 pub(crate) const EVERYTHING: Kinds = Kinds {
     loops: true,
-    tanks: 3,
+    tanks: 4,
     crests: true,
     junctions: true,
     overflows: true,
     low_lips: true,
+    openings: true,
+    rims: true,
     most: 12,
 };
 
@@ -171,5 +178,21 @@ pub(crate) fn site(seed: u64, kinds: Kinds) -> (Network, Scenario) {
     let mut storm = scenario(law);
     storm.tanks = if dice.chance(0.7) { TankState::Full } else { TankState::Empty };
     storm.temperature = Temperature::celsius(dice.between(0.0, 40.0));
+    if kinds.openings {
+        for point in &mut sketch.parts.points {
+            if dice.chance(0.3) {
+                let kind = dice.pick(&[OpeningKind::Vent, OpeningKind::Cap]);
+                let level = Length::m(dice.between(1.5, 5.0).max(point.level.to_m()));
+                point.opening = Some(Opening { kind, level });
+            }
+        }
+    }
+    if kinds.rims {
+        for tank in &mut sketch.parts.tanks {
+            let above = if dice.chance(0.1) { -0.1 } else { dice.between(0.0, 0.6) };
+            let top = tank.overflow.as_ref().map_or(tank.inlet, |o| o.level) + Length::m(above);
+            tank.rim = dice.chance(0.5).then_some(top);
+        }
+    }
     (sketch.network(), storm)
 }

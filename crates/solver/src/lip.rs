@@ -1,17 +1,20 @@
-//! One downspout: what it takes for the head at its foot, and where the water stands in it.
+//! A lip, where water stands open to the air: what it takes for the head below it, and its level.
 
 use crate::laws::friction::Friction;
 use crate::line::{MIN_RESISTANCE, rough_resistance};
 
-/// A downspout prepared for solving; its node has the same number.
+/// A downspout, or an opening at a point, prepared for solving; its node has the same number.
+///
+/// An opening takes in no rain, and what comes out of it has no way up: it is the lip alone.
 #[derive(Clone, Debug)]
-pub(crate) struct DownspoutModel {
-    pub(crate) friction: Friction,
+pub(crate) struct Lip {
+    /// Of the downspout's pipe; `None` at an opening, which has no way up.
+    friction: Option<Friction>,
     /// Head lost in fittings over the square of the flow, s²/m⁵.
-    pub(crate) fitting_s2_m5: f64,
-    /// Level at which water leaves: the leaf head's rim or the lip.
+    fitting_s2_m5: f64,
+    /// Level at which water leaves: the leaf head's rim, the gutter's lip, or the opening.
     pub(crate) lip_m: f64,
-    pub(crate) foot_m: f64,
+    foot_m: f64,
     demand: f64,
     /// Loss of the demand from the lip to the foot, and its friction per metre.
     demand_loss_m: f64,
@@ -25,11 +28,16 @@ pub(crate) struct LipLoss {
     pub(crate) d_flow: f64,
 }
 
-impl DownspoutModel {
+impl Lip {
     /// A downspout of a pipe between two levels, without rain.
-    pub(crate) fn new(friction: Friction, fitting_s2_m5: f64, lip_m: f64, foot_m: f64) -> Self {
+    pub(crate) fn downspout(
+        friction: Friction,
+        fitting_s2_m5: f64,
+        lip_m: f64,
+        foot_m: f64,
+    ) -> Self {
         Self {
-            friction,
+            friction: Some(friction),
             fitting_s2_m5,
             lip_m,
             foot_m,
@@ -37,6 +45,24 @@ impl DownspoutModel {
             demand_loss_m: 0.0,
             demand_per_m: 0.0,
         }
+    }
+
+    /// An opening at a point.
+    pub(crate) fn opening(level_m: f64) -> Self {
+        Self {
+            friction: None,
+            fitting_s2_m5: 0.0,
+            lip_m: level_m,
+            foot_m: level_m,
+            demand: 0.0,
+            demand_loss_m: 0.0,
+            demand_per_m: 0.0,
+        }
+    }
+
+    /// Friction per metre of its way down, and the derivative.
+    fn slope(&self, size: f64) -> (f64, f64) {
+        self.friction.map_or((0.0, 0.0), |friction| friction.slope(size))
     }
 
     /// The rain that falls on its roofs, m³/s.
@@ -47,7 +73,7 @@ impl DownspoutModel {
     /// Sets the rain that falls on its roofs.
     pub(crate) fn set_demand(&mut self, demand: f64) {
         self.demand = demand;
-        self.demand_per_m = self.friction.slope(demand).0;
+        self.demand_per_m = self.slope(demand).0;
         self.demand_loss_m = self.fitting_s2_m5 * demand * demand
             + MIN_RESISTANCE * demand
             + self.demand_per_m * (self.lip_m - self.foot_m);
@@ -56,7 +82,7 @@ impl DownspoutModel {
     /// The loss of `admitted` (either sign) from the lip to the foot.
     pub(crate) fn lip_loss(&self, admitted: f64) -> LipLoss {
         let size = admitted.abs();
-        let (slope, d_slope) = self.friction.slope(size);
+        let (slope, d_slope) = self.slope(size);
         let wetted_m = self.lip_m - self.foot_m;
         // The last term, less than a nanometre, keeps a downspout of no length from being a
         // connection of no loss.
@@ -76,13 +102,16 @@ impl DownspoutModel {
             return (self.demand, 0.0);
         }
         let drop = self.lip_m - foot_head_m;
+        let Some(friction) = self.friction else {
+            return (drop / MIN_RESISTANCE, -1.0 / MIN_RESISTANCE);
+        };
         let target = drop.abs();
         if target == 0.0 {
             return (0.0, -1.0 / self.lip_loss(0.0).d_flow.max(MIN_RESISTANCE));
         }
         // The loss is convex in the flow's root as in the flow: Newton from above, with a bracket.
         let wetted_m = self.lip_m - self.foot_m;
-        let bore_m = (self.friction.area_m2() * 4.0 / std::f64::consts::PI).sqrt();
+        let bore_m = (friction.area_m2() * 4.0 / std::f64::consts::PI).sqrt();
         let rough = (target / rough_resistance(self.fitting_s2_m5, wetted_m, bore_m)).sqrt();
         let start = if near * drop > 0.0 { near.abs() } else { rough };
         let mut root = start.clamp(0.05 * rough, 20.0 * rough).sqrt();
