@@ -11,6 +11,7 @@
 //! * `levels`: limits set into the file turn the check; readings, what is written.
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
 //! * `agreement`: on random sites (`random_site`) no command holds what another fails.
+//! * `unflattered`: saying less, or nothing in words, never makes a review better.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -29,6 +30,7 @@ mod sheet;
 mod size;
 mod support;
 mod tidy;
+mod unflattered;
 mod validation;
 mod validation_units;
 mod worked;
