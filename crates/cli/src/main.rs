@@ -1,11 +1,15 @@
 //! The program `wetrun`: reads its arguments, runs one command, writes what came of it.
 
 mod args;
+mod as_built;
 mod commands;
 mod difference;
 mod facts;
+mod level_rules;
 mod outcome;
+mod readings;
 mod render;
+mod rod;
 mod site_levels;
 mod solved;
 
