@@ -11,6 +11,7 @@
 //! * `levels`: limits set into the file turn the check; readings, what is written.
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
 //! * `agreement`: on random sites (`random_site`) no command holds what another fails.
+//! * `writing`: files written whole, and never over what is read.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -32,3 +33,4 @@ mod tidy;
 mod validation;
 mod validation_units;
 mod worked;
+mod writing;

@@ -15,8 +15,11 @@ mod pipes;
 mod rule;
 mod rules;
 mod say;
+mod standing;
 mod terrain;
 mod volume;
+mod whole;
+mod words;
 
 pub use cautions::CAUTIONS;
 pub use facts::{
@@ -26,7 +29,10 @@ pub use facts::{
 };
 pub use finding::{Amount, Finding, Outcome};
 pub use page::{document, page_parts};
+
 pub use rule::{Confidence, Rule, Section, Source};
+pub use standing::Standing;
+pub use words::shown;
 
 /// The units a person reads a message in.
 pub use wetrun_units::UnitSystem as Units;
@@ -76,28 +82,35 @@ pub fn rule(name: &str) -> Option<&'static Rule> {
     rules().iter().find(|rule| rule.name == name).copied()
 }
 
-/// The few rules that decide whether a design holds: freeboard and spill at every downspout,
-/// gutters where they are given, and cautions on overflows and on laws outside their range.
-///
-/// Of the last three only what somebody should look at is returned.
+/// The few rules that decide whether a design holds, as the verdict does: one of them fails exactly
+/// where the verdict has a failure. With them, cautions on overflows and on laws outside their
+/// range.
 pub fn check(input: &Judged<'_>) -> Vec<Finding> {
     let worth_saying =
         |finding: &Finding| !matches!(finding.outcome, Outcome::NotShown | Outcome::NotApplicable);
     let mut found = rules::freeboard::RULE.judge(input);
     found.extend(rules::no_spill::RULE.judge(input));
-    for rule in [&rules::gutter_capacity::RULE, &rules::gutter_outlet::RULE] {
+    let where_shown = [
+        &rules::no_escape::RULE,
+        &rules::tank_rim::RULE,
+        &rules::gutter_capacity::RULE,
+        &rules::gutter_outlet::RULE,
+    ];
+    for rule in where_shown {
         found.extend(rule.judge(input).into_iter().filter(worth_saying));
     }
-    for rule in [&rules::overflow_cascade::RULE, &rules::law_range::RULE] {
-        let cautions = rule.judge(input).into_iter().filter(|f| f.outcome == Outcome::Caution);
-        found.extend(cautions);
+    let cautions =
+        [&rules::overflow_missing::RULE, &rules::overflow_cascade::RULE, &rules::law_range::RULE];
+    for rule in cautions {
+        found.extend(rule.judge(input).into_iter().filter(|f| f.outcome == Outcome::Caution));
     }
     found
 }
 
-/// Every rule of the checklist, in its order.
+/// Every rule of the checklist, in its order. What a rule finds shown nowhere it says once, for the
+/// whole site.
 pub fn review(input: &Judged<'_>) -> Vec<Finding> {
-    rules().iter().flat_map(|rule| rule.judge(input)).collect()
+    rules().iter().flat_map(|rule| whole::once(rule.judge(input))).collect()
 }
 
 /// The rules that can turn when a level moves: openings, humps, vents, drains, cover, the tank's

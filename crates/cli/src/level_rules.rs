@@ -77,7 +77,7 @@ fn broken(found: &[Finding]) -> Vec<Broken> {
 }
 
 /// Rules that say again what the verdict says.
-const OF_THE_VERDICT: [&str; 2] = ["freeboard", "no-spill"];
+const OF_THE_VERDICT: [&str; 4] = ["freeboard", "no-spill", "no-escape", "tank-rim"];
 
 /// The findings of `after` that turned against `before`, where both are whole reviews; what the
 /// verdict says stands there.

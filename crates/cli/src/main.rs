@@ -5,6 +5,7 @@ mod as_built;
 mod commands;
 mod difference;
 mod facts;
+mod files;
 mod level_rules;
 mod outcome;
 mod readings;

@@ -35,6 +35,31 @@ pub(crate) fn weight(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Weight> 
     cx.within(fits, field, weight, "a weight", "0 or more, at most 100000 t")
 }
 
+/// The opening of a mesh: far finer than a pipe.
+pub(crate) fn mesh(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Length> {
+    let opening = cx.value(field, Kind::Size, UnitSystem::read_size)?;
+    let fits = (1e-6..=1.0).contains(&opening.to_m());
+    cx.within(fits, field, opening, "the opening of a mesh", "from 0.001 mm to 1 m")
+}
+
+/// Whether a value only holds the place of one that is still to come: it is not shown.
+pub(crate) fn is_placeholder(field: &Field<'_>) -> bool {
+    matches!(&field.node.value, Value::Text(text) if holds_a_place(text))
+}
+
+/// Whether a text is one of those that hold a place: `TBD`, `?`, `to follow`.
+pub(crate) fn holds_a_place(text: &str) -> bool {
+    let text = text.trim();
+    let letters = text.trim_end_matches('.').to_lowercase();
+    let marks = !text.is_empty() && text.chars().all(|c| "?-.\u{2026}\u{2013}\u{2014}".contains(c));
+    marks || ["tbd", "tbc", "tba", "todo", "unknown", "to follow", "n/a"].contains(&&*letters)
+}
+
+/// `sealed`: levels differ from place to place.
+pub(crate) fn sealed_cap(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Cap> {
+    cx.choice(field, &[("sealed", Cap::Sealed)])
+}
+
 /// `sealed`, or the level of a loose cap.
 pub(crate) fn pipe_cap(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Cap> {
     let text = field.text(cx, "`sealed`, or a level")?;

@@ -32,7 +32,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let outlet = input.facts.point(index).drain_outlet.unwrap_or_default();
         let (Some(level), Some(to)) = (outlet.level, outlet.to) else {
             let message = "where the drain runs out, and at what level, is not shown";
-            found.push(rule.not_shown(input, &point.tag, message));
+            let keys = ["points.{}.drain_outlet.level", "points.{}.drain_outlet.to"];
+            found.push(rule.asks(input, &point.tag, message, &keys));
             continue;
         };
         let fall_m = point.level.to_m() - level.to_m();

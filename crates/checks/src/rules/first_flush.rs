@@ -25,18 +25,18 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let Some(held) = super::first_flush_volume(input) else {
-        return vec![rule.not_shown(
-            input,
-            "site",
-            "no first-flush device with its volume is shown",
-        )];
+        let message = "no first-flush device with its volume is shown";
+        return vec![Finding {
+            missing: super::first_flush_keys(input),
+            ..rule.not_shown(input, "site", message)
+        }];
     };
     let catchment_m2: f64 = input.network.downspouts().iter().map(|d| d.catchment.to_m2()).sum();
     let need = Volume::m3(catchment_m2 * rule.limit_si(input));
     let message = format!(
         "holds back {}; {} is asked for",
         units.show_volume(held),
-        units.show_volume(need),
+        say::volume_up(units, need),
     );
     let holds = held.to_m3() >= need.to_m3() - 1e-9;
     vec![

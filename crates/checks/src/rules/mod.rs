@@ -1,7 +1,9 @@
 //! The rules, one file each, in the order of the checklist.
 
+mod bores;
 mod prelude;
 mod stated;
+mod unsealed;
 
 macro_rules! rules {
     ($($module:ident)*) => {
@@ -14,8 +16,8 @@ macro_rules! rules {
 }
 
 rules! {
-    datum drawings line_profile calculation storm_basis wet_condition designer
-    inlet_below_openings lowest_opening freeboard no_spill authority_difference
+    datum levels_agree drawings line_profile calculation storm_basis wet_condition designer
+    inlet_below_openings lowest_opening freeboard no_spill no_escape authority_difference
     construction_tolerance low_roof
     roof_areas gutter_capacity gutter_outlet screen_blocked downspout_filling losses_itemised
     pipe_bore no_reduction design_velocity self_cleansing stale_volume law_range
@@ -24,19 +26,21 @@ rules! {
     hold_point
     cover cover_vehicles frost_depth frost_exposed footings services bedding
     leaf_screen insect_mesh first_flush first_flush_stale flush_daylight
-    overflow_capacity overflow_size inlet_air_gap overflow_discharge overflow_cascade
+    tank_rim overflow_missing overflow_capacity overflow_size inlet_air_gap overflow_discharge overflow_cascade
     linked_tanks tank_base tank_access flotation
     manual as_built inspection_interval labels
 }
 
 use crate::Judged;
 use crate::facts::FirstFlush;
-use crate::finding::{Amount, Finding};
-use crate::rule::{Rule, pass_if};
+use crate::finding::Finding;
+use crate::pipes::Pipes;
+use crate::rule::Rule;
 use crate::say;
 use crate::terrain::Spot;
-use wetrun_network::{End, Line};
+use wetrun_network::{DownspoutId, End, Overflow, TankId};
 use wetrun_units::{Length, Volume};
+use wetrun_verdict::Cause;
 
 /// The level up to which a downspout must be watertight: standing level and freeboard, at most
 /// its opening.
@@ -46,53 +50,29 @@ fn watertight_to_m(input: &Judged<'_>, index: usize) -> f64 {
     (standing_m + input.facts.freeboard.to_m()).min(opening_m)
 }
 
-/// Judges the least soil over the crown of a line.
-fn cover_of(rule: &Rule, input: &Judged<'_>, index: usize, limit_m: f64) -> Finding {
-    let units = input.facts.units;
-    let line = &input.network.lines()[index];
-    let Some((at_m, cover_m)) = least_cover_m(input, line) else {
-        return rule.not_shown(input, &line.tag, "no ground level is shown above it");
-    };
-    let message = format!(
-        "{} of soil over the crown at {} from its start; {} is asked for",
-        say::height(units, cover_m),
-        units.show_length(Length::m(at_m)),
-        say::height(units, limit_m),
-    );
-    let mut finding = rule.at(input, &line.tag, pass_if(cover_m >= limit_m - 1e-9), message);
-    if cover_m < limit_m - 1e-9 {
-        let short = say::height(units, limit_m - cover_m);
-        finding = finding.mended(format!("lay it {short} deeper there, or protect it"));
-    }
-    finding.with(Amount::Length(Length::m(cover_m)), Amount::Length(Length::m(limit_m)))
+/// Whether a tank receives water: from a line, or from what another tank overflows.
+fn fed(input: &Judged<'_>, pipes: &Pipes<'_>, tank: TankId) -> bool {
+    !pipes.at(End::Tank(tank)).is_empty() || overflows_into(input, tank).next().is_some()
 }
 
-/// Where along a line the soil over its crown is thinnest, and how thick it is there.
-fn least_cover_m(input: &Judged<'_>, line: &Line) -> Option<(f64, f64)> {
-    let pipe_m = match line.pipe.outside {
-        // From the invert, which is inside, to the outside of the crown.
-        Some(outside) => (outside.to_m() + line.pipe.inside.to_m()) / 2.0,
-        None => line.pipe.inside.to_m(),
-    };
-    let ground_of = |end: End| match end {
-        End::Point(id) => input.network.point(id).ground,
-        End::Downspout(id) => input.facts.downspout(id.index()).ground,
-        End::Tank(_) => None,
-    };
-    let last = line.profile.len().saturating_sub(1);
-    line.profile
-        .iter()
-        .enumerate()
-        .filter_map(|(i, station)| {
-            let at_end = match i {
-                0 => ground_of(line.from),
-                i if i == last => ground_of(line.to),
-                _ => None,
-            };
-            let ground = station.ground.or(at_end)?;
-            Some((station.at.to_m(), ground.to_m() - station.level.to_m() - pipe_m))
-        })
-        .min_by(|a, b| a.1.total_cmp(&b.1))
+/// The overflows that run into a tank, each with the tag of its tank.
+fn overflows_into<'a>(
+    input: &Judged<'a>,
+    tank: TankId,
+) -> impl Iterator<Item = (&'a str, &'a Overflow)> {
+    let overflows =
+        input.network.tanks().iter().filter_map(|t| Some((&*t.tag, t.overflow.as_ref()?)));
+    overflows.filter(move |(_, overflow)| overflow.to == Some(tank))
+}
+
+/// The largest bore that fills a tank, in metres, or `None` where nothing does; and whether a pipe
+/// that fills it is not shown.
+fn largest_inlet_m(input: &Judged<'_>, pipes: &Pipes<'_>, tank: TankId) -> (Option<f64>, bool) {
+    let lines = pipes.at(End::Tank(tank)).iter().map(|(l, _)| input.network.line(*l).pipe.inside);
+    let overflows = || overflows_into(input, tank).map(|(_, overflow)| overflow.pipe.as_ref());
+    let bores = lines.chain(overflows().flatten().map(|pipe| pipe.inside));
+    let largest_m = bores.map(Length::to_m).reduce(f64::max);
+    (largest_m, overflows().any(|pipe| pipe.is_none()))
 }
 
 /// First-flush devices, each with the tag of its place.
@@ -142,4 +122,114 @@ fn spot_words(input: &Judged<'_>, spots: &[Spot]) -> String {
     });
     let node = spots.iter().any(|spot| matches!(spot, Spot::Node(_)));
     along.filter(|_| !node).unwrap_or_else(|| format!("at {}", spot_tag(input, spots)))
+}
+
+/// How far an opening must come up, where it can: a leaf head stays below the gutter's outlet.
+fn raise_opening(input: &Judged<'_>, index: usize, by_m: f64) -> Option<String> {
+    let downspout = &input.network.downspouts()[index];
+    let units = input.facts.units;
+    let level = say::level_up(units, downspout.opening().to_m() + by_m);
+    match downspout.leaf_head {
+        None => {
+            let by = say::height_up(units, by_m);
+            Some(format!(
+                "raise the outlet of {} to {level} (by {by}), its lip with it",
+                downspout.tag
+            ))
+        }
+        Some(_) => {
+            let fits = units.read_level(&level).is_ok_and(|level| level <= downspout.outlet);
+            fits.then(|| format!("raise the leaf head of {} to {level}", downspout.tag))
+        }
+    }
+}
+
+/// A larger bore for a downspout, and for the lines below it that would be smaller.
+fn larger_downspout(input: &Judged<'_>, pipes: &Pipes<'_>, index: usize, bore_m: f64) -> String {
+    let foot = End::Downspout(DownspoutId::new(index));
+    let tag = &input.network.downspouts()[index].tag;
+    let below = bores::below_a_downspout(input, pipes, foot, bore_m);
+    let below = below.map_or(String::new(), |lines| format!(", and {lines} below it"));
+    format!("give {tag}{below} a bore of {} or more", say::size_up(input.facts.units, bore_m))
+}
+
+/// The keys that would show how much the first-flush devices hold.
+fn first_flush_keys(input: &Judged<'_>) -> Vec<String> {
+    let missing =
+        first_flush_devices(input).into_iter().filter(|(_, device)| device.volume.is_none());
+    let section = |tag: &str| {
+        let downspout = input.network.downspouts().iter().any(|d| d.tag == tag);
+        if downspout { "downspouts" } else { "points" }
+    };
+    let keys: Vec<String> =
+        missing.map(|(tag, _)| format!("{}.{tag}.first_flush.volume", section(tag))).collect();
+    let all = input.network.downspouts().iter();
+    if keys.is_empty() {
+        all.map(|d| format!("downspouts.{}.first_flush.volume", d.tag)).collect()
+    } else {
+        keys
+    }
+}
+
+/// Whether the verdict has a failure of a kind at a downspout.
+fn fails(input: &Judged<'_>, index: usize, cause: Cause) -> bool {
+    input.verdict.at_downspout(DownspoutId::new(index)).any(|failure| failure.cause() == cause)
+}
+
+/// Says that high or low places may hide between the ends of lines whose profile is not shown.
+fn unknown_profiles(rule: &Rule, input: &Judged<'_>, what: &str) -> Option<Finding> {
+    let lines = input.network.lines().iter().enumerate();
+    let hidden: Vec<&str> = lines
+        .filter(|(index, _)| !input.facts.line(*index).profile_shown)
+        .map(|(_, line)| line.tag.as_str())
+        .collect();
+    if hidden.is_empty() {
+        return None;
+    }
+    let message = format!("whether {what} lies between the ends is not shown: no profile");
+    let finding = rule.not_shown(input, &hidden.join(", "), &message);
+    let missing = hidden.iter().map(|tag| format!("lines.{tag}.profile")).collect();
+    Some(Finding { missing, ..finding })
+}
+
+/// A node at or beside a low place: the end of a line that runs through it.
+fn node_of(input: &Judged<'_>, spots: &[Spot]) -> End {
+    let node = spots.iter().find_map(|spot| match spot {
+        Spot::Node(end) => Some(*end),
+        Spot::Along(id, _) => {
+            let line = input.network.line(*id);
+            Some(if matches!(line.from, End::Tank(_)) { line.to } else { line.from })
+        }
+        Spot::TankEnd => None,
+    });
+    node.unwrap_or(End::Downspout(DownspoutId::new(0)))
+}
+
+/// Says that a tank is filled by an overflow whose pipe is not shown.
+fn overflow_pipes_not_shown(rule: &Rule, input: &Judged<'_>, tank: TankId) -> Finding {
+    let message = "the pipe of the overflow that fills it is not shown";
+    let finding = rule.not_shown(input, &input.network.tank(tank).tag, message);
+    let open = overflows_into(input, tank).filter(|(_, overflow)| overflow.pipe.is_none());
+    Finding {
+        missing: open.map(|(tag, _)| format!("tanks.{tag}.overflow.pipe")).collect(),
+        ..finding
+    }
+}
+
+/// An overflow brought down to a level at the most. `None` where that puts it at the floor or below
+/// the water that it must run into, or parts the tank from one that it is balanced with.
+fn lower_overflow(input: &Judged<'_>, tank: TankId, to_m: f64) -> Option<String> {
+    let end = End::Tank(tank);
+    let other = |line: &wetrun_network::Line| if line.from == end { line.to } else { line.from };
+    let mut lines = input.network.lines().iter().filter(|l| l.from == end || l.to == end);
+    let linked = lines.any(|line| matches!(other(line), End::Tank(_)));
+    let own = input.network.tank(tank);
+    let next = own.overflow.as_ref()?.to.and_then(|to| input.steady.tanks[to.index()].water_level);
+    let least_m =
+        [own.floor, next].into_iter().flatten().map(Length::to_m).fold(f64::MIN, f64::max);
+    if linked || to_m <= least_m || own.floor.is_none() {
+        return None;
+    }
+    let level = say::level_down(input.facts.units, to_m);
+    Some(format!("lower the overflow of {} to {level}", own.tag))
 }

@@ -1,7 +1,7 @@
 //! Overflow capacity: the overflow passes the storm with its water below the inlet.
 
 use super::prelude::*;
-use wetrun_network::{Pipe, catalogue};
+use wetrun_network::{Pipe, TankId, catalogue};
 use wetrun_solver::laws::outfall;
 use wetrun_units::Flow;
 
@@ -28,13 +28,15 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let limit_m = rule.limit_si(input);
-    let each = input.network.tanks().iter().zip(&input.steady.tanks);
-    each.map(|(tank, state)| {
+    let each = input.network.tanks().iter().zip(&input.steady.tanks).enumerate();
+    each.map(|(index, (tank, state))| {
         let Some(overflow) = &tank.overflow else {
-            return rule.not_shown(input, &tank.tag, "no overflow is shown");
+            let key = "tanks.{}.overflow.level";
+            return rule.asks(input, &tank.tag, "no overflow is shown", &[key]);
         };
         let Some(pipe) = &overflow.pipe else {
-            return rule.not_shown(input, &tank.tag, "the pipe of the overflow is not shown");
+            let message = "the pipe of the overflow is not shown";
+            return rule.asks(input, &tank.tag, message, &["tanks.{}.overflow.pipe"]);
         };
         let flow = Flow::m3_per_s(state.inflow.to_m3_per_s().max(0.0));
         let head = outfall::overflow_head(flow, pipe.inside, overflow.k);
@@ -48,12 +50,16 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let holds = below_m >= limit_m;
         let mut finding = rule.at(input, &tank.tag, pass_if(holds), message);
         if !holds {
-            let short = say::height(units, limit_m - below_m);
             let room_m = tank.inlet.to_m() - overflow.level.to_m() - limit_m;
-            let larger = larger_pipe(pipe, overflow.k, flow, room_m)
-                .map_or(String::new(), |label| format!(", or make it {label}"));
-            finding = finding
-                .mended(format!("lower the overflow by {short}{larger}, or add a second one"));
+            let half = outfall::overflow_head(flow * 0.5, pipe.inside, overflow.k).to_m();
+            let level_m = tank.inlet.to_m() - limit_m - head.to_m();
+            let ways = [
+                super::lower_overflow(input, TankId::new(index), level_m),
+                larger_pipe(pipe, overflow.k, flow, room_m).map(|label| format!("make it {label}")),
+                (half <= room_m).then(|| "add a second one like it".to_owned()),
+            ];
+            let ways: Vec<String> = ways.into_iter().flatten().collect();
+            finding.mend = (!ways.is_empty()).then(|| ways.join(", or "));
         }
         finding.with(metres(below_m), metres(limit_m))
     })

@@ -24,8 +24,9 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let limit = rule.limit_si(input);
-    let each = input.network.downspouts().iter().zip(&input.steady.downspouts);
-    each.map(|(downspout, state)| {
+    let pipes = input.pipes();
+    let each = input.network.downspouts().iter().zip(&input.steady.downspouts).enumerate();
+    each.map(|(index, (downspout, state))| {
         let flow = state.admitted;
         let froude =
             air::froude(head_loss::full_speed(flow, downspout.pipe.inside), downspout.pipe.inside);
@@ -38,10 +39,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let mut finding = rule.at(input, &downspout.tag, outcome, message);
         if outcome == Outcome::Caution {
             let bore_m = downspout.pipe.inside.to_m() * libm::pow(froude / limit, 0.4);
-            finding = finding.mended(format!(
-                "a bore of {} or more lets air out",
-                units.show_size(Length::m(bore_m))
-            ));
+            finding = finding.mended(super::larger_downspout(input, &pipes, index, bore_m));
         }
         finding.with(Amount::Number(froude), Amount::Number(limit))
     })

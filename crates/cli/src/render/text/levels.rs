@@ -131,7 +131,7 @@ pub(crate) fn stopped_by(by: By) -> Option<&'static str> {
         By::Verdict(cause) => Some(match cause? {
             Cause::Spill => "no-spill",
             Cause::Escape => "no-escape",
-            Cause::Rim => "rim",
+            Cause::Rim => "tank-rim",
             Cause::Gutter => "gutter-capacity",
             Cause::Outlet => "gutter-outlet",
             Cause::Freeboard => "freeboard",
