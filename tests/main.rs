@@ -12,6 +12,7 @@
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
 //! * `agreement`: on random sites (`random_site`) no command holds what another fails.
 //! * `review_mends`: advice that is followed holds.
+//! * `writing`: files written whole, and never over what is read.
 //! * `unflattered`: saying less, or nothing in words, never makes a review better.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
@@ -36,3 +37,4 @@ mod unflattered;
 mod validation;
 mod validation_units;
 mod worked;
+mod writing;

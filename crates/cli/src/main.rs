@@ -4,6 +4,7 @@ mod args;
 mod commands;
 mod difference;
 mod facts;
+mod files;
 mod outcome;
 mod render;
 mod site_levels;
@@ -13,6 +14,9 @@ use clap::Parser;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
+    if let Some(refusal) = args::hidden_characters() {
+        return outcome::write(Err(refusal), args::Color::Auto).into();
+    }
     let args = args::Args::parse();
     let done = commands::run(args.command);
     outcome::write(done, args.color).into()

@@ -1,6 +1,7 @@
 //! `wetrun sheet`: drawings and the printed set of a site, written to a file.
 
 use crate::commands::site_file::{Overrides, SiteFile};
+use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
 use crate::render;
 use crate::site_levels;
@@ -18,7 +19,7 @@ use wetrun_sheet::Format;
 #[derive(Debug, Args)]
 pub(crate) struct Sheet {
     #[command(flatten)]
-    site: SiteFile,
+    pub(super) site: SiteFile,
 
     #[command(flatten)]
     overrides: Overrides,
@@ -26,6 +27,9 @@ pub(crate) struct Sheet {
     /// The file to write.
     #[arg(short, long, value_name = "OUT")]
     output: PathBuf,
+
+    #[command(flatten)]
+    force: Force,
 }
 
 impl Sheet {
@@ -45,9 +49,7 @@ impl Sheet {
         let schedule = level_schedule(&drawn)?;
         let input = render::sheet::input(&solved, short_hash(&bytes), &drawn, schedule.as_ref());
         let sheet = wetrun_sheet::render(&input, format).map_err(Refusal::because)?;
-        std::fs::write(&self.output, sheet).map_err(|error| {
-            Refusal::because(format_args!("cannot write `{}`: {error}", self.output.display()))
-        })?;
+        self.force.write(&self.output, sheet.as_ref(), &[&self.site.path])?;
         let warning = lacking(&wetrun_sheet::unprintable(&input));
         Ok(Answer { warning, ..Answer::pass(String::new()) })
     }
