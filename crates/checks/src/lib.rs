@@ -116,7 +116,8 @@ pub fn review(input: &Judged<'_>) -> Vec<Finding> {
 /// The rules that can turn when a level moves: openings, humps, vents, drains, cover, the tank's
 /// air gap and overflow.
 pub fn level_rules(input: &Judged<'_>) -> Vec<Finding> {
-    const RULES: [&Rule; 13] = [
+    const RULES: [&Rule; 14] = [
+        &rules::levels_agree::RULE,
         &rules::inlet_below_openings::RULE,
         &rules::lowest_opening::RULE,
         &rules::hump_vent::RULE,
