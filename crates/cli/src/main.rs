@@ -18,6 +18,9 @@ use clap::Parser;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
+    if let Some(refusal) = args::hidden_characters() {
+        return outcome::write(Err(refusal), args::Color::Auto).into();
+    }
     let args = args::Args::parse();
     let done = commands::run(args.command);
     outcome::write(done, args.color).into()
