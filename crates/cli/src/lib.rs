@@ -27,6 +27,9 @@ pub struct Ended {
 
 /// Runs the command of this process, writes what came of it, and says how it ended.
 pub fn main() -> ExitCode {
+    if let Some(refusal) = args::hidden_characters(std::env::args_os()) {
+        return outcome::write(Err(refusal), args::Color::Auto).into();
+    }
     let args = args::Args::parse();
     let done = commands::run(args.command);
     outcome::write(done, args.color).into()
@@ -34,7 +37,11 @@ pub fn main() -> ExitCode {
 
 /// Runs the command that `args` give, the program's name first; nothing is written but the files
 /// that the command is asked for.
-pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>) -> Ended {
+pub fn run(args: impl IntoIterator<Item = impl Into<OsString>>) -> Ended {
+    let args: Vec<OsString> = args.into_iter().map(Into::into).collect();
+    if let Some(refusal) = args::hidden_characters(args.iter().cloned()) {
+        return outcome::ended(Err(refusal));
+    }
     match args::Args::try_parse_from(args) {
         Ok(args) => outcome::ended(commands::run(args.command)),
         Err(told) => {

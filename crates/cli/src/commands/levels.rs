@@ -22,7 +22,7 @@ use wetrun_units::{Length, Shown, UnitSystem, decimal, feet_inches, nearest};
 #[derive(Debug, Args)]
 pub(crate) struct Levels {
     #[command(flatten)]
-    site: SiteFile,
+    pub(super) site: SiteFile,
 
     #[command(flatten)]
     overrides: Overrides,

@@ -19,7 +19,7 @@ use wetrun_sheet::Format;
 #[derive(Debug, Args)]
 pub(crate) struct Sheet {
     #[command(flatten)]
-    site: SiteFile,
+    pub(super) site: SiteFile,
 
     #[command(flatten)]
     overrides: Overrides,

@@ -46,9 +46,11 @@ fn metres(length: Option<Length>) -> String {
     length.map_or(String::new(), |l| wetrun_units::decimal(l.to_m(), 5))
 }
 
-/// A text that no spreadsheet takes for a formula.
+/// A text that no spreadsheet takes for a formula, its full-width signs among them.
 fn guarded(text: &str) -> String {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) {
+    const SIGNS: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
+    let starts_with_a_blank = text.starts_with(char::is_whitespace);
+    if starts_with_a_blank || text.starts_with(SIGNS) {
         format!("'{text}")
     } else {
         text.to_owned()
@@ -61,7 +63,7 @@ mod tests {
 
     #[test]
     fn no_cell_is_taken_for_a_formula() {
-        for text in ["=1+1", "+1", "-1", "@sum", "\t=1"] {
+        for text in ["=1+1", "+1", "-1", "@sum", "\t=1", "＝1", "＠x", " =1"] {
             assert!(guarded(text).starts_with('\''), "{text}");
         }
         assert_eq!(guarded("D1"), "D1");
