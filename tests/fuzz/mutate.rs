@@ -143,11 +143,11 @@ const LINES: &[&str] = &[
     "pipes: {}",
 ];
 
-/// One file bent in one to four ways.
+/// One file bent in one to three ways: mostly such that it may still be a site.
 pub(crate) fn bent(dice: &mut Dice, from: &str, other: &str) -> Vec<u8> {
     let mut text = from.to_owned();
-    for _ in 0..1 + dice.below(4) {
-        text = bend(dice, text, other);
+    for _ in 0..1 + dice.below(3) {
+        text = if dice.chance(0.8) { nudge(dice, text, other) } else { bend(dice, text, other) };
         if text.len() > 200_000 {
             break;
         }
@@ -156,9 +156,86 @@ pub(crate) fn bent(dice: &mut Dice, from: &str, other: &str) -> Vec<u8> {
     // Now and then no text at all.
     if dice.chance(0.01) && !bytes.is_empty() {
         let at = dice.below(bytes.len());
-        bytes[at] = 0x80 | bytes[at];
+        bytes[at] |= 0x80;
     }
     bytes
+}
+
+/// Keys that change what a file means, put where another stands.
+const KEYS: &[&str] = &[
+    "vent: { level: 13 m }",
+    "vent: { level: 42 ft }",
+    "cleanout: yes, cap: 12 m",
+    "cap: 110 ft",
+    "cap: sealed",
+    "rim: 12.5 m",
+    "rim: 108 ft",
+    "k: 0",
+    "k: 50",
+    "k: 1e6",
+    "leaf_head: 12 m",
+    "drain: 2 in",
+    "drain: 1 mm",
+    "ground: 10 m",
+    "volume: 1 gal",
+    "to: T1",
+    "to: T2",
+    "from_level: 10 m",
+    "to_level: 12 m",
+    "fitting: tee",
+    "runoff: 0",
+    "screen: { open: 1 % }",
+    "tanks: empty",
+];
+
+/// Factors that may leave a site one.
+const NEAR: &[f64] =
+    &[0.0, 1e-3, 0.1, 0.5, 0.9, 0.99, 0.999, 1.0 + 1e-9, 1.001, 1.01, 1.1, 1.5, 2.0, 5.0, 10.0];
+
+/// Factors that take a number out of any site.
+const FAR: &[f64] = &[1e-300, 1e-18, 1e-12, 1e-6, 1e3, 1e6, 1e12, 1e300];
+
+/// A change that a drawing may well have: another number, another value of the same key, one key
+/// more or less.
+fn nudge(dice: &mut Dice, mut text: String, other: &str) -> String {
+    let here = values(&text);
+    if here.is_empty() {
+        return text;
+    }
+    let at = here[dice.below(here.len())].clone();
+    let key = |text: &str, at: &Range<usize>| {
+        text[entry(text, at)].split(':').next().unwrap_or_default().trim().to_owned()
+    };
+    match dice.below(8) {
+        0..=3 => {
+            if let Some(with) = scaled(dice, &text[at.clone()], NEAR) {
+                text.replace_range(at, &with);
+            }
+        }
+        // What the same key has elsewhere, here or in another file.
+        4 | 5 => {
+            let name = key(&text, &at);
+            let source = if dice.chance(0.5) { text.clone() } else { other.to_owned() };
+            let same: Vec<Range<usize>> =
+                values(&source).into_iter().filter(|found| key(&source, found) == name).collect();
+            if !same.is_empty() {
+                let with = &source[same[dice.below(same.len())].clone()];
+                text.replace_range(at, with);
+            }
+        }
+        6 => {
+            let start = entry(&text, &at).start;
+            text.insert_str(start, &format!("{}, ", dice.pick(KEYS)));
+        }
+        _ => {
+            let mut entry = entry(&text, &at);
+            if text[entry.end..].starts_with(", ") {
+                entry.end += 2;
+            }
+            text.replace_range(entry, "");
+        }
+    }
+    text
 }
 
 fn bend(dice: &mut Dice, mut text: String, other: &str) -> String {
@@ -175,7 +252,7 @@ fn bend(dice: &mut Dice, mut text: String, other: &str) -> String {
         // A number a little or much changed.
         4..=7 => {
             let Some(at) = any(dice) else { return text };
-            if let Some(with) = scaled(dice, &text[at.clone()]) {
+            if let Some(with) = scaled(dice, &text[at.clone()], FAR) {
                 text.replace_range(at, &with);
             }
         }
@@ -259,15 +336,13 @@ fn value(dice: &mut Dice) -> String {
     }
 }
 
-/// The text with its first number times something between nothing and very much.
-fn scaled(dice: &mut Dice, text: &str) -> Option<String> {
+/// The text with its first number times one of the factors.
+fn scaled(dice: &mut Dice, text: &str, factors: &[f64]) -> Option<String> {
     let start = text.find(|c: char| c.is_ascii_digit())?;
     let digits = text[start..].find(|c: char| !c.is_ascii_digit() && c != '.');
     let end = digits.map_or(text.len(), |length| start + length);
     let number: f64 = text[start..end].parse().ok()?;
-    let factors =
-        [0.0, 1e-12, 1e-6, 1e-3, 0.1, 0.5, 0.9, 0.999, 1.0 + 1e-9, 1.001, 1.1, 2.0, 10.0, 1e3, 1e6];
-    let factor = factors[dice.below(factors.len())] * if dice.chance(0.1) { -1.0 } else { 1.0 };
+    let factor = factors[dice.below(factors.len())] * if dice.chance(0.05) { -1.0 } else { 1.0 };
     Some(format!("{}{}{}", &text[..start], number * factor, &text[end..]))
 }
 

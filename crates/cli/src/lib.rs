@@ -1,12 +1,16 @@
 //! The program `wetrun` as a library: one run of a command, for `main` and for tests that feed many.
 
 mod args;
+mod as_built;
 mod commands;
 mod difference;
 mod facts;
 mod files;
+mod level_rules;
 mod outcome;
+mod readings;
 mod render;
+mod rod;
 mod site_levels;
 mod solved;
 
