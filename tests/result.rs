@@ -23,18 +23,26 @@ fn keys(value: &Value) -> Vec<&str> {
 #[test]
 fn keys_are_those_of_the_contract() {
     for name in cases("ok") {
-        let (result, _) = checked(&name);
-        let top = "wetrun site verdict storm totals downspouts lines points tanks findings solve";
-        assert_eq!(keys(&result), top.split(' ').collect::<Vec<_>>());
+        let (result, site) = checked(&name);
+        let top = "wetrun site verdict storm totals downspouts lines points openings tanks findings \
+                   solve";
+        assert_eq!(keys(&result), top.split_whitespace().collect::<Vec<_>>());
         assert_eq!(result["wetrun"], 1);
         assert_eq!(keys(&result["storm"]), ["intensity_m_per_s", "basis", "tanks"]);
         let totals = ["demand_m3_per_s", "admitted_m3_per_s", "spilled_m3_per_s"];
         assert_eq!(keys(&result["totals"]), totals);
-        for downspout in result["downspouts"].as_object().unwrap().values() {
-            let expected = "demand_m3_per_s admitted_m3_per_s spilled_m3_per_s outlet_level_m \
-                            lip_level_m standing_level_m headroom_m foot_head_m \
-                            spills_at_m_per_s route";
+        for (tag, downspout) in result["downspouts"].as_object().unwrap() {
+            let leaf_head = !site["downspouts"][tag.as_str()]["leaf_head"].is_null();
+            let expected = format!(
+                "demand_m3_per_s admitted_m3_per_s spilled_m3_per_s outlet_level_m lip_level_m {} \
+                 standing_level_m headroom_m foot_head_m spills_at_m_per_s route",
+                if leaf_head { "leaf_head_level_m" } else { "" }
+            );
             assert_eq!(keys(downspout), expected.split_whitespace().collect::<Vec<_>>());
+        }
+        for opening in result["openings"].as_object().unwrap().values() {
+            let expected = "kind level_m headroom_m escapes_m3_per_s escapes_at_m_per_s";
+            assert_eq!(keys(opening), expected.split_whitespace().collect::<Vec<_>>());
         }
         for line in result["lines"].as_object().unwrap().values() {
             let expected = "flow_m3_per_s velocity_m_per_s reynolds friction_loss_m \
@@ -45,7 +53,8 @@ fn keys_are_those_of_the_contract() {
             assert_eq!(keys(point), ["head_m", "rest_level_m"]);
         }
         for tank in result["tanks"].as_object().unwrap().values() {
-            assert_eq!(keys(tank), ["inflow_m3_per_s", "overflow_m3_per_s", "water_level_m"]);
+            let expected = "inflow_m3_per_s overflow_m3_per_s over_rim_m3_per_s water_level_m";
+            assert_eq!(keys(tank), expected.split(' ').collect::<Vec<_>>());
         }
         for finding in result["findings"].as_array().unwrap() {
             let expected =
@@ -99,6 +108,9 @@ fn water_is_neither_made_nor_lost() {
                 - number(&downspout["demand_m3_per_s"]);
             assert!(parts.abs() <= 1e-9 * demand, "{name} {tag}");
         }
+        for (tag, opening) in result["openings"].as_object().unwrap() {
+            *balance.entry(tag.clone()).or_default() -= number(&opening["escapes_m3_per_s"]);
+        }
         for (tag, inflow) in result["tanks"].as_object().unwrap() {
             let from_lines = balance.remove(tag).unwrap_or(0.0);
             let overflowing = |to: &serde_yaml::Value| to["overflow"]["to"].as_str() == Some(tag);
@@ -113,6 +125,9 @@ fn water_is_neither_made_nor_lost() {
                 .sum();
             let received = number(&inflow["inflow_m3_per_s"]);
             assert!((received - from_lines - from_tanks).abs() <= 1e-9 * demand, "{name} {tag}");
+            let left = number(&inflow["overflow_m3_per_s"]) + number(&inflow["over_rim_m3_per_s"]);
+            let full = !inflow["water_level_m"].is_null();
+            assert!(!full || (received.max(0.0) - left).abs() <= 1e-9 * demand, "{name} {tag}");
         }
         for (tag, rest) in balance {
             assert!(rest.abs() <= 1e-9 * demand, "{name} {tag}: {rest}");

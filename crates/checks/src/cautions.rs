@@ -2,7 +2,7 @@
 
 /// The cautions, one paragraph each.
 pub const CAUTIONS: [&str; 7] = [
-    "Trenches collapse without warning. Nobody goes into one deeper than 5 ft (1.5 m) unless its \
+    "Trenches collapse without warning. Nobody goes into one deeper than waist high unless its \
      sides are sloped or held, and into a shallower one only when a competent person has looked.",
     "Have buried services located before digging: electric, gas, water, sewer, telephone.",
     "Never enter a tank. The air in it may not keep you alive, and those who go in to help die too.",

@@ -1,5 +1,6 @@
 //! What the drawing says besides the network: every item optional, as plain data.
 
+use crate::words::{denies, shown};
 use std::time::Duration;
 use wetrun_solver::laws::Force;
 use wetrun_units::{Area, Fraction, Intensity, Length, Slope, UnitSystem, Volume};
@@ -14,12 +15,11 @@ pub enum Stated {
 }
 
 impl Stated {
-    /// Reads a statement: `no`, `none` and `false` deny, anything else states.
-    pub fn of(text: &str) -> Self {
-        match text.trim().to_lowercase().as_str() {
-            "no" | "none" | "false" => Self::No,
-            _ => Self::Yes(text.trim().to_owned()),
-        }
+    /// Reads a statement: `no` and `none` deny, words that only hold a place (`TBD`, `?`) state
+    /// nothing, anything else states.
+    pub fn of(text: &str) -> Option<Self> {
+        let text = shown(text)?;
+        Some(if denies(text) { Self::No } else { Self::Yes(text.to_owned()) })
     }
 }
 
@@ -215,6 +215,8 @@ pub struct Gutter {
     pub slope: Option<Slope>,
     /// Length that drains to one outlet.
     pub length: Option<Length>,
+    /// Keys of what the drawing does not give of it, so that a usual value stands here.
+    pub assumed: Vec<&'static str>,
 }
 
 /// What is shown at a downspout.
@@ -234,10 +236,12 @@ pub struct DownspoutFacts {
     pub insect_mesh: Option<Length>,
     /// Its first-flush device.
     pub first_flush: Option<FirstFlush>,
+    /// Whether the drawing says that it has none.
+    pub no_first_flush: bool,
     /// The level up to which its parts are drawn as watertight pipe.
     pub watertight_to: Option<Length>,
     /// Whether it can be opened at its foot.
-    pub cleanout: bool,
+    pub cleanout: Option<bool>,
     /// Ground at its foot.
     pub ground: Option<Length>,
     /// How its standing water is kept from freezing.
@@ -285,6 +289,8 @@ pub struct DrainOutlet {
 /// What is shown at a point.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct PointFacts {
+    /// Whether it can be opened.
+    pub cleanout: Option<bool>,
     /// Its vent.
     pub vent: Option<Vent>,
     /// Level of its cleanout's cap.

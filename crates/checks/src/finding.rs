@@ -34,6 +34,18 @@ impl Outcome {
             Self::NotApplicable => "not-applicable",
         }
     }
+
+    /// The words for people, the same on the screen and on paper.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Pass => "conforms",
+            Self::Fail => "FAILS",
+            Self::Caution => "caution",
+            Self::NotShown => "not shown",
+            Self::NeedsDecision => "decide",
+            Self::NotApplicable => "n/a",
+        }
+    }
 }
 
 /// A number of a finding, in its quantity.
@@ -95,6 +107,27 @@ impl Amount {
         }
     }
 
+    /// The amount as exactly as a person would write it: no more than four significant digits,
+    /// lengths in the unit that keeps them short.
+    pub fn exact(self, units: UnitSystem) -> String {
+        let Self::Length(length) = self else { return self.show(units) };
+        let (unit_m, unit) = match units {
+            UnitSystem::Us if length.to_m() < 1.0 => (0.0254, "in"),
+            UnitSystem::Us => (0.3048, "ft"),
+            UnitSystem::Si if length.to_m() < 1.0 => (1e-3, "mm"),
+            UnitSystem::Si => (1.0, "m"),
+        };
+        let number = length.to_m() / unit_m;
+        let before = if number >= 1.0 { libm::log10(number) as usize + 1 } else { 0 };
+        let places = if number > 0.0 && number < 0.1 { 4 } else { 4 - before.min(4) };
+        let text = wetrun_units::decimal(number, places);
+        let text = match text.contains('.') {
+            true => text.trim_end_matches('0').trim_end_matches('.'),
+            false => &text,
+        };
+        format!("{text} {unit}")
+    }
+
     /// The amount for people, in the units of a site file.
     pub fn show(self, units: UnitSystem) -> String {
         match self {
@@ -151,11 +184,35 @@ pub struct Finding {
     pub basis: String,
     /// What would mend it, where something would.
     pub mend: Option<String>,
+    /// The drawing's own words, where it conforms by saying so: a person reads them.
+    pub stated: Option<String>,
+    /// Keys of the site file that would show what is not shown.
+    pub missing: Vec<String>,
 }
 
 impl Finding {
     /// The SI unit of the value and the limit; empty where there is neither.
     pub fn unit(&self) -> &'static str {
         self.value.or(self.limit).map_or("", Amount::unit)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 1.6 mm is 0.06299 in, 0.2 mm is 0.00787 in, 6 in is 152.4 mm.
+    #[test]
+    fn thresholds_are_written_exactly() {
+        let both = |m: f64| {
+            let length = Amount::Length(Length::m(m));
+            (length.exact(UnitSystem::Us), length.exact(UnitSystem::Si))
+        };
+        let pair = |a: &str, b: &str| (a.to_owned(), b.to_owned());
+        assert_eq!(both(0.0016), pair("0.063 in", "1.6 mm"));
+        assert_eq!(both(0.0002), pair("0.0079 in", "0.2 mm"));
+        assert_eq!(both(0.1524), pair("6 in", "152.4 mm"));
+        assert_eq!(both(30.48), pair("100 ft", "30.48 m"));
+        assert_eq!(both(0.0), pair("0 in", "0 mm"));
     }
 }

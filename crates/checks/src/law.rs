@@ -14,12 +14,15 @@ const SOIL_UNDER_WATER: UnitWeight = UnitWeight::n_per_m3(9200.0);
 /// What a gutter outlet takes.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Outlet {
-    /// The flow it takes as the water stands.
-    pub(crate) flow: Flow,
-    /// The flow it takes with no water standing over it.
+    /// The flow it takes as the water stands, without its screen.
+    pub(crate) bare: Flow,
+    /// The flow it takes through its screen with no water standing over it.
     pub(crate) free: Flow,
     /// Whether the standing level in the downspout takes some of its head.
     pub(crate) drowned: bool,
+    /// Whether a screen takes some of it.
+    pub(crate) screened: bool,
+    open: f64,
     head: Length,
     bore: Length,
 }
@@ -28,8 +31,8 @@ impl Outlet {
     /// The bore that would take `flow` with the same water above it.
     pub(crate) fn bore_for(&self, flow: Flow) -> Option<Length> {
         let takes = |bore: Length| {
-            outlet::capacity(Opening::Round { diameter: bore }, Cover::Open, self.head)
-                .to_m3_per_s()
+            let bare = outlet::capacity(Opening::Round { diameter: bore }, Cover::Open, self.head);
+            bare.to_m3_per_s() * self.open
         };
         let (mut low_m, mut high_m) = (self.bore.to_m(), self.bore.to_m() * 20.0);
         if self.head.to_m() <= 0.0 || takes(Length::m(high_m)) < flow.to_m3_per_s() {
@@ -76,7 +79,16 @@ pub(crate) fn outlet_capacity(
     let bore = shown.outlet_size.unwrap_or(downspout.pipe.inside);
     let takes = |head| outlet::capacity(Opening::Round { diameter: bore }, Cover::Open, head);
     let left = Length::m(head.to_m() - over_hole_m);
-    Some(Outlet { flow: takes(left), free: takes(head), drowned: over_hole_m > 0.0, head, bore })
+    let open = shown.screen.and_then(|screen| screen.open).map_or(1.0, |open| open.to_ratio());
+    Some(Outlet {
+        bare: takes(left),
+        free: takes(head) * open,
+        drowned: over_hole_m > 0.0,
+        screened: open < 1.0,
+        open,
+        head,
+        bore,
+    })
 }
 
 /// What the gutter of a downspout carries to it, with the gutter's place; `None` where no gutter is
@@ -84,8 +96,7 @@ pub(crate) fn outlet_capacity(
 pub(crate) fn gutter_of(facts: &Facts, index: usize) -> Option<(&Gutter, Flow)> {
     let place = facts.downspout(index).gutter?;
     let gutter = facts.gutters.get(place)?;
-    let outlets = facts.downspouts.iter().filter(|d| d.gutter == Some(place)).count();
-    Some((gutter, gutter_capacity(gutter, outlets)))
+    Some((gutter, gutter_capacity(gutter)))
 }
 
 /// What gutters and their outlets cannot pass of their shares, where a gutter is shown. A standing
@@ -109,7 +120,7 @@ pub(crate) fn gutter_failures(network: &Network, steady: &Steady, facts: &Facts)
 }
 
 /// What a gutter carries to one of its outlets.
-fn gutter_capacity(given: &Gutter, outlets: usize) -> Flow {
+fn gutter_capacity(given: &Gutter) -> Flow {
     let area = match given.shape {
         // A half ellipse: half a circle where the depth is half the width.
         GutterShape::HalfRound => {
@@ -128,9 +139,19 @@ fn gutter_capacity(given: &Gutter, outlets: usize) -> Flow {
             gutter::shape_factor(floor(given), given.width),
         ),
     };
-    let length = given.length.unwrap_or(Length::ZERO) * (1.0 / outlets.max(1) as f64);
+    let length = given.length.unwrap_or(Length::ZERO);
     let slope = given.slope.unwrap_or(Slope::ZERO);
     gutter::design(nominal, gutter::length_factor(length, given.depth, slope), false)
+}
+
+impl Gutter {
+    /// The width that an outlet finds: the flat floor, or the top of a round one.
+    pub(crate) fn sole(&self) -> Length {
+        match self.shape {
+            GutterShape::HalfRound => self.width,
+            GutterShape::Rectangular => floor(self),
+        }
+    }
 }
 
 fn floor(gutter: &Gutter) -> Length {

@@ -15,8 +15,11 @@ mod pipes;
 mod rule;
 mod rules;
 mod say;
+mod standing;
 mod terrain;
 mod volume;
+mod whole;
+mod words;
 
 pub use cautions::CAUTIONS;
 pub use facts::{
@@ -26,7 +29,10 @@ pub use facts::{
 };
 pub use finding::{Amount, Finding, Outcome};
 pub use page::{document, page_parts};
+
 pub use rule::{Confidence, Rule, Section, Source};
+pub use standing::Standing;
+pub use words::shown;
 
 /// The units a person reads a message in.
 pub use wetrun_units::UnitSystem as Units;
@@ -51,6 +57,8 @@ pub struct Judged<'a> {
     pub verdict: &'a Verdict,
     /// What else the site file shows.
     pub facts: &'a Facts,
+    /// Whether mends are looked for: each is proven by solving the network again.
+    pub mends: bool,
 }
 
 impl<'a> Judged<'a> {
@@ -76,26 +84,65 @@ pub fn rule(name: &str) -> Option<&'static Rule> {
     rules().iter().find(|rule| rule.name == name).copied()
 }
 
-/// The few rules that decide whether a design holds: freeboard and spill at every downspout,
-/// gutters where they are given, and cautions on overflows and on laws outside their range.
-///
-/// Of the last three only what somebody should look at is returned.
+/// The few rules that decide whether a design holds, as the verdict does: one of them fails exactly
+/// where the verdict has a failure. With them, cautions on overflows and on laws outside their
+/// range.
 pub fn check(input: &Judged<'_>) -> Vec<Finding> {
     let worth_saying =
         |finding: &Finding| !matches!(finding.outcome, Outcome::NotShown | Outcome::NotApplicable);
     let mut found = rules::freeboard::RULE.judge(input);
     found.extend(rules::no_spill::RULE.judge(input));
-    for rule in [&rules::gutter_capacity::RULE, &rules::gutter_outlet::RULE] {
-        found.extend(rule.judge(input).into_iter().filter(worth_saying));
+    let where_shown = [
+        &rules::no_escape::RULE,
+        &rules::tank_rim::RULE,
+        &rules::gutter_capacity::RULE,
+        &rules::gutter_outlet::RULE,
+    ];
+    for rule in where_shown {
+        found.extend(rule.judge(input).into_iter().map(as_usual).filter(worth_saying));
     }
-    for rule in [&rules::overflow_cascade::RULE, &rules::law_range::RULE] {
-        let cautions = rule.judge(input).into_iter().filter(|f| f.outcome == Outcome::Caution);
-        found.extend(cautions);
+    let cautions =
+        [&rules::overflow_missing::RULE, &rules::overflow_cascade::RULE, &rules::law_range::RULE];
+    for rule in cautions {
+        found.extend(rule.judge(input).into_iter().filter(|f| f.outcome == Outcome::Caution));
     }
     found
 }
 
-/// Every rule of the checklist, in its order.
+/// What holds with the usual value where the drawing gives none is no failure of the design: only a
+/// review asks for that value.
+fn as_usual(finding: Finding) -> Finding {
+    let judged = finding.outcome == Outcome::NotShown && finding.value.is_some();
+    Finding { outcome: if judged { Outcome::Pass } else { finding.outcome }, ..finding }
+}
+
+/// Every rule of the checklist, in its order. What a rule finds shown nowhere it says once, for the
+/// whole site.
 pub fn review(input: &Judged<'_>) -> Vec<Finding> {
-    rules().iter().flat_map(|rule| rule.judge(input)).collect()
+    rules().iter().flat_map(|rule| whole::once(rule.judge(input))).collect()
+}
+
+/// The rules that can turn when a level moves: openings, humps, vents, drains, cover, the tank's
+/// air gap and overflow, and what hangs on the way and the speed of the water.
+pub fn level_rules(input: &Judged<'_>) -> Vec<Finding> {
+    const RULES: [&Rule; 17] = [
+        &rules::levels_agree::RULE,
+        &rules::inlet_below_openings::RULE,
+        &rules::lowest_opening::RULE,
+        &rules::hump_vent::RULE,
+        &rules::vent_top::RULE,
+        &rules::low_point_drain::RULE,
+        &rules::drain_outlet::RULE,
+        &rules::cover::RULE,
+        &rules::cover_vehicles::RULE,
+        &rules::frost_depth::RULE,
+        &rules::flush_daylight::RULE,
+        &rules::overflow_capacity::RULE,
+        &rules::inlet_air_gap::RULE,
+        &rules::overflow_cascade::RULE,
+        &rules::linked_tanks::RULE,
+        &rules::no_reduction::RULE,
+        &rules::design_velocity::RULE,
+    ];
+    RULES.iter().flat_map(|rule| rule.judge(input)).collect()
 }

@@ -24,7 +24,7 @@ pub fn page_parts(rule: &Rule) -> Vec<(&'static str, String)> {
 /// The threshold in words, with the built-in value in both unit systems.
 fn threshold(rule: &Rule) -> String {
     let Some(limit) = rule.limit else { return rule.threshold.to_owned() };
-    let (us, si) = (limit.show(UnitSystem::Us), limit.show(UnitSystem::Si));
+    let (us, si) = (limit.exact(UnitSystem::Us), limit.exact(UnitSystem::Si));
     let value = if us == si { si } else { format!("{us} ({si})") };
     format!("{value}: {}", rule.threshold)
 }
@@ -69,10 +69,38 @@ prints the same text. Regenerate it with `UPDATE_EXPECT=1 cargo test -p wetrun-c
 | `needs-decision` | a person must decide |
 | `not-applicable` | there is nothing to judge |
 
-The exit status is 1 if any item fails, with `--strict` also if any is not shown; 2 if the file
-could not be read or solved. `wetrun check` judges the few rules that decide whether the design
-holds: `freeboard`, `no-spill`, `gutter-capacity`, and the cautions of `overflow-cascade` and
-`law-range`.
+A review comes to one of
+
+| it opens with | meaning | exit status |
+| --- | --- | --- |
+| CONFORMS | nothing fails, and all that is asked for is shown | 0 |
+| INCOMPLETE | nothing fails, and something that is asked for is not shown | 1 |
+| DOES NOT CONFORM | something fails | 1 |
+
+With `--strict` what is not shown fails. The status is 2 if the file could not be read or solved.
+Every rule makes a drawing incomplete where it asks and the drawing says nothing, so that saying
+less never makes a drawing better.
+
+What a drawing only says, in words, is *stated*: the review quotes the words for the person who
+reads them. `no` and `none` deny. Words that only hold a place (`TBD`, `?`, `-`, `to follow`,
+`unknown`, `never`, `n/a` and their like) are not shown.
+
+What the file says nowhere is asked once, for the whole site. `wetrun review --todo SITE` prints
+the keys that would show it, to be pasted at the end of the file and filled in. They stand under
+`shown:`, from where each goes to its own place; what is still `TBD` there stays not shown.
+`defaults:` answers for all of a kind that say nothing else themselves:
+
+```yaml
+defaults:
+  downspouts: { outlet_size: 3 in, leaf_mesh: 5 mm, insect_mesh: 1 mm, cleanout: no }
+  points: { cap: sealed }
+  lines: { vehicles: no }
+  tanks: { buried: no, inlet_mesh: 1 mm, overflow_mesh: 1 mm }
+```
+
+`wetrun check` judges the few rules that decide whether the design holds: `freeboard`, `no-spill`,
+`no-escape`, `tank-rim`, `gutter-capacity` and `gutter-outlet`, and gives the cautions of
+`overflow-missing`, `overflow-cascade` and `law-range`.
 
 Thresholds are data. A built-in one is changed in the site file, with a reason and a basis that
 are printed with the finding; a rule without a `change` line has none to change:

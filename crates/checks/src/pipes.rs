@@ -35,6 +35,11 @@ impl<'a> Pipes<'a> {
         self.rest_m[index]
     }
 
+    /// The level water rests at over a node, in metres.
+    pub(crate) fn rest_at_m(&self, end: End) -> f64 {
+        self.rest_m[place(self.network, end)]
+    }
+
     /// The level water rests at over each station of a line, in metres.
     pub(crate) fn rest_along_m(&self, line: &Line) -> Vec<f64> {
         let climb = |start_m: f64, levels: &mut dyn Iterator<Item = f64>| -> Vec<f64> {

@@ -143,12 +143,26 @@ impl Rule {
             message,
             basis: self.basis(input),
             mend,
+            stated: None,
+            missing: Vec::new(),
         }
     }
 
     /// A finding that the file does not show what the rule needs.
     pub(crate) fn not_shown(&self, input: &Judged<'_>, at: &str, message: &str) -> Finding {
         self.at(input, at, Outcome::NotShown, message.to_owned())
+    }
+
+    /// The same, with the keys that would show it: `{}` in a key stands for the tag of the place.
+    pub(crate) fn asks(
+        &self,
+        input: &Judged<'_>,
+        at: &str,
+        message: &str,
+        keys: &[&str],
+    ) -> Finding {
+        let missing = keys.iter().map(|key| key.replace("{}", at)).collect();
+        Finding { missing, ..self.not_shown(input, at, message) }
     }
 
     /// The single finding that the rule has nothing to judge.

@@ -5,9 +5,11 @@
 
 pub mod catalogue;
 mod id;
+pub mod limits;
 mod network;
 mod parts;
 mod problem;
+mod test_level;
 mod topology;
 mod validate;
 
@@ -18,5 +20,5 @@ pub use parts::{
     Overflow, Parts, Pipe, Point, Station, Tank,
 };
 pub use problem::Problem;
+pub use test_level::{Mouth, TestLevel};
 pub use topology::{CutPiece, CutPieces, Group, Piece, Route, ShortestRoutes, Topology};
-pub use validate::{BORES, LENGTHS};

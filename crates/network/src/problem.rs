@@ -34,17 +34,15 @@ pub enum Problem {
         /// Which quantity.
         what: &'static str,
     },
-    /// A size that no pipe has.
-    #[error("{what} of `{tag}` must be {least_m} m to {greatest_m} m")]
-    Size {
+    /// A quantity is so small or so large that it is a slip of the pen.
+    #[error("{what} of `{tag}` must be {range}")]
+    OutOfRange {
         /// The item.
         tag: String,
         /// Which quantity.
         what: &'static str,
-        /// The least that is taken, m.
-        least_m: String,
-        /// The greatest, m.
-        greatest_m: String,
+        /// What it may be, in words.
+        range: &'static str,
     },
     /// A level is not a number, or levels stand in the wrong order.
     #[error("`{tag}`: {what}")]

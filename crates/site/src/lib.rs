@@ -25,6 +25,7 @@ mod render;
 pub mod review_keys;
 mod review_values;
 mod roofs;
+mod shown;
 mod site;
 mod source;
 mod syntax;

@@ -36,13 +36,14 @@ const LARGEST: usize = 64 << 20;
 /// ```
 pub fn read(bytes: impl AsRef<[u8]>, file_name: &str) -> Result<Site, Diagnostics> {
     let source = Arc::new(text_of(bytes.as_ref(), file_name)?);
-    let root = match tree::parse(&source) {
+    let mut root = match tree::parse(&source) {
         Ok(root) => root,
         Err(error) => {
             let fault = crate::syntax::fault(&source, &error);
             return Err(Diagnostics::new(source, vec![fault]));
         }
     };
+    crate::shown::spread(&mut root);
     let document = Arc::new(Document { source: Arc::clone(&source), root });
     crate::lower::site(&document).map_err(|faults| Diagnostics::new(source, faults))
 }

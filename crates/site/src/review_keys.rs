@@ -4,11 +4,13 @@
 
 use crate::context::Context;
 use crate::fields::{Field, Fields};
-use crate::review_values::{drawings, duration, pipe_cap, weight};
+use crate::review_values::{
+    device, drawings, duration, is_placeholder, mesh, pipe_cap, sealed_cap, weight,
+};
 use std::time::Duration;
 use wetrun_units::{Area, Intensity, Length, Volume, Weight};
 
-pub use crate::review_values::Cap;
+pub use crate::review_values::{Cap, Device};
 
 /// Makes a struct of optional keys, the list of their names, and the readers of them all.
 macro_rules! review_keys {
@@ -27,13 +29,16 @@ macro_rules! review_keys {
             #[allow(unused_variables)]
             pub(crate) fn read(cx: &mut Context<'_>, fields: &Fields<'_>) -> Self {
                 Self {
-                    $($key: fields.get(stringify!($key)).and_then(|field| $read(cx, &field)),)*
+                    $($key: fields
+                        .get(stringify!($key))
+                        .filter(|field| !is_placeholder(field))
+                        .and_then(|field| $read(cx, &field)),)*
                 }
             }
 
             /// Reads a mapping of its own that holds these keys and no others.
             #[allow(dead_code)]
-            fn section(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Self> {
+            pub(crate) fn section(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Self> {
                 let what = format!("`{}`", field.path.name());
                 let fields = Fields::open(cx, field, &what, &[Self::KEYS])?;
                 Some(Self::read(cx, &fields))
@@ -57,6 +62,54 @@ review_keys! {
         test: Test = Test::section,
         /// How far levels may come out from the drawing.
         tolerances: Tolerances = Tolerances::section,
+        /// What holds for all of a kind that say nothing else themselves.
+        defaults: Defaults = Defaults::section,
+    }
+    /// What holds for all of a kind that say nothing else themselves.
+    Defaults {
+        /// Of downspouts.
+        downspouts: DownspoutDefaults = DownspoutDefaults::section,
+        /// Of points.
+        points: PointDefaults = PointDefaults::section,
+        /// Of lines.
+        lines: LineReview = LineReview::section,
+        /// Of tanks.
+        tanks: TankDefaults = TankDefaults::section,
+    }
+    /// What holds for all downspouts.
+    DownspoutDefaults {
+        /// Bore of the hole in the gutter floor.
+        outlet_size: Length = Context::size,
+        /// Opening of the leaf screen's mesh.
+        leaf_mesh: Length = mesh,
+        /// Opening of the insect mesh at its top.
+        insect_mesh: Length = mesh,
+        /// A device that keeps back the first water of a storm.
+        first_flush: Device = device,
+        /// Whether it can be opened at its foot.
+        cleanout: bool = Context::yes_or_no,
+        /// How its standing water is kept from freezing.
+        frost: String = Context::free_text,
+    }
+    /// What holds for all points.
+    PointDefaults {
+        /// The caps of cleanouts, all sealed.
+        cap: Cap = sealed_cap,
+    }
+    /// What holds for all tanks.
+    TankDefaults {
+        /// Opening of the insect mesh at the inlet.
+        inlet_mesh: Length = mesh,
+        /// Opening of the insect mesh at the overflow.
+        overflow_mesh: Length = mesh,
+        /// The base, and how pipes are joined to the tank.
+        base: String = Context::free_text,
+        /// Access, its warning, and the drain.
+        access: String = Context::free_text,
+        /// How the riser is kept from freezing.
+        frost: String = Context::free_text,
+        /// Whether it stands in the ground.
+        buried: bool = Context::yes_or_no,
     }
     /// What the set of documents holds and states; `no` or `none` denies a statement.
     Documents {
@@ -134,11 +187,11 @@ review_keys! {
         /// Bore of the hole in the gutter floor; the pipe's bore where not given.
         outlet_size: Length = Context::size,
         /// Opening of the leaf screen's mesh.
-        leaf_mesh: Length = Context::size,
+        leaf_mesh: Length = mesh,
         /// Opening of the insect mesh at its top.
-        insect_mesh: Length = Context::size,
+        insect_mesh: Length = mesh,
         /// A device that keeps back the first water of a storm.
-        first_flush: FirstFlush = FirstFlush::section,
+        first_flush: Device = device,
         /// Level up to which its parts are drawn as watertight pipe.
         watertight_to: Length = Context::level,
         /// Whether it can be opened at its foot.
@@ -157,7 +210,7 @@ review_keys! {
         /// Where its drain runs out.
         drain_outlet: DrainOutlet = DrainOutlet::section,
         /// A device that keeps back the first water of a storm.
-        first_flush: FirstFlush = FirstFlush::section,
+        first_flush: Device = device,
     }
     /// Of a line.
     LineReview {
@@ -169,9 +222,9 @@ review_keys! {
     /// Of a tank.
     TankReview {
         /// Opening of the insect mesh at its inlet.
-        inlet_mesh: Length = Context::size,
+        inlet_mesh: Length = mesh,
         /// Opening of the insect mesh at its overflow.
-        overflow_mesh: Length = Context::size,
+        overflow_mesh: Length = mesh,
         /// How far from the building its overflow runs out.
         overflow_distance: Length = Context::height,
         /// Its base, and how pipes are joined to it.
@@ -199,7 +252,7 @@ review_keys! {
         /// Level of its open top.
         level: Length = Context::level,
         /// Opening of its insect mesh.
-        mesh: Length = Context::size,
+        mesh: Length = mesh,
     }
     /// Where a low-point drain runs out.
     DrainOutlet {

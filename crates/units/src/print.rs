@@ -22,6 +22,34 @@ impl fmt::Display for Shown {
     }
 }
 
+/// To which side a number is rounded to its last printed place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Side {
+    Nearest,
+    Up,
+    Down,
+}
+
+/// A unit system that prints rounded to one side: a value that is asked for, as printed, still
+/// does what it was asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Rounded {
+    units: UnitSystem,
+    side: Side,
+}
+
+impl UnitSystem {
+    /// Prints rounded up: for what may not be less.
+    pub fn up(self) -> Rounded {
+        Rounded { units: self, side: Side::Up }
+    }
+
+    /// Prints rounded down: for what may not be more.
+    pub fn down(self) -> Rounded {
+        Rounded { units: self, side: Side::Down }
+    }
+}
+
 macro_rules! printers {
     ($($(#[$doc:meta])* $name:ident($quantity:ident::$read:ident):
         $us:literal $us_places:literal, $si:literal $si_places:literal;)*) => {
@@ -29,9 +57,17 @@ macro_rules! printers {
         impl UnitSystem {
             $($(#[$doc])*
             pub fn $name(self, quantity: $quantity) -> Shown {
-                match self {
-                    Self::Us => shown(quantity.$read(), $us, $us_places),
-                    Self::Si => shown(quantity.$read(), $si, $si_places),
+                Rounded { units: self, side: Side::Nearest }.$name(quantity)
+            })*
+        }
+
+        /// Printing rounded to one side.
+        impl Rounded {
+            $($(#[$doc])*
+            pub fn $name(self, quantity: $quantity) -> Shown {
+                match self.units {
+                    UnitSystem::Us => shown(quantity.$read(), $us, $us_places, self.side),
+                    UnitSystem::Si => shown(quantity.$read(), $si, $si_places, self.side),
                 }
             })*
         }
@@ -98,7 +134,58 @@ pub fn decimal(number: f64, places: usize) -> String {
     }
 }
 
-fn shown(si: f64, unit: &'static str, places: usize) -> Shown {
+/// A number this near a printed one, as a part of the last place, is that one: what arithmetic
+/// left over. In levels it is less than any two of them are told apart by.
+const LEFT_OVER: f64 = 1e-7;
+
+/// The nearest whole number of steps on the side asked for.
+pub fn whole_steps_up(steps: f64) -> f64 {
+    (steps - LEFT_OVER).ceil()
+}
+
+/// The same downwards.
+pub fn whole_steps_down(steps: f64) -> f64 {
+    (steps + LEFT_OVER).floor()
+}
+
+fn shown(si: f64, unit: &'static str, places: usize, side: Side) -> Shown {
     let number = table::named(unit).map_or(si, |unit| unit.of_si(si));
+    let step = 10_f64.powi(i32::try_from(places).unwrap_or(0));
+    let number = match side {
+        Side::Nearest => number,
+        Side::Up => whole_steps_up(number * step) / step,
+        Side::Down => whole_steps_down(number * step) / step,
+    };
     Shown { number: decimal(number, places), unit }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    /// What is printed and read again is never on the wrong side, and never a whole step off.
+    #[test]
+    fn printed_to_one_side_and_read_again_it_is_on_that_side() {
+        for units in [UnitSystem::Us, UnitSystem::Si] {
+            let step_m = if units == UnitSystem::Us { 0.003_048 } else { 0.001 };
+            for index in -3000..3000 {
+                let level = Length::m(f64::from(index) * 0.000_377_1);
+                let up = units.read_level(&units.up().show_level(level).to_string()).unwrap();
+                let down = units.read_level(&units.down().show_level(level).to_string()).unwrap();
+                assert!(up.to_m() >= level.to_m() - 1e-9 && up.to_m() < level.to_m() + step_m);
+                assert!(down.to_m() <= level.to_m() + 1e-9 && down.to_m() > level.to_m() - step_m);
+                assert_eq!(units.up().show_level(up), units.down().show_level(up));
+            }
+        }
+    }
+
+    #[test]
+    fn the_side_is_that_of_the_number_line() {
+        let level = Length::m(-0.0031);
+        assert_eq!(UnitSystem::Si.up().show_level(level).number, "-0.003");
+        assert_eq!(UnitSystem::Si.down().show_level(level).number, "-0.004");
+        assert_eq!(UnitSystem::Us.up().show_level(Length::m(33.302)).number, "109.26");
+        assert_eq!(UnitSystem::Us.down().show_height(Length::m(0.1)).number, "3.9");
+    }
 }

@@ -21,5 +21,5 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let statement = input.facts.documents.as_built.as_ref();
-    vec![stated(rule, input, "site", statement, "as-built levels and test record")]
+    vec![stated(rule, input, "site", (statement, "documents.as_built"), "as-built levels and test record")]
 }

@@ -26,7 +26,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let Some(asked) = input.facts.documents.authority_difference else {
         let message = "whether the authority asks for a least difference is not shown";
-        return vec![rule.not_shown(input, "site", message)];
+        let key = "documents.authority_difference";
+        return vec![rule.asks(input, "site", message, &[key])];
     };
     if asked.to_m() <= 0.0 {
         return rule.not_applicable(input, "the authority asks for no least difference");
@@ -38,16 +39,12 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let group = pipes.group(End::Downspout(DownspoutId::new(index)));
         let inlet_m = inlet_m.get(&group).copied().unwrap_or(f64::NEG_INFINITY);
         let above_m = downspout.opening().to_m() - inlet_m;
-        let message = format!(
-            "the opening is {} the highest inlet; {} is asked for",
-            say::apart(units, above_m),
-            say::height(units, asked.to_m()),
-        );
+        let (has, needs) = say::heights(units, above_m, asked.to_m());
+        let message = format!("the opening is {has} above the highest inlet; {needs} is asked for");
         let holds = above_m >= asked.to_m() - LEVEL_TOLERANCE_M;
         let mut finding = rule.at(input, &downspout.tag, pass_if(holds), message);
         if !holds {
-            let short = say::height(units, asked.to_m() - above_m);
-            finding = finding.mended(format!("lower the inlet, or raise the opening, by {short}"));
+            finding.mend = super::raise_opening(input, index, asked.to_m() - above_m);
         }
         finding.with(metres(above_m), Amount::Length(asked))
     })

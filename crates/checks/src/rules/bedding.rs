@@ -21,5 +21,5 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let statement = input.facts.ground.bedding.as_ref();
-    vec![stated(rule, input, "site", statement, "bedding and marker")]
+    vec![stated(rule, input, "site", (statement, "ground.bedding"), "bedding and marker")]
 }

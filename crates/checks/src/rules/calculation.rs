@@ -23,10 +23,12 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let Some(revision) = &input.facts.revision else {
-        return vec![rule.not_shown(input, "site", "the revision of the drawing is not shown")];
+        let message = "the revision of the drawing is not shown";
+        return vec![rule.asks(input, "site", message, &["revision"])];
     };
     let Some(calculation) = &input.facts.documents.calculation else {
-        return vec![rule.not_shown(input, "site", "no calculation is named")];
+        let message = "no calculation is named";
+        return vec![rule.asks(input, "site", message, &["documents.calculation"])];
     };
     let same = revision.trim() == calculation.trim();
     let message = if same {

@@ -2,7 +2,7 @@
 
 use super::prelude::*;
 use crate::pipes::Queue;
-use wetrun_network::{DownspoutId, End, LineId, PointId, TankId};
+use wetrun_network::{DownspoutId, End, Line, LineId, PointId, TankId};
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -26,32 +26,64 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let limit_m = rule.limit_si(input);
-    let openings = openings(input);
-    if !openings.iter().any(|end| !matches!(end, End::Tank(_))) {
-        return vec![rule.not_shown(input, "site", "no cleanouts are shown")];
-    }
-    let reach = Reach::from(input, &openings);
+    let reach = Reach::from(input, &openings(input, Some(true)));
+    // Where the drawing does not say whether a place can be opened, it might be.
+    let at_best = Reach::from(input, &openings(input, None));
     let each = input.network.lines().iter();
     each.map(|line| {
-        let (a_m, b_m) = (reach.to(line.from), reach.to(line.to));
-        // The farthest place of the line, reached from either end.
-        let farthest_m =
-            ((a_m + b_m + line.length.to_m()) / 2.0).min(a_m.min(b_m) + line.length.to_m());
-        let message = format!(
-            "its farthest place is {} from an opening",
-            units.show_length(Length::m(farthest_m))
-        );
-        rule.at(input, &line.tag, pass_if(farthest_m <= limit_m), message)
-            .with(metres(farthest_m), metres(limit_m))
+        let farthest_m = reach.farthest_m(line);
+        let outcome = if farthest_m <= limit_m {
+            Outcome::Pass
+        } else if at_best.farthest_m(line) <= limit_m {
+            Outcome::NotShown
+        } else {
+            Outcome::Fail
+        };
+        let message = if farthest_m.is_finite() {
+            let away = units.show_length(Length::m(farthest_m));
+            format!("its farthest place is {away} from an opening")
+        } else {
+            "no opening reaches it".to_owned()
+        };
+        let mut finding = rule.at(input, &line.tag, outcome, message);
+        if outcome == Outcome::NotShown {
+            finding.message.push_str("; which other places open is not shown");
+            finding.missing = keys(input, [line.from, line.to]);
+        }
+        let finding = Finding { limit: Some(metres(limit_m)), ..finding };
+        if !farthest_m.is_finite() {
+            return finding;
+        }
+        finding.with(metres(farthest_m), metres(limit_m))
     })
     .collect()
 }
 
-fn openings(input: &Judged<'_>) -> Vec<End> {
-    let points = input.network.points().iter().enumerate();
-    let points = points.filter(|(_, p)| p.cleanout).map(|(i, _)| End::Point(PointId::new(i)));
+/// The keys that say whether the ends of a line open.
+fn keys(input: &Judged<'_>, ends: [End; 2]) -> Vec<String> {
+    let key = |end: End| match end {
+        End::Point(id) => {
+            let silent = input.facts.point(id.index()).cleanout.is_none();
+            silent.then(|| format!("points.{}.cleanout", input.network.end_tag(end)))
+        }
+        End::Downspout(id) => {
+            let silent = input.facts.downspout(id.index()).cleanout.is_none();
+            silent.then(|| format!("downspouts.{}.cleanout", input.network.end_tag(end)))
+        }
+        End::Tank(_) => None,
+    };
+    ends.into_iter().filter_map(key).collect()
+}
+
+/// Places that open: tanks, and those that say what `says` says; with `None` also those that say
+/// nothing.
+fn openings(input: &Judged<'_>, says: Option<bool>) -> Vec<End> {
+    let opens = |shown: Option<bool>| shown == Some(true) || shown == says;
+    let points = (0..input.network.points().len())
+        .filter(|&i| opens(input.facts.point(i).cleanout))
+        .map(|i| End::Point(PointId::new(i)));
     let downspouts = (0..input.network.downspouts().len())
-        .filter(|&i| input.facts.downspout(i).cleanout)
+        .filter(|&i| opens(input.facts.downspout(i).cleanout))
         .map(|i| End::Downspout(DownspoutId::new(i)));
     let tanks = (0..input.network.tanks().len()).map(|i| End::Tank(TankId::new(i)));
     points.chain(downspouts).chain(tanks).collect()
@@ -92,5 +124,11 @@ impl<'a> Reach<'a> {
 
     fn to(&self, end: End) -> f64 {
         self.metres[self.pipes.place(end)]
+    }
+
+    /// How far the farthest place of a line is, reached from either end.
+    fn farthest_m(&self, line: &Line) -> f64 {
+        let (a_m, b_m, long_m) = (self.to(line.from), self.to(line.to), line.length.to_m());
+        ((a_m + b_m + long_m) / 2.0).min(a_m.min(b_m) + long_m)
     }
 }

@@ -26,7 +26,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let tolerances = input.facts.tolerances.unwrap_or_default();
     let (Some(opening), Some(inlet)) = (tolerances.opening, tolerances.inlet) else {
         let message = "the tolerances of openings and inlets are not shown";
-        return vec![rule.not_shown(input, "site", message)];
+        let keys = ["tolerances.opening", "tolerances.inlet"];
+        return vec![rule.asks(input, "site", message, &keys)];
     };
     let limit_m = rule.limit_si(input);
     let off_m = opening.to_m() + inlet.to_m();
@@ -42,7 +43,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let holds = left_m >= limit_m - LEVEL_TOLERANCE_M;
         let mut finding = rule.at(input, &downspout.tag, pass_if(holds), message);
         if !holds {
-            let short = say::height(units, limit_m - left_m);
+            let short = say::height_up(units, limit_m - left_m);
             finding = finding.mended(format!("find {short} more head, or set levels closer"));
         }
         finding.with(metres(left_m), metres(limit_m))

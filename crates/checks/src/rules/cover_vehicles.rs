@@ -21,13 +21,12 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let mut found = Vec::new();
     for (index, line) in input.network.lines().iter().enumerate() {
         match input.facts.line(index).vehicles {
-            None => found.push(rule.not_shown(
-                input,
-                &line.tag,
-                "whether vehicles cross it is not shown",
-            )),
+            None => {
+                let message = "whether vehicles cross it is not shown";
+                found.push(rule.asks(input, &line.tag, message, &["lines.{}.vehicles"]));
+            },
             Some(false) => {}
-            Some(true) => found.push(super::cover_of(rule, input, index, limit_m)),
+            Some(true) => found.push(super::cover::of_line(rule, input, index, limit_m)),
         }
     }
     if found.is_empty() {

@@ -24,15 +24,17 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     if input.facts.datum.is_none() {
-        return vec![rule.not_shown(input, "site", "no datum is named")];
+        return vec![rule.asks(input, "site", "no datum is named", &["datum"])];
     }
     if input.facts.benchmarks.is_empty() {
-        return vec![rule.not_shown(input, "site", "no benchmark is given")];
+        let keys = ["benchmarks.BM1.level", "benchmarks.BM1.at"];
+        return vec![rule.asks(input, "site", "no benchmark is given", &keys)];
     }
     let each = input.facts.benchmarks.iter();
     each.map(|mark| {
         if mark.at.is_none() {
-            return rule.not_shown(input, &mark.tag, "where to find this benchmark is not shown");
+            let message = "where to find this benchmark is not shown";
+            return rule.asks(input, &mark.tag, message, &["benchmarks.{}.at"]);
         }
         let limit_m = rule.limit_si(input);
         let away_m = distance_to_job_m(input, mark.level.to_m());

@@ -1,6 +1,7 @@
 //! Design velocity: in the storm water does not run so fast that the pipe suffers.
 
 use super::prelude::*;
+use wetrun_network::LineId;
 use wetrun_units::Speed;
 
 /// The rule.
@@ -24,18 +25,19 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let limit_m_per_s = rule.limit_si(input);
-    let each = input.network.lines().iter().zip(&input.steady.lines);
-    each.map(|(line, state)| {
+    let pipes = input.pipes();
+    let loops = input.network.topology().on_a_loop();
+    let each = input.network.lines().iter().zip(&input.steady.lines).enumerate();
+    each.map(|(index, (line, state))| {
         let speed_m_per_s = state.velocity.to_m_per_s().abs();
         let holds = speed_m_per_s <= limit_m_per_s;
         let message = format!("runs at {}", units.show_speed(Speed::m_per_s(speed_m_per_s)));
         let mut finding = rule.at(input, &line.tag, pass_if(holds), message);
-        if !holds {
+        // On a loop a larger line also carries more: there the bore is not known from the speed.
+        if !holds && !loops[index] {
             let bore_m = line.pipe.inside.to_m() * (speed_m_per_s / limit_m_per_s).sqrt();
-            finding = finding.mended(format!(
-                "a bore of {} or more for the same flow",
-                units.show_size(Length::m(bore_m))
-            ));
+            let larger = super::bores::Larger::new(input, &pipes, bore_m);
+            finding.mend = larger.line(LineId::new(index)).words(None);
         }
         finding.with(
             Amount::Speed(Speed::m_per_s(speed_m_per_s)),

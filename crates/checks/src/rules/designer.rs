@@ -22,5 +22,5 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let statement = input.facts.documents.designer.as_ref();
-    vec![stated(rule, input, "site", statement, "designer or exemption")]
+    vec![stated(rule, input, "site", (statement, "documents.designer"), "designer or exemption")]
 }

@@ -29,8 +29,9 @@ const ROUGHNESS: Length = Length::m(0.000_25);
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let filling = rule.limit_si(input);
-    let each = input.network.downspouts().iter().zip(&input.steady.downspouts);
-    each.map(|(downspout, state)| {
+    let pipes = input.pipes();
+    let each = input.network.downspouts().iter().zip(&input.steady.downspouts).enumerate();
+    each.map(|(index, (downspout, state))| {
         let capacity = en_capacity(downspout.pipe.inside, ROUGHNESS, Fraction::ratio(filling));
         let message = format!(
             "{} full it takes {}; demand {}",
@@ -43,10 +44,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         if !holds {
             let bore_m = downspout.pipe.inside.to_m()
                 * libm::pow(state.demand.to_m3_per_s() / capacity.to_m3_per_s(), 1.0 / 2.667);
-            finding = finding.mended(format!(
-                "a bore of {} or more, or one more downspout",
-                units.show_size(Length::m(bore_m))
-            ));
+            finding.mend = super::larger_downspout(input, &pipes, index, bore_m);
         }
         finding.with(Amount::Flow(capacity), Amount::Flow(state.demand))
     })

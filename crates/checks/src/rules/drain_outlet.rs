@@ -32,11 +32,12 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let outlet = input.facts.point(index).drain_outlet.unwrap_or_default();
         let (Some(level), Some(to)) = (outlet.level, outlet.to) else {
             let message = "where the drain runs out, and at what level, is not shown";
-            found.push(rule.not_shown(input, &point.tag, message));
+            let keys = ["points.{}.drain_outlet.level", "points.{}.drain_outlet.to"];
+            found.push(rule.asks(input, &point.tag, message, &keys));
             continue;
         };
         let fall_m = point.level.to_m() - level.to_m();
-        let holds = fall_m >= limit_m && to != Stated::No;
+        let holds = fall_m >= limit_m - LEVEL_TOLERANCE_M && to != Stated::No;
         let message = match &to {
             Stated::Yes(place) => {
                 format!("runs out {} the invert, to {place}", say::apart(units, -fall_m))

@@ -33,11 +33,9 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     for (index, point) in input.network.points().iter().enumerate() {
         let Some(bore) = point.drain else { continue };
         let Some(outlet) = input.facts.point(index).drain_outlet.and_then(|o| o.level) else {
-            found.push(rule.not_shown(
-                input,
-                &point.tag,
-                "the level of the drain's outlet is not shown",
-            ));
+            let message = "the level of the drain's outlet is not shown";
+            let key = "points.{}.drain_outlet.level";
+            found.push(rule.asks(input, &point.tag, message, &[key]));
             continue;
         };
         let bottom_m = point.level.to_m().max(outlet.to_m());

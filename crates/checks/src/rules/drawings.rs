@@ -23,7 +23,8 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let Some(drawings) = &input.facts.documents.drawings else {
-        return vec![rule.not_shown(input, "site", "the drawings of the set are not listed")];
+        let message = "the drawings of the set are not listed";
+        return vec![rule.asks(input, "site", message, &["documents.drawings"])];
     };
     let has = |word: &str| drawings.iter().any(|name| name.to_lowercase().contains(word));
     let missing: Vec<&str> = [("plan", "plan"), ("section", "long section")]

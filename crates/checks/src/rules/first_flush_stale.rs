@@ -25,12 +25,15 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
+    if super::says_no_first_flush(input) {
+        return rule.not_applicable(input, "the drawing says that there is no first-flush device");
+    }
     let Some(held) = super::first_flush_volume(input) else {
-        return vec![rule.not_shown(
-            input,
-            "site",
-            "no first-flush device with its volume is shown",
-        )];
+        let message = "no first-flush device with its volume is shown";
+        return vec![Finding {
+            missing: super::first_flush_keys(input),
+            ..rule.not_shown(input, "site", message)
+        }];
     };
     let stale = volume::stale(input).iter().fold(Volume::ZERO, |sum, v| sum + *v);
     let covers = held.to_m3() >= stale.to_m3();

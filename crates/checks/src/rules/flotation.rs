@@ -30,20 +30,25 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let facts = input.facts.tank(index);
         match facts.buried {
             None => {
-                found.push(rule.not_shown(input, &tank.tag, "whether it is buried is not shown"));
+                let message = "whether it is buried is not shown";
+                found.push(rule.asks(input, &tank.tag, message, &["tanks.{}.buried"]));
                 continue;
             }
             Some(false) => continue,
             Some(true) => {}
         }
         let Some(water) = input.facts.ground.water_level else {
-            found.push(rule.not_shown(input, &tank.tag, "the ground-water level is not shown"));
+            let message = "the ground-water level is not shown";
+            found.push(rule.asks(input, &tank.tag, message, &["ground.water_level"]));
             continue;
         };
         let hold = facts.hold_down.unwrap_or_default();
         let Some(result) = law::flotation(tank, &hold, water, input.scenario.temperature) else {
             let message = "its outside volume, weight, plan area, cover or floor is not shown";
-            found.push(rule.not_shown(input, &tank.tag, message));
+            let keys = ["outside", "weight", "plan", "cover"];
+            let keys = keys.map(|key| format!("tanks.{}.hold_down.{key}", tank.tag));
+            let finding = rule.not_shown(input, &tank.tag, message);
+            found.push(Finding { missing: keys.to_vec(), ..finding });
             continue;
         };
         let Some(factor) = result.factor else {
@@ -62,12 +67,21 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         );
         let holds = factor >= limit;
         let mut finding = rule.at(input, &tank.tag, pass_if(holds), message);
-        if !holds && let Some(cover) = result.cover_for(limit) {
-            finding = finding.mended(format!(
-                "a cover of {}, or anchors for {}, or never empty it in wet ground",
-                say::height(units, cover.to_m()),
-                say::force(units, Force::n(limit * result.uplift.to_n() - result.hold_down.to_n())),
-            ));
+        if !holds {
+            let short = Force::n(limit * result.uplift.to_n() - result.hold_down.to_n());
+            let anchors = format!("anchors for {}", say::force_up(units, short));
+            let cover = result.cover_for(limit).map(|cover| say::height_up(units, cover.to_m()));
+            // A deeper cover raises the top of the tank's own ground; it is held against that.
+            let cover = cover.filter(|text| {
+                let Ok(cover) = units.read_level(text) else { return false };
+                let deeper = crate::facts::HoldDown { cover: Some(cover), ..hold };
+                law::flotation(tank, &deeper, water, input.scenario.temperature)
+                    .is_some_and(|after| after.factor.is_none_or(|factor| factor >= limit))
+            });
+            finding = finding.mended(match cover {
+                Some(cover) => format!("a cover of {cover}, or {anchors}"),
+                None => anchors,
+            });
         }
         found.push(finding.with(Amount::Number(factor), Amount::Number(limit)));
     }

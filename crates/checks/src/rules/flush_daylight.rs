@@ -26,7 +26,11 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     for (tag, device) in super::first_flush_devices(input) {
         let (Some(cap), Some(ground)) = (device.cap, device.ground) else {
             let message = "the levels of its cap and of the ground there are not shown";
-            found.push(rule.not_shown(input, tag, message));
+            let downspout = input.network.downspouts().iter().any(|d| d.tag == tag);
+            let section = if downspout { "downspouts" } else { "points" };
+            let keys = ["cap", "ground"].map(|key| format!("{section}.{tag}.first_flush.{key}"));
+            let finding = rule.not_shown(input, tag, message);
+            found.push(Finding { missing: keys.to_vec(), ..finding });
             continue;
         };
         let above_m = cap.to_m() - ground.to_m();

@@ -21,5 +21,5 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let statement = input.facts.ground.footings.as_ref();
-    vec![stated(rule, input, "site", statement, "clearance from footings")]
+    vec![stated(rule, input, "site", (statement, "ground.footings"), "clearance from footings")]
 }

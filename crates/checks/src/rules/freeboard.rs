@@ -29,12 +29,11 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         .map(|((downspout, state), margin)| {
             let headroom_m = state.headroom.to_m();
             let opening = if downspout.leaf_head.is_some() { "leaf head" } else { "outlet" };
-            let message = format!(
-                "water stands {} the {opening}; {} below it is asked for",
-                say::apart(units, -headroom_m),
-                say::height(units, target_m),
-            );
             let holds = !margin.lacks();
+            let (has, asked) = say::heights(units, headroom_m.abs(), target_m);
+            let side = if headroom_m < 0.0 { "above" } else { "below" };
+            let message =
+                format!("water stands {has} {side} the {opening}; {asked} below it is asked for");
             let mut finding = rule.at(input, &downspout.tag, pass_if(holds), message);
             if input.facts.freeboard_given && !rule.limit_is_given(input) {
                 finding.basis = "target freeboard of the site file".to_owned();

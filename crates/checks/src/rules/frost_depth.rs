@@ -23,7 +23,8 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let Some(frost) = input.facts.ground.frost_depth else {
-        return vec![rule.not_shown(input, "site", "how deep the ground freezes is not shown")];
+        let message = "how deep the ground freezes is not shown";
+        return vec![rule.asks(input, "site", message, &["ground.frost_depth"])];
     };
     if frost.to_m() <= 0.0 {
         return rule.not_applicable(input, "the ground does not freeze here");
@@ -32,9 +33,9 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let each = input.network.lines().iter().enumerate();
     each.map(|(index, line)| match input.facts.line(index).frost {
         Some(crate::facts::Stated::Yes(how)) => {
-            rule.at(input, &line.tag, Outcome::Pass, format!("kept from frost: {how}"))
+            said(rule, input, &line.tag, "kept from frost", &how)
         }
-        _ => super::cover_of(rule, input, index, limit_m),
+        _ => super::cover::of_line(rule, input, index, limit_m),
     })
     .collect()
 }

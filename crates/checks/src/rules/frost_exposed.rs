@@ -1,7 +1,7 @@
 //! Frost exposed: risers and downspouts that stand full above the frost depth are protected.
 
 use super::prelude::*;
-use wetrun_network::{End, TankId};
+use wetrun_network::TankId;
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -24,7 +24,8 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let Some(frost) = input.facts.ground.frost_depth else {
-        return vec![rule.not_shown(input, "site", "how deep the ground freezes is not shown")];
+        let message = "how deep the ground freezes is not shown";
+        return vec![rule.asks(input, "site", message, &["ground.frost_depth"])];
     };
     if frost.to_m() <= 0.0 {
         return rule.not_applicable(input, "the ground does not freeze here");
@@ -40,13 +41,12 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let noun =
             format!("{} of it stand full between storms, frost", say::height(units, stands_m));
         let frost = input.facts.downspout(index).frost;
-        found.push(stated(rule, input, &downspout.tag, frost.as_ref(), &noun));
+        found.push(stated(rule, input, &downspout.tag, (frost.as_ref(), "downspouts.{}.frost"), &noun));
     }
     for (index, tank) in input.network.tanks().iter().enumerate() {
-        let fed = !pipes.at(End::Tank(TankId::new(index))).is_empty();
-        if fed {
+        if super::fed(input, &pipes, TankId::new(index)) {
             let frost = input.facts.tank(index).frost;
-            found.push(stated(rule, input, &tank.tag, frost.as_ref(), "its riser, frost"));
+            found.push(stated(rule, input, &tank.tag, (frost.as_ref(), "tanks.{}.frost"), "its riser, frost"));
         }
     }
     found

@@ -2,12 +2,13 @@
 
 use super::prelude::*;
 use crate::law;
+use wetrun_verdict::Cause;
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
     name: "gutter-capacity",
     section: Section::Capacity,
-    checks: "The gutter, by its shape, slope and length, carries the demand of the downspout it \
+    checks: "The gutter, by its shape, slope and the length that runs to one outlet, carries the demand of the downspout it \
              runs to.",
     why: "Gutter, outlet, downspout and line are links of one chain; the weakest spills.",
     limit: None,
@@ -26,7 +27,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let each = input.network.downspouts().iter().enumerate();
     each.map(|(index, downspout)| {
         let Some((gutter, capacity)) = law::gutter_of(input.facts, index) else {
-            return rule.not_shown(input, &downspout.tag, "its gutter is not shown");
+            let message = "its gutter is not shown";
+            return rule.asks(input, &downspout.tag, message, &["downspouts.{}.gutter"]);
         };
         let demand = input.steady.downspouts[index].demand;
         let message = format!(
@@ -35,9 +37,19 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             units.show_flow(capacity),
             units.show_flow(demand),
         );
-        let holds = capacity.to_m3_per_s() >= demand.to_m3_per_s();
-        rule.at(input, &downspout.tag, pass_if(holds), message)
-            .with(Amount::Flow(capacity), Amount::Flow(demand))
+        let outcome = match super::fails(input, index, Cause::Gutter) {
+            true => Outcome::Fail,
+            false if !gutter.assumed.is_empty() => Outcome::NotShown,
+            false => Outcome::Pass,
+        };
+        let mut finding = rule.at(input, &downspout.tag, outcome, message);
+        if outcome == Outcome::NotShown {
+            let assumed = say::list(gutter.assumed.iter().copied());
+            finding.message.push_str(&format!("; its {assumed} not shown, only assumed"));
+            let key = |name: &&str| format!("gutters.{}.{name}", gutter.name);
+            finding.missing = gutter.assumed.iter().map(key).collect();
+        }
+        finding.with(Amount::Flow(capacity), Amount::Flow(demand))
     })
     .collect()
 }

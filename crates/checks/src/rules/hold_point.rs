@@ -21,5 +21,5 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let statement = input.facts.documents.hold_point.as_ref();
-    vec![stated(rule, input, "site", statement, "hold point before the trench is closed")]
+    vec![stated(rule, input, "site", (statement, "documents.hold_point"), "hold point before the trench is closed")]
 }

@@ -1,7 +1,7 @@
 //! Inlet air gap: water falls into the tank, and the tank cannot drain back into the line.
 
 use super::prelude::*;
-use wetrun_network::{End, TankId};
+use wetrun_network::TankId;
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -27,28 +27,32 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let bores = rule.limit_si(input);
     let mut found = Vec::new();
     for (index, tank) in input.network.tanks().iter().enumerate() {
-        let inlets = pipes.at(End::Tank(TankId::new(index))).iter();
-        let largest_m =
-            inlets.map(|(l, _)| input.network.line(*l).pipe.inside.to_m()).fold(0.0, f64::max);
-        if largest_m == 0.0 {
+        let id = TankId::new(index);
+        if !super::fed(input, &pipes, id) {
             continue;
         }
         let Some(overflow) = &tank.overflow else {
-            found.push(rule.not_shown(input, &tank.tag, "no overflow is shown"));
+            let key = "tanks.{}.overflow.level";
+            found.push(rule.asks(input, &tank.tag, "no overflow is shown", &[key]));
+            continue;
+        };
+        let (Some(largest_m), false) = super::largest_inlet_m(input, &pipes, id) else {
+            found.push(super::overflow_pipes_not_shown(rule, input, id));
             continue;
         };
         let gap_m = tank.inlet.to_m() - overflow.level.to_m();
         let need_m = bores * largest_m;
-        let message = format!(
-            "the inlet is {} the overflow; {} is asked for",
-            say::apart(units, gap_m),
-            say::height(units, need_m),
-        );
         let holds = gap_m >= need_m - LEVEL_TOLERANCE_M;
+        let (has, asked) = if holds {
+            (say::height(units, gap_m.abs()), say::height_up(units, need_m))
+        } else {
+            say::heights(units, gap_m.abs(), need_m)
+        };
+        let side = if gap_m < 0.0 { "below" } else { "above" };
+        let message = format!("the inlet is {has} {side} the overflow; {asked} is asked for");
         let mut finding = rule.at(input, &tank.tag, pass_if(holds), message);
         if !holds {
-            let short = say::height(units, need_m - gap_m);
-            finding = finding.mended(format!("lower the overflow, or raise the inlet, by {short}"));
+            finding.mend = super::lower_overflow(input, id, tank.inlet.to_m() - need_m, |_| true);
         }
         found.push(finding.with(metres(gap_m), metres(need_m)));
     }

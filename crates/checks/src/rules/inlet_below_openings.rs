@@ -39,14 +39,11 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             say::level(units, rest_m),
         );
         let finding = rule.at(input, &downspout.tag, pass_if(holds), message);
-        let short = say::height(units, limit_m - above_m);
-        let finding = if holds {
-            finding
-        } else {
-            finding.mended(format!(
-                "lower what it spills over, or raise the opening, by more than {short}"
-            ))
-        };
+        let mend = (!holds).then(|| {
+            let more_m = if limit_m > 0.0 { 0.0 } else { 10.0 * LEVEL_TOLERANCE_M };
+            super::raise_opening(input, index, limit_m - above_m + more_m)
+        });
+        let finding = Finding { mend: mend.flatten(), ..finding };
         finding.with(metres(above_m), metres(limit_m))
     })
     .collect()

@@ -17,33 +17,36 @@ pub(crate) const RULE: Rule = Rule {
         confidence: Confidence::Read,
     },
     keys: "tanks.*.inlet_mesh, tanks.*.overflow_mesh, points.*.vent.mesh, downspouts.*.insect_mesh",
-    mend: "fit mesh of 1 mm",
+    mend: "fit a finer mesh",
     judge,
 };
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let facts = input.facts;
-    let mut openings: Vec<(&str, &str, Option<Length>)> = Vec::new();
+    let mut openings: Vec<(&str, &str, &str, Option<Length>)> = Vec::new();
     for (index, downspout) in input.network.downspouts().iter().enumerate() {
-        openings.push((&downspout.tag, "top", facts.downspout(index).insect_mesh));
+        let mesh = facts.downspout(index).insect_mesh;
+        openings.push((&downspout.tag, "top", "downspouts.{}.insect_mesh", mesh));
     }
     for (index, point) in input.network.points().iter().enumerate() {
         if let Some(vent) = facts.point(index).vent {
-            openings.push((&point.tag, "vent", vent.mesh));
+            openings.push((&point.tag, "vent", "points.{}.vent.mesh", vent.mesh));
         }
     }
     for (index, tank) in input.network.tanks().iter().enumerate() {
-        openings.push((&tank.tag, "inlet", facts.tank(index).inlet_mesh));
+        openings.push((&tank.tag, "inlet", "tanks.{}.inlet_mesh", facts.tank(index).inlet_mesh));
         if tank.overflow.as_ref().is_some_and(|o| o.to.is_none()) {
-            openings.push((&tank.tag, "overflow", facts.tank(index).overflow_mesh));
+            let mesh = facts.tank(index).overflow_mesh;
+            openings.push((&tank.tag, "overflow", "tanks.{}.overflow_mesh", mesh));
         }
     }
     let limit_m = rule.limit_si(input);
     let mut found: Vec<Finding> = openings
         .iter()
-        .filter_map(|&(tag, what, mesh)| match mesh {
+        .filter_map(|&(tag, what, key, mesh)| match mesh {
             None => {
-                Some(rule.not_shown(input, tag, &format!("no insect mesh is shown at its {what}")))
+                let message = format!("no insect mesh is shown at its {what}");
+                Some(rule.asks(input, tag, &message, &[key]))
             }
             Some(mesh) if mesh.to_m() > limit_m + LEVEL_TOLERANCE_M => {
                 let message = format!("mesh of {} at its {what}", facts.units.show_size(mesh));
@@ -54,7 +57,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         })
         .collect();
     if found.is_empty() {
-        let widest_m = openings.iter().filter_map(|o| o.2).map(Length::to_m).fold(0.0, f64::max);
+        let widest_m = openings.iter().filter_map(|o| o.3).map(Length::to_m).fold(0.0, f64::max);
         let message = format!(
             "mesh at every opening, the widest {}",
             facts.units.show_size(Length::m(widest_m))

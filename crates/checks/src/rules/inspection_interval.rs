@@ -21,5 +21,5 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let statement = input.facts.documents.inspection.as_ref();
-    vec![stated(rule, input, "site", statement, "inspection interval")]
+    vec![stated(rule, input, "site", (statement, "documents.inspection"), "inspection interval")]
 }

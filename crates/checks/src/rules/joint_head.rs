@@ -37,7 +37,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     }
     let each = input.network.lines().iter();
     each.map(|line| {
-        if line.pipe.joint.is_empty() {
+        if crate::shown(&line.pipe.joint).is_none() {
             let message = "how it is joined is not shown";
             return rule.not_shown(input, &line.tag, message);
         }

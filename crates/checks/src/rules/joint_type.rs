@@ -69,7 +69,7 @@ fn joint(pipe: &Pipe) -> (Outcome, String) {
         let message = format!("`{}` does not hold standing water ({loose})", pipe.label);
         return (Outcome::Fail, message);
     }
-    if pipe.joint.is_empty() {
+    if crate::shown(&pipe.joint).is_none() {
         return (Outcome::NotShown, format!("how `{}` is joined is not shown", pipe.label));
     }
     if TIGHT.iter().any(|word| words.contains(word)) {

@@ -21,5 +21,5 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let statement = input.facts.documents.labels.as_ref();
-    vec![stated(rule, input, "site", statement, "labels and separation from drinking water")]
+    vec![stated(rule, input, "site", (statement, "documents.labels"), "labels and separation from drinking water")]
 }

@@ -21,10 +21,19 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let limit_m = rule.limit_si(input);
     let each = input.network.downspouts().iter().enumerate();
     each.map(|(index, downspout)| match input.facts.downspout(index).screen {
-        None => rule.not_shown(input, &downspout.tag, "no leaf screen is shown"),
+        None => {
+            let keys = ["downspouts.{}.screen.open", "downspouts.{}.leaf_mesh"];
+            rule.asks(input, &downspout.tag, "no leaf screen is shown", &keys)
+        }
+        Some(screen) if screen.open.is_some_and(|open| open.to_ratio() >= 1.0) => {
+            let message = "its screen leaves all open: nothing holds leaves back".to_owned();
+            let finding = rule.at(input, &downspout.tag, Outcome::Fail, message);
+            Finding { limit: Some(metres(limit_m)), ..finding }
+        }
         Some(screen) => match screen.mesh {
             None => {
-                rule.at(input, &downspout.tag, Outcome::Pass, "a leaf screen is shown".to_owned())
+                let message = "a leaf screen is shown, its mesh is not";
+                rule.asks(input, &downspout.tag, message, &["downspouts.{}.leaf_mesh"])
             }
             Some(mesh) => {
                 let message = format!("leaf screen of {}", units.show_size(mesh));

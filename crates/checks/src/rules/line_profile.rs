@@ -26,7 +26,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let each = input.network.lines().iter().enumerate();
     each.map(|(index, line)| {
         if !input.facts.line(index).profile_shown {
-            return rule.not_shown(input, &line.tag, "the inverts between its ends are not shown");
+            let message = "the inverts between its ends are not shown";
+            return rule.asks(input, &line.tag, message, &["lines.{}.profile"]);
         }
         let longest_m = line
             .profile

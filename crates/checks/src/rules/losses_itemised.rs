@@ -29,13 +29,13 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     for (index, downspout) in network.downspouts().iter().enumerate() {
         if !input.facts.downspout(index).losses_shown {
             let message = "its fittings are not shown (a k of 0 says that there are none)";
-            found.push(rule.not_shown(input, &downspout.tag, message));
+            found.push(rule.asks(input, &downspout.tag, message, &["downspouts.{}.fittings"]));
         }
     }
     for (index, line) in network.lines().iter().enumerate() {
         if !input.facts.line(index).losses_shown {
             let message = "its fittings are not shown (a k of 0 says that there are none)";
-            found.push(rule.not_shown(input, &line.tag, message));
+            found.push(rule.asks(input, &line.tag, message, &["lines.{}.fittings"]));
         }
     }
     let pipes = input.pipes();

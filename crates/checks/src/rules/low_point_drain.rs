@@ -25,16 +25,13 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let limit_m = rule.limit_si(input);
+    let pipes = input.pipes();
     let mut found = Vec::new();
     for sag in Terrain::new(input.network).sags() {
-        if sag.height_m <= limit_m {
+        if sag.height_m <= limit_m + LEVEL_TOLERANCE_M {
             continue;
         }
         let tag = super::spot_tag(input, &sag.spots);
-        let point = sag.spots.iter().find_map(|spot| match spot {
-            Spot::Node(End::Point(id)) => Some(input.network.point(*id)),
-            _ => None,
-        });
         let drained = sag.spots.iter().any(|spot| match spot {
             Spot::Node(End::Point(id)) => input.network.point(*id).drain.is_some(),
             _ => false,
@@ -44,17 +41,15 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             super::spot_words(input, &sag.spots),
             say::level(units, sag.level_m),
         );
-        let (outcome, message) = match (drained, point) {
-            (true, _) => (Outcome::Pass, format!("{place}, drained")),
-            (false, Some(_)) => (Outcome::NotShown, format!("{place}; no drain is shown")),
-            (false, None) => (Outcome::Fail, format!("{place}; nothing drains it")),
-        };
-        let mut finding = rule.at(input, &tag, outcome, message);
-        if sag.height_m.is_finite() {
-            finding = finding.with(metres(sag.height_m), metres(limit_m));
-        }
-        found.push(finding);
+        let message =
+            format!("{place}{}", if drained { ", drained" } else { "; nothing drains it" });
+        // The lowest place of all has no way on below it: it is as deep as the water that rests there.
+        let rest_m = pipes.rest_at_m(super::node_of(input, &sag.spots));
+        let deep_m = if sag.height_m.is_finite() { sag.height_m } else { rest_m - sag.level_m };
+        let finding = rule.at(input, &tag, pass_if(drained), message);
+        found.push(finding.with(metres(deep_m), metres(limit_m)));
     }
+    found.extend(super::unknown_profiles(rule, input, "a low place"));
     if found.is_empty() {
         return rule.not_applicable(input, "the lines have no low place");
     }

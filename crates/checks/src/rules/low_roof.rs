@@ -3,6 +3,7 @@
 use super::prelude::*;
 use std::collections::BTreeMap;
 use wetrun_network::{DownspoutId, End};
+use wetrun_verdict::Cause;
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -52,12 +53,12 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
                     .with(Amount::Number(ratio), Amount::Number(limit))
             }
             _ => {
-                let spills = state.spilled.to_m3_per_s() > 0.0 && state.headroom.to_m() <= 0.0;
-                let message = format!(
-                    "{place}; in the storm it has {}",
-                    say::height(units, state.headroom.to_m())
-                );
-                rule.at(input, &downspout.tag, pass_if(!spills), message)
+                let holds = !super::fails(input, index, Cause::Spill);
+                let headroom_m = state.headroom.to_m();
+                let message =
+                    format!("{place}; in the storm it has {}", say::height(units, headroom_m));
+                rule.at(input, &downspout.tag, pass_if(holds), message)
+                    .with(Amount::Length(state.headroom), metres(0.0))
             }
         };
         found.push(finding);

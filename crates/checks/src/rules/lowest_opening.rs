@@ -1,7 +1,6 @@
 //! Lowest opening: vents and cleanout caps count too, not only gutters.
 
 use super::prelude::*;
-use std::collections::BTreeMap;
 use wetrun_network::{DownspoutId, End, PointId};
 
 /// The rule.
@@ -35,17 +34,21 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         }
         let Some(cap) = facts.cap else {
             let message = "whether the cleanout is sealed, or at what level, is not shown";
-            found.push(rule.not_shown(input, &point.tag, message));
+            found.push(rule.asks(input, &point.tag, message, &["points.{}.cap"]));
             continue;
         };
         let limit_m = rule.limit_si(input);
         let above_m = cap.to_m() - input.steady.points[index].head.to_m();
-        let message =
-            format!("the open cap is {} the storm grade line", say::apart(units, above_m));
-        let mut finding = rule.at(input, &point.tag, pass_if(above_m >= limit_m), message);
-        if above_m < limit_m {
-            let short = say::height(units, limit_m - above_m);
-            finding = finding.mended(format!("seal the cap, or raise it by {short}"));
+        let id = PointId::new(index);
+        let holds = above_m >= limit_m && !input.verdict.escapes_at(id);
+        let message = if input.verdict.escapes_at(id) {
+            "the storm grade line reaches the open cap, and water comes out".to_owned()
+        } else {
+            format!("the open cap is {} the storm grade line", say::apart(units, above_m))
+        };
+        let mut finding = rule.at(input, &point.tag, pass_if(holds), message);
+        if !holds {
+            finding.mend = super::unsealed::mend(input, id, limit_m);
         }
         found.push(finding.with(metres(above_m), metres(limit_m)));
     }
@@ -53,31 +56,23 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     found
 }
 
-/// Names the lowest opening of each group of lines, where that is a downspout; caps and vents
-/// are judged for themselves.
+/// Names the lowest opening of each group of pipes, where that is a downspout; caps and vents are
+/// judged for themselves.
 fn lowest_of_each_line(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let pipes = input.pipes();
-    // The lowest opening of each group, and the downspout it is, if it is one.
-    let mut lowest: BTreeMap<usize, (f64, Option<usize>)> = BTreeMap::new();
-    let mut offer = |end: End, level: Length, downspout: Option<usize>| {
-        let lowest = lowest.entry(pipes.group(end)).or_insert((f64::INFINITY, None));
-        if level.to_m() < lowest.0 {
-            *lowest = (level.to_m(), downspout);
-        }
-    };
-    for (index, downspout) in input.network.downspouts().iter().enumerate() {
-        offer(End::Downspout(DownspoutId::new(index)), downspout.opening(), Some(index));
-    }
-    for index in 0..input.network.points().len() {
-        let facts = input.facts.point(index);
-        let cap = facts.cap.filter(|_| !facts.cap_sealed);
-        for level in [cap, facts.vent.and_then(|vent| vent.level)].into_iter().flatten() {
-            offer(End::Point(PointId::new(index)), level, None);
-        }
-    }
-    let downspouts = lowest.into_values().filter_map(|(_, downspout)| downspout);
-    downspouts
+    let groups = input.network.test_levels();
+    let lowest = groups.iter().filter_map(|group| {
+        let End::Downspout(of_group) = group.mouth.end() else { return None };
+        let same = |index: &usize| {
+            let end = End::Downspout(DownspoutId::new(*index));
+            pipes.group(end) == pipes.group(End::Downspout(of_group))
+        };
+        let opening_m = |index: &usize| input.network.downspouts()[*index].opening().to_m();
+        let all = (0..input.network.downspouts().len()).filter(same);
+        all.min_by(|a, b| opening_m(a).total_cmp(&opening_m(b)))
+    });
+    lowest
         .map(|index| {
             let downspout = &input.network.downspouts()[index];
             let above_m = input.steady.downspouts[index].headroom.to_m();

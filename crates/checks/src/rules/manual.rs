@@ -21,5 +21,5 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let statement = input.facts.documents.manual.as_ref();
-    vec![stated(rule, input, "site", statement, "manual for the owner")]
+    vec![stated(rule, input, "site", (statement, "documents.manual"), "manual for the owner")]
 }

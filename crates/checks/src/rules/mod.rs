@@ -1,7 +1,12 @@
 //! The rules, one file each, in the order of the checklist.
 
+mod bores;
+mod devices;
 mod prelude;
+mod proof;
 mod stated;
+mod tanks;
+mod unsealed;
 
 macro_rules! rules {
     ($($module:ident)*) => {
@@ -14,8 +19,8 @@ macro_rules! rules {
 }
 
 rules! {
-    datum drawings line_profile calculation storm_basis wet_condition designer
-    inlet_below_openings lowest_opening freeboard no_spill authority_difference
+    datum levels_agree drawings line_profile calculation storm_basis wet_condition designer
+    inlet_below_openings lowest_opening freeboard no_spill no_escape authority_difference
     construction_tolerance low_roof
     roof_areas gutter_capacity gutter_outlet screen_blocked downspout_filling losses_itemised
     pipe_bore no_reduction design_velocity self_cleansing stale_volume law_range
@@ -24,19 +29,23 @@ rules! {
     hold_point
     cover cover_vehicles frost_depth frost_exposed footings services bedding
     leaf_screen insect_mesh first_flush first_flush_stale flush_daylight
-    overflow_capacity overflow_size inlet_air_gap overflow_discharge overflow_cascade
+    tank_rim overflow_missing overflow_capacity overflow_size inlet_air_gap overflow_discharge overflow_cascade
     linked_tanks tank_base tank_access flotation
     manual as_built inspection_interval labels
 }
 
+use devices::{first_flush_devices, first_flush_keys, first_flush_volume, says_no_first_flush};
+use tanks::{fed, largest_inlet_m, lower_overflow, overflow_pipes_not_shown};
+
 use crate::Judged;
-use crate::facts::FirstFlush;
-use crate::finding::{Amount, Finding};
-use crate::rule::{Rule, pass_if};
+use crate::finding::Finding;
+use crate::pipes::Pipes;
+use crate::rule::Rule;
 use crate::say;
 use crate::terrain::Spot;
-use wetrun_network::{End, Line};
-use wetrun_units::{Length, Volume};
+use wetrun_network::{DownspoutId, End};
+use wetrun_units::Length;
+use wetrun_verdict::Cause;
 
 /// The level up to which a downspout must be watertight: standing level and freeboard, at most
 /// its opening.
@@ -44,76 +53,6 @@ fn watertight_to_m(input: &Judged<'_>, index: usize) -> f64 {
     let standing_m = input.steady.downspouts[index].standing_level.to_m();
     let opening_m = input.network.downspouts()[index].opening().to_m();
     (standing_m + input.facts.freeboard.to_m()).min(opening_m)
-}
-
-/// Judges the least soil over the crown of a line.
-fn cover_of(rule: &Rule, input: &Judged<'_>, index: usize, limit_m: f64) -> Finding {
-    let units = input.facts.units;
-    let line = &input.network.lines()[index];
-    let Some((at_m, cover_m)) = least_cover_m(input, line) else {
-        return rule.not_shown(input, &line.tag, "no ground level is shown above it");
-    };
-    let message = format!(
-        "{} of soil over the crown at {} from its start; {} is asked for",
-        say::height(units, cover_m),
-        units.show_length(Length::m(at_m)),
-        say::height(units, limit_m),
-    );
-    let mut finding = rule.at(input, &line.tag, pass_if(cover_m >= limit_m - 1e-9), message);
-    if cover_m < limit_m - 1e-9 {
-        let short = say::height(units, limit_m - cover_m);
-        finding = finding.mended(format!("lay it {short} deeper there, or protect it"));
-    }
-    finding.with(Amount::Length(Length::m(cover_m)), Amount::Length(Length::m(limit_m)))
-}
-
-/// Where along a line the soil over its crown is thinnest, and how thick it is there.
-fn least_cover_m(input: &Judged<'_>, line: &Line) -> Option<(f64, f64)> {
-    let pipe_m = match line.pipe.outside {
-        // From the invert, which is inside, to the outside of the crown.
-        Some(outside) => (outside.to_m() + line.pipe.inside.to_m()) / 2.0,
-        None => line.pipe.inside.to_m(),
-    };
-    let ground_of = |end: End| match end {
-        End::Point(id) => input.network.point(id).ground,
-        End::Downspout(id) => input.facts.downspout(id.index()).ground,
-        End::Tank(_) => None,
-    };
-    let last = line.profile.len().saturating_sub(1);
-    line.profile
-        .iter()
-        .enumerate()
-        .filter_map(|(i, station)| {
-            let at_end = match i {
-                0 => ground_of(line.from),
-                i if i == last => ground_of(line.to),
-                _ => None,
-            };
-            let ground = station.ground.or(at_end)?;
-            Some((station.at.to_m(), ground.to_m() - station.level.to_m() - pipe_m))
-        })
-        .min_by(|a, b| a.1.total_cmp(&b.1))
-}
-
-/// First-flush devices, each with the tag of its place.
-fn first_flush_devices<'a>(input: &Judged<'a>) -> Vec<(&'a str, FirstFlush)> {
-    let network = input.network;
-    let downspouts = network.downspouts().iter().enumerate();
-    let downspouts = downspouts
-        .filter_map(|(i, d)| Some((d.tag.as_str(), input.facts.downspout(i).first_flush?)));
-    let points = network.points().iter().enumerate();
-    let points =
-        points.filter_map(|(i, p)| Some((p.tag.as_str(), input.facts.point(i).first_flush?)));
-    downspouts.chain(points).collect()
-}
-
-/// What all first-flush devices hold back, or `None` where a volume is not shown or there is no
-/// device.
-fn first_flush_volume(input: &Judged<'_>) -> Option<Volume> {
-    let volumes: Option<Vec<Volume>> =
-        first_flush_devices(input).iter().map(|(_, device)| device.volume).collect();
-    let volumes = volumes.filter(|v| !v.is_empty())?;
-    Some(volumes.iter().fold(Volume::ZERO, |sum, v| sum + *v))
 }
 
 /// The tag to report a high or low place by: a point or a downspout before a line.
@@ -142,4 +81,69 @@ fn spot_words(input: &Judged<'_>, spots: &[Spot]) -> String {
     });
     let node = spots.iter().any(|spot| matches!(spot, Spot::Node(_)));
     along.filter(|_| !node).unwrap_or_else(|| format!("at {}", spot_tag(input, spots)))
+}
+
+/// How far an opening must come up, where it can: a leaf head stays below the gutter's outlet.
+fn raise_opening(input: &Judged<'_>, index: usize, by_m: f64) -> Option<String> {
+    let downspout = &input.network.downspouts()[index];
+    let units = input.facts.units;
+    let level = say::level_up(units, downspout.opening().to_m() + by_m);
+    match downspout.leaf_head {
+        None => {
+            let by = say::height_up(units, by_m);
+            Some(format!(
+                "raise the outlet of {} to {level} (by {by}), its lip with it",
+                downspout.tag
+            ))
+        }
+        Some(_) => {
+            let fits = units.read_level(&level).is_ok_and(|level| level <= downspout.outlet);
+            fits.then(|| format!("raise the leaf head of {} to {level}", downspout.tag))
+        }
+    }
+}
+
+/// A larger bore for a downspout, and for what stands below it and would be smaller.
+fn larger_downspout(
+    input: &Judged<'_>,
+    pipes: &Pipes<'_>,
+    index: usize,
+    bore_m: f64,
+) -> Option<String> {
+    let foot = End::Downspout(DownspoutId::new(index));
+    bores::Larger::new(input, pipes, bore_m).below(foot).words(Some(index))
+}
+
+/// Whether the verdict has a failure of a kind at a downspout.
+fn fails(input: &Judged<'_>, index: usize, cause: Cause) -> bool {
+    input.verdict.at_downspout(DownspoutId::new(index)).any(|failure| failure.cause() == cause)
+}
+
+/// Says that high or low places may hide between the ends of lines whose profile is not shown.
+fn unknown_profiles(rule: &Rule, input: &Judged<'_>, what: &str) -> Option<Finding> {
+    let lines = input.network.lines().iter().enumerate();
+    let hidden: Vec<&str> = lines
+        .filter(|(index, _)| !input.facts.line(*index).profile_shown)
+        .map(|(_, line)| line.tag.as_str())
+        .collect();
+    if hidden.is_empty() {
+        return None;
+    }
+    let message = format!("whether {what} lies between the ends is not shown: no profile");
+    let finding = rule.not_shown(input, &hidden.join(", "), &message);
+    let missing = hidden.iter().map(|tag| format!("lines.{tag}.profile")).collect();
+    Some(Finding { missing, ..finding })
+}
+
+/// A node at or beside a low place: the end of a line that runs through it.
+fn node_of(input: &Judged<'_>, spots: &[Spot]) -> End {
+    let node = spots.iter().find_map(|spot| match spot {
+        Spot::Node(end) => Some(*end),
+        Spot::Along(id, _) => {
+            let line = input.network.line(*id);
+            Some(if matches!(line.from, End::Tank(_)) { line.to } else { line.from })
+        }
+        Spot::TankEnd => None,
+    });
+    node.unwrap_or(End::Downspout(DownspoutId::new(0)))
 }

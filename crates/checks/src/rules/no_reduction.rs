@@ -1,7 +1,7 @@
 //! No reduction: no pipe is smaller than one that feeds it.
 
 use super::prelude::*;
-use wetrun_network::{DownspoutId, End, PointId};
+use wetrun_network::{DownspoutId, End, LineId, PointId};
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -41,8 +41,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             }
         }
     }
-    let each = input.network.lines().iter().zip(feeding);
-    each.filter_map(|(line, fed)| {
+    let each = input.network.lines().iter().zip(feeding).enumerate();
+    each.filter_map(|(index, (line, fed))| {
         let (bore_m, by) = fed?;
         let inside_m = line.pipe.inside.to_m();
         let holds = inside_m >= bore_m - BORE_TOLERANCE_M;
@@ -53,10 +53,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         );
         let mut finding = rule.at(input, &line.tag, pass_if(holds), message);
         if !holds {
-            finding = finding.mended(format!(
-                "give it a bore of {} or more, as {by} has",
-                units.show_size(Length::m(bore_m))
-            ));
+            let larger = super::bores::Larger::new(input, &pipes, bore_m);
+            finding.mend = larger.line(LineId::new(index)).words(None);
         }
         Some(finding.with(Amount::Length(line.pipe.inside), metres(bore_m)))
     })

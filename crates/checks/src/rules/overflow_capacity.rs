@@ -1,7 +1,8 @@
 //! Overflow capacity: the overflow passes the storm with its water below the inlet.
 
 use super::prelude::*;
-use wetrun_network::{Pipe, catalogue};
+use super::proof::Mended;
+use wetrun_network::{Pipe, TankId, catalogue};
 use wetrun_solver::laws::outfall;
 use wetrun_units::Flow;
 
@@ -28,13 +29,15 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let limit_m = rule.limit_si(input);
-    let each = input.network.tanks().iter().zip(&input.steady.tanks);
-    each.map(|(tank, state)| {
+    let each = input.network.tanks().iter().zip(&input.steady.tanks).enumerate();
+    each.map(|(index, (tank, state))| {
         let Some(overflow) = &tank.overflow else {
-            return rule.not_shown(input, &tank.tag, "no overflow is shown");
+            let key = "tanks.{}.overflow.level";
+            return rule.asks(input, &tank.tag, "no overflow is shown", &[key]);
         };
         let Some(pipe) = &overflow.pipe else {
-            return rule.not_shown(input, &tank.tag, "the pipe of the overflow is not shown");
+            let message = "the pipe of the overflow is not shown";
+            return rule.asks(input, &tank.tag, message, &["tanks.{}.overflow.pipe"]);
         };
         let flow = Flow::m3_per_s(state.inflow.to_m3_per_s().max(0.0));
         let head = outfall::overflow_head(flow, pipe.inside, overflow.k);
@@ -48,22 +51,46 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let holds = below_m >= limit_m;
         let mut finding = rule.at(input, &tank.tag, pass_if(holds), message);
         if !holds {
-            let short = say::height(units, limit_m - below_m);
-            let room_m = tank.inlet.to_m() - overflow.level.to_m() - limit_m;
-            let larger = larger_pipe(pipe, overflow.k, flow, room_m)
-                .map_or(String::new(), |label| format!(", or make it {label}"));
-            finding = finding
-                .mended(format!("lower the overflow by {short}{larger}, or add a second one"));
+            let id = TankId::new(index);
+            let level_m = tank.inlet.to_m() - limit_m - head.to_m();
+            let keeps = |mended: &Mended| below_m_in(mended, index).is_some_and(|m| m >= limit_m);
+            let ways = [
+                super::lower_overflow(input, id, level_m, keeps),
+                larger_pipe(input, index, pipe, keeps).map(|label| format!("make it {label}")),
+            ];
+            let ways: Vec<String> = ways.into_iter().flatten().collect();
+            finding.mend = (!ways.is_empty()).then(|| ways.join(", or "));
         }
         finding.with(metres(below_m), metres(limit_m))
     })
     .collect()
 }
 
-/// The smallest size of the same type that passes the flow with no more water than `room_m`.
-fn larger_pipe(pipe: &Pipe, k: f64, flow: Flow, room_m: f64) -> Option<String> {
+/// How far the water of a tank stands below its inlet in a mended network, in metres.
+fn below_m_in(mended: &Mended, index: usize) -> Option<f64> {
+    let tank = &mended.network.tanks()[index];
+    let overflow = tank.overflow.as_ref()?;
+    let flow = Flow::m3_per_s(mended.steady.tanks[index].inflow.to_m3_per_s().max(0.0));
+    let head = outfall::overflow_head(flow, overflow.pipe.as_ref()?.inside, overflow.k);
+    Some(tank.inlet.to_m() - overflow.level.to_m() - head.to_m())
+}
+
+/// The smallest size of the same type with which `keeps` is true.
+fn larger_pipe(
+    input: &Judged<'_>,
+    index: usize,
+    pipe: &Pipe,
+    keeps: impl Fn(&Mended) -> bool,
+) -> Option<String> {
     let kind = catalogue::pipe_type(&pipe.kind).ok()?;
-    let fits = |inside| outfall::overflow_head(flow, inside, k).to_m() <= room_m;
-    let size = kind.sizes.iter().find(|size| fits(size.inside()))?;
+    let larger = kind.sizes.iter().filter(|size| size.inside() > pipe.inside);
+    let size = larger.into_iter().find(|size| {
+        let mended = super::proof::sound(input, |parts| {
+            if let Some(overflow) = &mut parts.tanks[index].overflow {
+                overflow.pipe = Some(kind.pipe_in(size));
+            }
+        });
+        mended.is_some_and(|mended| keeps(&mended))
+    })?;
     Some(kind.pipe_in(size).label)
 }

@@ -27,7 +27,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         }
         let Some(distance) = input.facts.tank(index).discharge else {
             let message = "how far from the building its overflow runs out is not shown";
-            found.push(rule.not_shown(input, &tank.tag, message));
+            found.push(rule.asks(input, &tank.tag, message, &["tanks.{}.overflow_distance"]));
             continue;
         };
         let message =

@@ -1,16 +1,16 @@
 //! Overflow size: the overflow is not smaller than the pipes that fill the tank.
 
 use super::prelude::*;
-use wetrun_network::{End, TankId};
+use wetrun_network::TankId;
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
     name: "overflow-size",
     section: Section::Tank,
-    checks: "The bore of the overflow is not smaller than that of the largest line into the tank.",
+    checks: "The bore of the overflow is not smaller than that of the largest pipe into the tank.",
     why: "A smaller overflow blocks with what the larger inlet lets in.",
     limit: None,
-    threshold: "the bore of the largest line into the tank",
+    threshold: "the bore of the largest pipe into the tank",
     source: Source {
         text: "extension services and installers' sheets: overflow not smaller than the inlet",
         confidence: Confidence::Read,
@@ -25,18 +25,21 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let pipes = input.pipes();
     let mut found = Vec::new();
     for (index, tank) in input.network.tanks().iter().enumerate() {
-        let inlets = pipes.at(End::Tank(TankId::new(index))).iter();
-        let largest_m =
-            inlets.map(|(l, _)| input.network.line(*l).pipe.inside.to_m()).fold(0.0, f64::max);
-        if largest_m == 0.0 {
+        let id = TankId::new(index);
+        if !super::fed(input, &pipes, id) {
             continue;
         }
         let Some(pipe) = tank.overflow.as_ref().and_then(|o| o.pipe.as_ref()) else {
-            found.push(rule.not_shown(input, &tank.tag, "the pipe of the overflow is not shown"));
+            let message = "the pipe of the overflow is not shown";
+            found.push(rule.asks(input, &tank.tag, message, &["tanks.{}.overflow.pipe"]));
+            continue;
+        };
+        let (Some(largest_m), false) = super::largest_inlet_m(input, &pipes, id) else {
+            found.push(super::overflow_pipes_not_shown(rule, input, id));
             continue;
         };
         let message = format!(
-            "overflow {}, largest line into it {}",
+            "overflow {}, largest pipe into it {}",
             units.show_size(pipe.inside),
             units.show_size(Length::m(largest_m)),
         );

@@ -1,7 +1,7 @@
 //! Pipe bore: the calculation uses the inside of the pipe, not its nominal size.
 
 use super::prelude::*;
-use wetrun_network::Pipe;
+use wetrun_network::{Pipe, catalogue};
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -32,9 +32,11 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let all: Vec<(&String, &Pipe)> = downspouts.chain(lines).chain(overflows).collect();
     let mut found = Vec::new();
     for (tag, pipe) in &all {
-        if pipe.outside.is_none() || pipe.source.is_empty() {
+        if pipe.outside.is_none() || crate::shown(&pipe.source).is_none() {
             let message = format!("`{}` has no outside diameter or no source", pipe.label);
             found.push(rule.not_shown(input, tag, &message));
+        } else if of_the_catalogue(pipe) {
+            // Some standards name a pipe by its bore.
         } else if let Some(nominal) = nominal(input, pipe)
             && (nominal.to_m() - pipe.inside.to_m()).abs() < 1e-5
         {
@@ -51,6 +53,12 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         found.push(rule.at(input, "site", Outcome::Pass, message));
     }
     found
+}
+
+/// Whether it is a size of the catalogue, bore and all.
+fn of_the_catalogue(pipe: &Pipe) -> bool {
+    let known = catalogue::pipe(&pipe.kind, &pipe.size);
+    known.is_ok_and(|known| (known.inside.to_m() - pipe.inside.to_m()).abs() < 1e-6)
 }
 
 /// The nominal size as a length, where it is one.

@@ -1,6 +1,6 @@
 //! What nearly every rule needs.
 
-pub(super) use super::stated::stated;
+pub(super) use super::stated::{said, stated};
 pub(super) use crate::Judged;
 pub(super) use crate::finding::{Amount, Finding, Outcome};
 pub(super) use crate::rule::{Confidence, Rule, Section, Source, pass_if};

@@ -21,5 +21,5 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let statement = input.facts.documents.restraint.as_ref();
-    vec![stated(rule, input, "site", statement, "restraint of bends, riser and caps")]
+    vec![stated(rule, input, "site", (statement, "documents.restraint"), "restraint of bends, riser and caps")]
 }

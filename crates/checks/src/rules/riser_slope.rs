@@ -43,7 +43,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         }
         if !input.facts.line(index).profile_shown {
             let message = "where along the line it rises is not shown";
-            found.push(rule.not_shown(input, &line.tag, message));
+            found.push(rule.asks(input, &line.tag, message, &["lines.{}.profile"]));
             continue;
         }
         // Of the climb, the flattest piece that rises more than the line's own fall. Distance is

@@ -21,7 +21,8 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let Some(measured) = input.facts.documents.roof_area else {
-        return vec![rule.not_shown(input, "site", "the roof as measured is not shown")];
+        let message = "the roof as measured is not shown";
+        return vec![rule.asks(input, "site", message, &["documents.roof_area"])];
     };
     let drained = input.facts.roofs.iter().fold(Area::ZERO, |sum, roof| sum + roof.area);
     let off = (drained.to_m2() - measured.to_m2()).abs() / measured.to_m2();

@@ -30,14 +30,14 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let open = input.facts.downspout(index).screen.and_then(|s| s.open);
         let Some(open) = open else {
             let message = "no screen, or not how much of it is open, is shown";
-            return rule.not_shown(input, &downspout.tag, message);
+            return rule.asks(input, &downspout.tag, message, &["downspouts.{}.screen.open"]);
         };
         let Some(capacity) = law::outlet_capacity(input.network, input.steady, input.facts, index) else {
             let message = "neither a gutter nor a lip above the outlet is shown";
-            return rule.not_shown(input, &downspout.tag, message);
+            return rule.asks(input, &downspout.tag, message, &["downspouts.{}.gutter"]);
         };
         let left = rule.limit_si(input) * open.to_ratio();
-        let takes = capacity.flow * left;
+        let takes = capacity.bare * left;
         let demand: Flow = input.steady.downspouts[index].demand;
         let message = format!(
             "with {} of the opening free it takes {}; demand {}",

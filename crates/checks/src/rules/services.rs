@@ -18,5 +18,5 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let statement = input.facts.ground.services.as_ref();
-    vec![stated(rule, input, "site", statement, "buried services located")]
+    vec![stated(rule, input, "site", (statement, "ground.services"), "buried services located")]
 }

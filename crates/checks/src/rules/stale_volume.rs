@@ -36,9 +36,16 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let (outcome, message) = match &input.facts.documents.stale_water {
         None => (Outcome::NotShown, format!("{holds}; what becomes of it is not shown")),
         Some(Stated::No) => (Outcome::Fail, format!("{holds}; the drawing has no policy for it")),
-        Some(Stated::Yes(policy)) => (Outcome::Pass, format!("{holds}; {policy}")),
+        Some(Stated::Yes(policy)) => (Outcome::Pass, format!("{holds}; stated \"{policy}\"")),
     };
-    vec![Finding { value: Some(Amount::Volume(total)), ..rule.at(input, "site", outcome, message) }]
+    let finding = rule.at(input, "site", outcome, message);
+    let (mut stated, mut missing) = (None, Vec::new());
+    match &input.facts.documents.stale_water {
+        Some(Stated::Yes(policy)) => stated = Some(policy.clone()),
+        Some(Stated::No) => {}
+        None => missing.push("documents.stale_water".to_owned()),
+    }
+    vec![Finding { value: Some(Amount::Volume(total)), stated, missing, ..finding }]
 }
 
 /// The same for each group of lines, by the tanks it runs into, where there are several.

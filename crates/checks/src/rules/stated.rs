@@ -5,22 +5,25 @@ use crate::facts::Stated;
 use crate::finding::{Finding, Outcome};
 use crate::rule::Rule;
 
-/// Judges one statement, `noun` being what it is about.
+/// Judges one statement: `noun` is what it is about, `key` the one that makes it.
 pub(crate) fn stated(
     rule: &Rule,
     input: &Judged<'_>,
     at: &str,
-    statement: Option<&Stated>,
+    (statement, key): (Option<&Stated>, &str),
     noun: &str,
 ) -> Finding {
     match statement {
-        Some(Stated::Yes(text)) if text == "yes" || text == "true" => {
-            rule.at(input, at, Outcome::Pass, format!("{noun}: shown"))
-        }
-        Some(Stated::Yes(text)) => rule.at(input, at, Outcome::Pass, format!("{noun}: {text}")),
+        Some(Stated::Yes(words)) => said(rule, input, at, noun, words),
         Some(Stated::No) => {
             rule.at(input, at, Outcome::Fail, format!("{noun}: the drawing says there is none"))
         }
-        None => rule.not_shown(input, at, &format!("{noun}: not shown")),
+        None => rule.asks(input, at, &format!("{noun}: not shown"), &[key]),
     }
+}
+
+/// Conforms because the drawing says so, in words that a person must read.
+pub(crate) fn said(rule: &Rule, input: &Judged<'_>, at: &str, noun: &str, words: &str) -> Finding {
+    let finding = rule.at(input, at, Outcome::Pass, format!("{noun}: stated \"{words}\""));
+    Finding { stated: Some(words.to_owned()), ..finding }
 }

@@ -25,23 +25,23 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let documents = &input.facts.documents;
-    let missing: Vec<&str> = [
-        (input.facts.storm_basis.is_none(), "its source"),
-        (documents.return_period.is_none(), "its return period"),
-        (documents.storm_duration.is_none(), "the duration of its burst"),
-    ]
-    .iter()
-    .filter(|(absent, _)| *absent)
-    .map(|&(_, what)| what)
-    .collect();
+    let asked = [
+        (input.facts.storm_basis.is_none(), "its source", "storm.basis"),
+        (documents.return_period.is_none(), "its return period", "documents.return_period"),
+        (documents.storm_duration.is_none(), "the duration of its burst", "documents.storm_duration"),
+    ];
+    let missing = || asked.iter().filter(|(absent, _, _)| *absent);
+    let not_shown = || {
+        let what = say::list(missing().map(|&(_, what, _)| what));
+        let keys: Vec<&str> = missing().map(|&(_, _, key)| key).collect();
+        vec![rule.asks(input, "site", &format!("not shown of the storm: {what}"), &keys)]
+    };
     let (Some(duration), Some(period)) = (documents.storm_duration, &documents.return_period)
     else {
-        let message = format!("not shown of the storm: {}", say::list(missing));
-        return vec![rule.not_shown(input, "site", &message)];
+        return not_shown();
     };
-    if !missing.is_empty() {
-        let message = format!("not shown of the storm: {}", say::list(missing));
-        return vec![rule.not_shown(input, "site", &message)];
+    if missing().next().is_some() {
+        return not_shown();
     }
     let limit = Duration::from_secs_f64(rule.limit_si(input).max(0.0));
     let message = format!(

@@ -23,7 +23,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let each = input.network.tanks().iter().enumerate();
     each.map(|(index, tank)| {
         let statement = input.facts.tank(index).access;
-        stated(rule, input, &tank.tag, statement.as_ref(), "access, drain and warning")
+        stated(rule, input, &tank.tag, (statement.as_ref(), "tanks.{}.access"), "access, drain and warning")
     })
     .collect()
 }

@@ -23,7 +23,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let each = input.network.tanks().iter().enumerate();
     each.map(|(index, tank)| {
         let statement = input.facts.tank(index).base;
-        stated(rule, input, &tank.tag, statement.as_ref(), "base and connections")
+        stated(rule, input, &tank.tag, (statement.as_ref(), "tanks.{}.base"), "base and connections")
     })
     .collect()
 }

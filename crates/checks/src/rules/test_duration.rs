@@ -22,7 +22,8 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let Some(duration) = input.facts.test.as_ref().and_then(|t| t.duration) else {
-        return vec![rule.not_shown(input, "site", "how long the test is held is not shown")];
+        let message = "how long the test is held is not shown";
+        return vec![rule.asks(input, "site", message, &["test.duration"])];
     };
     let limit = Duration::try_from_secs_f64(rule.limit_si(input)).unwrap_or_default();
     let message = format!("held for {}", Amount::Time(duration).show(input.facts.units));

@@ -22,7 +22,8 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let Some(medium) = input.facts.test.as_ref().and_then(|t| t.medium.as_ref()) else {
-        return vec![rule.not_shown(input, "site", "what the pipes are tested with is not shown")];
+        let message = "what the pipes are tested with is not shown";
+        return vec![rule.asks(input, "site", message, &["test.medium"])];
     };
     let water = medium.trim().eq_ignore_ascii_case("water");
     vec![rule.at(input, "site", pass_if(water), format!("tested with {medium}"))]

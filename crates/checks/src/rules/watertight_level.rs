@@ -30,25 +30,25 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let Some(drawn) = input.facts.downspout(index).watertight_to else {
             let message = format!(
                 "up to what level it is watertight is not shown; {} is needed",
-                say::level(units, need_m)
+                say::level_up(units, need_m)
             );
+            let key = "downspouts.{}.watertight_to";
             return Finding {
                 limit: Some(metres(need_m)),
-                ..rule.not_shown(input, &downspout.tag, &message)
+                ..rule.asks(input, &downspout.tag, &message, &[key])
             };
         };
         let holds = drawn.to_m() >= need_m - LEVEL_TOLERANCE_M;
-        let message = format!(
-            "drawn watertight to {}; {} is needed",
-            say::level(units, drawn.to_m()),
-            say::level(units, need_m),
-        );
+        let asked = say::level_up(units, need_m);
+        // A level just short of what is asked for must not read like it.
+        let has = match holds {
+            true => say::level(units, drawn.to_m()),
+            false => say::levels(units, drawn.to_m(), units.read_level(&asked).map_or(need_m, |l| l.to_m())).0,
+        };
+        let message = format!("drawn watertight to {has}; {asked} is needed");
         let mut finding = rule.at(input, &downspout.tag, pass_if(holds), message);
         if !holds {
-            finding = finding.mended(format!(
-                "take the tight pipe {} higher",
-                say::height(units, need_m - drawn.to_m())
-            ));
+            finding = finding.mended(format!("take the tight pipe up to {asked}"));
         }
         finding.with(Amount::Length(drawn), metres(need_m))
     })

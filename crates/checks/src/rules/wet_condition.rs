@@ -26,21 +26,25 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let documents = &input.facts.documents;
     let at = |outcome, message: &str| vec![rule.at(input, "site", outcome, message.to_owned())];
+    let asks = |message: &str, keys: &[&str]| vec![rule.asks(input, "site", message, keys)];
     match &documents.wet_condition {
-        None => return at(Outcome::NotShown, "the drawing does not say that the pipes stand full"),
+        None => {
+            let message = "the drawing does not say that the pipes stand full";
+            return asks(message, &["documents.wet_condition"]);
+        }
         Some(Stated::No) => {
             return at(Outcome::Fail, "the drawing denies that the pipes stand full; they do");
         }
         Some(Stated::Yes(_)) => {}
     }
     match (documents.continuous_slope, &documents.accepted) {
-        (None, None) => at(
-            Outcome::NotShown,
+        (None, None) => asks(
             "declared; whether the local code asks for continuous slope is not shown",
+            &["documents.continuous_slope"],
         ),
         (Some(false), _) => at(Outcome::Pass, "declared; no continuous slope is asked for"),
         (_, Some(Stated::Yes(letter))) => {
-            at(Outcome::Pass, &format!("declared and accepted: {letter}"))
+            vec![said(rule, input, "site", "declared and accepted", letter)]
         }
         (_, Some(Stated::No)) => at(Outcome::Fail, "declared, but the authority did not accept it"),
         (Some(true), None) => at(

@@ -2,11 +2,12 @@
 
 use crate::args::Format;
 use crate::commands::site_file::{Overrides, SiteFile};
+use crate::files::Force;
 use crate::outcome::{Answer, Refusal, Status};
 use crate::render;
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::time::{Duration, Instant};
 use wetrun_design::size::{
     self, Candidate, Cheaper, Chosen, Design, NoneWorks, OneStep, OpenPipe, Outcome, Owner,
@@ -22,7 +23,7 @@ use wetrun_units::Intensity;
 #[derive(Debug, Args)]
 pub(crate) struct Size {
     #[command(flatten)]
-    site: SiteFile,
+    pub(super) site: SiteFile,
 
     #[command(flatten)]
     overrides: Overrides,
@@ -34,6 +35,9 @@ pub(crate) struct Size {
     /// Write a site file with the sizes filled in, all else kept as it is.
     #[arg(long, value_name = "OUT")]
     write: Option<PathBuf>,
+
+    #[command(flatten)]
+    force: Force,
 
     /// On loops and between tanks, how many sets of sizes and boxes of them to try at the most.
     #[arg(long, value_name = "COUNT", default_value_t = 100_000)]
@@ -104,7 +108,8 @@ impl Size {
         let (problem, cost) = problem(&site)?;
         let outcome = search(&problem, self.tries)?;
         if let (Some(out), Outcome::Chosen(chosen)) = (&self.write, &outcome) {
-            write(out, &bytes, &problem, &site, &chosen.design)?;
+            let text = written(&bytes, &problem, &site, &chosen.design)?;
+            self.force.write(out, text.as_bytes(), &[&self.site.path])?;
         }
         let alternatives = match (self.format, &outcome) {
             (Format::Text, Outcome::Chosen(chosen)) => {
@@ -294,14 +299,13 @@ fn alternatives(
     })
 }
 
-/// Writes the site file with the sizes filled in.
-fn write(
-    out: &Path,
+/// The site file with the sizes filled in.
+fn written(
     bytes: &[u8],
     problem: &Problem,
     site: &Site,
     design: &Design,
-) -> Result<(), Refusal> {
+) -> Result<String, Refusal> {
     let text = std::str::from_utf8(bytes).map_err(Refusal::because)?;
     let edits: Vec<Edit> = (site.open_pipes().iter().enumerate())
         .map(|(index, open)| {
@@ -313,8 +317,5 @@ fn write(
             Edit::new(&keys, design.pipe(problem, index).label.clone())
         })
         .collect();
-    let new = set_values(text, &edits).map_err(Refusal::because)?;
-    std::fs::write(out, new).map_err(|error| {
-        Refusal::because(format_args!("cannot write `{}`: {error}", out.display()))
-    })
+    set_values(text, &edits).map_err(Refusal::because)
 }

@@ -7,6 +7,7 @@ pub(crate) mod sheet;
 pub(crate) mod show;
 pub(crate) mod table;
 pub(crate) mod text;
+pub(crate) mod todo;
 pub(crate) mod wrap;
 
 use crate::solved::Solved;

@@ -30,6 +30,6 @@ pub(crate) fn words(
         None if storm.to_m_per_s() > 0.0 => {
             format!("does not {do_it} up to {}", show.prose(|s| s.show_intensity(storm * UP_TO)))
         }
-        None => format!("without rain does not {do_it}"),
+        None => format!("does not {do_it} without rain"),
     }
 }

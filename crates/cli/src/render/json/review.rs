@@ -1,10 +1,10 @@
 //! The result of `wetrun review` as JSON.
 
 use super::{document, maybe, object};
-use crate::outcome::{Refusal, Status};
+use crate::outcome::Refusal;
 use crate::solved::Solved;
 use serde_json::Value;
-use wetrun_checks::{Amount, Finding, Outcome};
+use wetrun_checks::{Amount, Finding, Outcome, Standing};
 
 /// Outcomes with the keys they are counted under.
 const COUNTED: [(Outcome, &str); 6] = [
@@ -20,16 +20,15 @@ const COUNTED: [(Outcome, &str); 6] = [
 pub(crate) fn review(
     solved: &Solved,
     findings: &[Finding],
-    status: Status,
+    standing: Standing,
 ) -> Result<String, Refusal> {
-    let verdict = if status == Status::Fail { "fail" } else { "pass" };
     let revision = solved.facts.revision.as_deref();
     let count = |outcome: Outcome| findings.iter().filter(|f| f.outcome == outcome).count();
     let result = object([
         ("wetrun", Value::from(1)),
         ("site", Value::from(solved.site.name.as_str())),
         ("revision", revision.map_or(Value::Null, Value::from)),
-        ("verdict", Value::from(verdict)),
+        ("verdict", Value::from(standing.word())),
         ("counts", object(COUNTED.map(|(outcome, key)| (key, Value::from(count(outcome)))))),
         ("findings", findings.iter().map(finding).collect::<Result<Value, Refusal>>()?),
         ("cautions", wetrun_checks::CAUTIONS.iter().map(|c| Value::from(*c)).collect()),
@@ -52,5 +51,7 @@ pub(crate) fn finding(finding: &Finding) -> Result<Value, Refusal> {
         ("message", Value::from(finding.message.as_str())),
         ("basis", Value::from(finding.basis.as_str())),
         ("mend", mend.map_or(Value::Null, Value::from)),
+        ("stated", finding.stated.as_deref().map_or(Value::Null, Value::from)),
+        ("missing", finding.missing.iter().map(|key| Value::from(key.as_str())).collect()),
     ]))
 }

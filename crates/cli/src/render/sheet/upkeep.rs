@@ -32,7 +32,7 @@ pub(super) fn rows(solved: &Solved) -> Vec<UpkeepRow> {
     rows.add(TWICE, tanks.clone(), screens);
     let points = network.points().iter().filter(|p| p.cleanout).map(|p| p.tag.as_str());
     let feet = network.downspouts().iter().zip(&facts.downspouts);
-    let feet = feet.filter(|(_, shown)| shown.cleanout).map(|(d, _)| d.tag.as_str());
+    let feet = feet.filter(|(_, shown)| shown.cleanout == Some(true)).map(|(d, _)| d.tag.as_str());
     let cleanouts = points.chain(feet).collect();
     rows.add(YEARLY, cleanouts, "Open, look for silt, flush, close watertight.");
     rows.add(RARELY, tanks, "Look at the sludge from above. Never climb in.");

@@ -41,7 +41,7 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
             .number(|s| s.show_height(state.headroom))
             .number(|s| rain::cell(s, rain, solved.scenario.intensity));
         let (word, style) = if leaves {
-            ("water comes out", Style::new().fg_color(Some(AnsiColor::Red.into())))
+            ("leaks", Style::new().fg_color(Some(AnsiColor::Red.into())))
         } else {
             ("", Style::new())
         };

@@ -1,69 +1,80 @@
-//! The review for people: what it comes to, then the checklist by section, then the cautions.
+//! The review for people: what it comes to, what fails, what is not shown, then the rest folded.
 
 use super::{entry, verdict};
-use crate::outcome::Status;
 use crate::render::show::Show;
 use crate::render::table::TITLE;
 use crate::render::wrap::{width, wrap};
 use crate::solved::Solved;
 use anstyle::{AnsiColor, Style};
 use std::collections::BTreeMap;
-use wetrun_checks::{CAUTIONS, Finding, Outcome, Section};
+use wetrun_checks::{CAUTIONS, Finding, Outcome, Section, Standing};
 
 /// The column where the words of an item start.
 const COLUMN: usize = 14;
+/// The column where what a drawing states starts.
+const NAMES: usize = 26;
 /// The column where what is said of one place starts.
 const PLACE: usize = 16;
 
-/// Outcomes that are told in full, the gravest first, and the words for them.
-const TOLD: [(Outcome, &str); 4] = [
-    (Outcome::Fail, "FAILS"),
-    (Outcome::NotShown, "not shown"),
-    (Outcome::NeedsDecision, "decide"),
-    (Outcome::Caution, "caution"),
-];
+/// Outcomes that are told in full, the gravest first.
+const TOLD: [Outcome; 4] =
+    [Outcome::Fail, Outcome::NotShown, Outcome::NeedsDecision, Outcome::Caution];
 
-/// The whole report.
-pub(crate) fn review(solved: &Solved, findings: &[Finding], status: Status) -> String {
-    let mut out = summary(solved, findings, status);
-    for section in Section::ALL {
-        let of_section: Vec<&Finding> = findings
-            .iter()
-            .filter(|f| wetrun_checks::rule(f.rule).is_some_and(|r| r.section == section))
-            .collect();
-        out.push('\n');
-        out.push_str(&format!("{TITLE}{}{TITLE:#}\n", section.heading()));
-        out.push_str(&checklist(&of_section));
+/// The whole report: what fails before all else, what conforms folded by section.
+pub(crate) fn review(solved: &Solved, findings: &[Finding], standing: Standing) -> String {
+    let mut out = summary(solved, findings, standing);
+    let all: Vec<&Finding> = findings.iter().collect();
+    for outcome in TOLD {
+        let rules = rules_of(&all, outcome);
+        if !rules.is_empty() {
+            out.push('\n');
+        }
+        for rule in rules {
+            let these: Vec<&Finding> =
+                all.iter().filter(|f| f.outcome == outcome && f.rule == rule).copied().collect();
+            out.push_str(&told(rule, outcome, &these));
+        }
     }
+    out.push_str(&stated(findings));
+    out.push_str(&folded(&all));
     out.push_str(&format!("\n{TITLE}Cautions{TITLE:#}\n"));
     for caution in CAUTIONS {
         out.push_str(&format!("  - {}\n", wrap(caution, 4, 4)));
     }
-    let more = "`wetrun explain RULE` says what a rule checks, why, and where its threshold \
-                comes from.";
-    out.push_str(&format!("\n{}\n", wrap(more, 0, 0)));
+    let todo = match findings.iter().any(|f| !f.missing.is_empty()) {
+        true => "`wetrun review --todo SITE` prints the keys that would show what is not shown. ",
+        false => "",
+    };
+    let more = format!(
+        "{todo}`wetrun explain RULE` says what a rule checks, why, and where its threshold comes from."
+    );
+    out.push_str(&format!("\n{}\n", wrap(&more, 0, 0)));
     out
 }
 
-/// The verdict with its counts, and where the water stands.
-fn summary(solved: &Solved, findings: &[Finding], status: Status) -> String {
+/// What the review comes to with its counts, and where the water stands.
+fn summary(solved: &Solved, findings: &[Finding], standing: Standing) -> String {
     let count = |outcome| findings.iter().filter(|f| f.outcome == outcome).count();
-    let (word, color) = match status {
-        Status::Fail => ("DOES NOT CONFORM", AnsiColor::Red),
-        Status::Pass | Status::Refused => ("CONFORMS", AnsiColor::Green),
+    let color = match standing {
+        Standing::Fails => AnsiColor::Red,
+        Standing::Incomplete => AnsiColor::Yellow,
+        Standing::Conforms => AnsiColor::Green,
     };
+    let word = standing.words();
     let style = Style::new().bold().fg_color(Some(color.into()));
     let items = |n: usize, one: &str, many: &str| match n {
         0 => None,
         1 => Some(format!("1 {one}")),
         n => Some(format!("{n} {many}")),
     };
+    let said = findings.iter().filter(|f| f.stated.is_some()).count();
     let words: Vec<String> = [
         items(count(Outcome::Fail), "item fails", "items fail"),
         items(count(Outcome::NotShown), "not shown", "not shown"),
         items(count(Outcome::NeedsDecision), "to decide", "to decide"),
         items(count(Outcome::Caution), "to look at", "to look at"),
-        items(count(Outcome::Pass), "conforms", "conform"),
+        items(count(Outcome::Pass) - said, "conforms", "conform"),
+        items(said, "only stated", "only stated"),
     ]
     .into_iter()
     .flatten()
@@ -79,35 +90,61 @@ fn summary(solved: &Solved, findings: &[Finding], status: Status) -> String {
     out
 }
 
-/// A section: each outcome with its rules, then the rules that conform or do not apply.
-fn checklist(findings: &[&Finding]) -> String {
-    let mut out = String::new();
-    for (outcome, word) in TOLD {
-        for rule in rules_of(findings, outcome) {
-            let these: Vec<&Finding> = findings
-                .iter()
-                .filter(|f| f.outcome == outcome && f.rule == rule)
-                .copied()
-                .collect();
-            out.push_str(&told(rule, word, outcome, &these));
+/// The drawing's own words, for the person who reads them.
+fn stated(findings: &[Finding]) -> String {
+    let said = findings.iter().filter(|f| f.outcome == Outcome::Pass);
+    let said: Vec<(&Finding, &str)> =
+        said.filter_map(|f| Some((f, f.stated.as_deref()?))).collect();
+    if said.is_empty() {
+        return String::new();
+    }
+    let mut out = format!("\n{TITLE}Stated: read what it says{TITLE:#}\n");
+    let mut told: Vec<(&str, &str, Vec<&str>)> = Vec::new();
+    for (finding, words) in said {
+        match told.iter_mut().find(|(rule, same, _)| *rule == finding.rule && *same == words) {
+            Some((_, _, places)) => places.push(&finding.at),
+            None => told.push((finding.rule, words, vec![&finding.at])),
         }
     }
-    let failing: Vec<&str> =
-        TOLD.iter().flat_map(|(outcome, _)| rules_of(findings, *outcome)).collect();
-    for (outcome, word) in [(Outcome::Pass, "conforms"), (Outcome::NotApplicable, "n/a")] {
-        let rules: Vec<String> = rules_of(findings, outcome)
-            .into_iter()
-            .map(|rule| {
-                let count =
-                    findings.iter().filter(|f| f.rule == rule && f.outcome == outcome).count();
-                if failing.contains(&rule) { format!("{rule} ({count})") } else { rule.to_owned() }
-            })
-            .collect();
-        if !rules.is_empty() {
-            out.push_str(&entry(word, COLUMN, &rules.join(", ")));
+    for (rule, words, places) in told {
+        let words = match places.as_slice() {
+            ["site"] => format!("\"{words}\""),
+            places => format!("{}: \"{words}\"", places.join(", ")),
+        };
+        out.push_str(&entry(rule, NAMES, &words));
+    }
+    out
+}
+
+/// What conforms, and what there is nothing to judge of: a line for each section.
+fn folded(findings: &[&Finding]) -> String {
+    let mut out = String::new();
+    let shown = |f: &&&Finding| f.stated.is_none();
+    for outcome in [Outcome::Pass, Outcome::NotApplicable] {
+        let mut lines = String::new();
+        for section in Section::ALL {
+            let of_section = |f: &&&Finding| {
+                wetrun_checks::rule(f.rule).is_some_and(|rule| rule.section == section)
+            };
+            let these: Vec<&Finding> =
+                findings.iter().filter(of_section).filter(shown).copied().collect();
+            let rules = rules_of(&these, outcome);
+            if !rules.is_empty() {
+                lines.push_str(&entry(section.letter(), 5, &rules.join(", ")));
+            }
+        }
+        if !lines.is_empty() {
+            out.push_str(&format!("\n{TITLE}{}{TITLE:#}\n{lines}", heading(outcome)));
         }
     }
     out
+}
+
+fn heading(outcome: Outcome) -> &'static str {
+    match outcome {
+        Outcome::Pass => "Conforms",
+        _ => "Not applicable",
+    }
 }
 
 /// Rules with a finding of an outcome, in their order.
@@ -122,7 +159,8 @@ fn rules_of<'a>(findings: &[&'a Finding], outcome: Outcome) -> Vec<&'a str> {
 }
 
 /// One rule's findings of one outcome: places that say the same stand together.
-fn told(rule: &str, word: &str, outcome: Outcome, findings: &[&Finding]) -> String {
+fn told(rule: &str, outcome: Outcome, findings: &[&Finding]) -> String {
+    let word = outcome.words();
     let style = match outcome {
         Outcome::Fail => Style::new().bold().fg_color(Some(AnsiColor::Red.into())),
         _ => Style::new().fg_color(Some(AnsiColor::Yellow.into())),
