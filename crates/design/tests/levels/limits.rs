@@ -2,7 +2,7 @@
 
 use crate::sites::{any, count};
 use wetrun_design::levels::{Drawn, SetPoint, schedule};
-use wetrun_units::Length;
+use wetrun_units::{Length, UnitSystem};
 
 fn passes(drawn: &Drawn, set_point: SetPoint, level: Length) -> bool {
     let moved = drawn.with(&[(set_point, level)]).expect("a limit makes a valid site");
@@ -16,22 +16,23 @@ fn half_a_millimetre_turns_the_verdict() {
     while sites < count(40, 200) {
         seed += 1;
         let Some(drawn) = any(seed) else { continue };
-        let schedule = schedule(&drawn).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
+        let schedule =
+            schedule(&drawn, &[], UnitSystem::Si).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
         sites += 1;
         for one in &schedule.set_points {
             let name = format!("seed {seed} {:?}", one.set_point);
             if let Some(lowest) = one.lowest {
                 limits += 1;
-                assert!(lowest <= one.design, "{name}");
-                if (one.design - lowest).to_m() > half.to_m() {
+                assert!(lowest <= one.level, "{name}");
+                if (one.level - lowest).to_m() > half.to_m() {
                     assert!(passes(&drawn, one.set_point, lowest + half), "{name} above lowest");
                 }
                 assert!(!passes(&drawn, one.set_point, lowest - half), "{name} below lowest");
             }
             if let Some(highest) = one.highest {
                 limits += 1;
-                assert!(highest >= one.design, "{name}");
-                if (highest - one.design).to_m() > half.to_m() {
+                assert!(highest >= one.level, "{name}");
+                if (highest - one.level).to_m() > half.to_m() {
                     assert!(passes(&drawn, one.set_point, highest - half), "{name} below highest");
                 }
                 assert!(!passes(&drawn, one.set_point, highest + half), "{name} above highest");
@@ -49,13 +50,13 @@ fn without_a_limit_five_metres_do_no_harm() {
         seed += 1;
         let Some(drawn) = any(seed) else { continue };
         sites += 1;
-        for one in &schedule(&drawn).unwrap().set_points {
+        for one in &schedule(&drawn, &[], UnitSystem::Si).unwrap().set_points {
             for (limit, sign) in [(one.lowest, -1.0), (one.highest, 1.0)] {
                 if limit.is_some() {
                     continue;
                 }
                 for distance_m in [0.03, 0.7, 2.9, 5.0] {
-                    let level = one.design + Length::m(sign * distance_m);
+                    let level = one.level + Length::m(sign * distance_m);
                     let Ok(moved) = drawn.with(&[(one.set_point, level)]) else { break };
                     let state = moved.state().unwrap();
                     assert!(state.passes(), "seed {seed} {:?} {sign} {distance_m}", one.set_point);
