@@ -11,6 +11,7 @@
 //! * `levels`: limits set into the file turn the check; readings, what is written.
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
 //! * `agreement`: on random sites (`random_site`) no command holds what another fails.
+//! * `review_mends`: advice that is followed holds.
 //! * `writing`: files written whole, and never over what is read.
 //! * `unflattered`: saying less, or nothing in words, never makes a review better.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
@@ -27,6 +28,7 @@ mod pdf;
 mod random_site;
 mod result;
 mod review;
+mod review_mends;
 mod sheet;
 mod size;
 mod support;

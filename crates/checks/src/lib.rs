@@ -57,6 +57,8 @@ pub struct Judged<'a> {
     pub verdict: &'a Verdict,
     /// What else the site file shows.
     pub facts: &'a Facts,
+    /// Whether mends are looked for: each is proven by solving the network again.
+    pub mends: bool,
 }
 
 impl<'a> Judged<'a> {

@@ -3,6 +3,7 @@
 use crate::commands::Command;
 use crate::outcome::Refusal;
 use clap::{Parser, ValueEnum};
+use std::ffi::OsString;
 
 const STATUSES: &str = "Exit status: 0 everything passes, 1 something fails, 2 the input could not \
                         be read or solved.";
@@ -37,9 +38,9 @@ pub(crate) enum Format {
 }
 
 /// A refusal where an argument holds characters that command a terminal or cannot be seen: messages
-/// repeat what was typed.
-pub(crate) fn hidden_characters() -> Option<Refusal> {
-    std::env::args_os().skip(1).find_map(|arg| {
+/// repeat what was typed. The first is the program's name.
+pub(crate) fn hidden_characters(args: impl IntoIterator<Item = OsString>) -> Option<Refusal> {
+    args.into_iter().skip(1).find_map(|arg| {
         let arg = arg.to_string_lossy();
         let clean = wetrun_site::clean_text(&arg);
         (clean != arg).then(|| {

@@ -91,6 +91,20 @@ pub(crate) fn write(done: Result<Answer, Refusal>, color: Color) -> Status {
     }
 }
 
+/// What a command came to, unwritten.
+pub(crate) fn ended(done: Result<Answer, Refusal>) -> crate::Ended {
+    match done {
+        Ok(answer) => crate::Ended {
+            stdout: answer.stdout,
+            stderr: answer.warning,
+            status: answer.status as u8,
+        },
+        Err(Refusal(stderr)) => {
+            crate::Ended { stdout: String::new(), stderr, status: Status::Refused as u8 }
+        }
+    }
+}
+
 fn print(text: &str, color: ColorChoice) -> io::Result<()> {
     let mut stdout = AutoStream::new(io::stdout(), color).lock();
     stdout.write_all(text.as_bytes())?;
