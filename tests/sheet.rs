@@ -129,7 +129,7 @@ fn vents_stand_on_sections_plan_and_level_schedule() {
     shows(&pages_of(SITE, "Long section D1 to T1"), &["P1, drain 2 in", "vent 110.40 ft"]);
     shows(&pages_of(SITE, "Plan scheme"), &["vent"]);
     let levels = pages_of(SITE, "Level schedule");
-    shows(&levels, &["P1 top of the vent 110.40 – –", "P1 outlet of the drain 97.00 – –"]);
+    shows(&levels, &["P1 top of the vent 110.40 107.96 –", "P1 outlet of the drain 97.00 – 97.90"]);
     shows(&levels, &["L4 invert 12.0 ft from its start 98.60"]);
 }
 
