@@ -11,13 +11,18 @@
 //! * `levels`: limits set into the file turn the check; readings, what is written.
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
 //! * `agreement`: on random sites (`random_site`) no command holds what another fails.
+<<<<<<< HEAD
+//! * `attacks`: bad files and arguments: refused by name, and nothing passes.
+=======
 //! * `review_mends`: advice that is followed holds.
+>>>>>>> main
 //! * `writing`: files written whole, and never over what is read.
 //! * `unflattered`: saying less, or nothing in words, never makes a review better.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod agreement;
+mod attacks;
 mod browser;
 mod cli;
 mod golden;

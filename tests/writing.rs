@@ -42,6 +42,15 @@ fn nothing_is_written_over_what_is_read() {
     let ran = run(&["sheet", &site, "-o", &site]);
     assert_eq!(ran.status, 2);
     assert!(fs::read_to_string(&site).unwrap().contains("wetrun: 1"));
+    let site = copied(folder.path(), "fixtures/levels/workshop/site.yaml", "workshop.yaml");
+    let readings = copied(folder.path(), "fixtures/levels/workshop/readings.yaml", "readings.yaml");
+    let before = [&site, &readings].map(|file| fs::read(file).unwrap());
+    for out in [&site, &readings] {
+        let ran = run(&["levels", &site, "--as-built", &readings, "--write", out]);
+        assert_eq!((ran.status, ran.stdout.as_str()), (2, ""), "{out}");
+        assert!(ran.stderr.contains("--force"), "{}", ran.stderr);
+    }
+    assert_eq!([&site, &readings].map(|file| fs::read(file).unwrap()), before);
     // What an earlier run wrote is no input.
     let set = folder.path().join("set.html");
     for _ in 0..2 {

@@ -221,3 +221,24 @@ fn no_bent_file_breaks_the_program() {
     drop(std::panic::take_hook());
     assert!(trouble.is_empty(), "{}", trouble.join("\n"));
 }
+
+#[test]
+fn the_watch_sees_what_it_looks_for() {
+    for text in ["\u{1b}[2J", "\u{1b}]0;x\u{7}", "a\u{202e}b", "a\tb", "a\u{9b}31mb", "\u{200b}"] {
+        assert!(garbles(text).is_some(), "{text:?}");
+    }
+    assert_eq!(garbles("\u{1b}[1;31mred\u{1b}[0m\n☂ é"), None);
+    let args = ["wetrun", "check", "site.yaml", "--format", "json"].map(str::to_owned);
+    let ended = |stdout: &str, stderr: &str, status| Ended {
+        stdout: stdout.to_owned(),
+        stderr: stderr.to_owned(),
+        status,
+    };
+    let wrong = |ended: &Ended| wrong(&args, b"", ended).is_some();
+    assert!(!wrong(&ended("{}", "", 1)) && !wrong(&ended("", "error: site.yaml: x", 2)));
+    for bad in [("{", "", 0), ("x", "site.yaml", 2), ("", "error: x", 2), ("", "", 101)] {
+        assert!(wrong(&ended(bad.0, bad.1, bad.2)), "{bad:?}");
+    }
+    let text = args[..3].to_vec();
+    assert!(self::wrong(&text, b"", &ended("stands inf m below", "", 0)).is_some());
+}

@@ -1,0 +1,94 @@
+//! Attacks on the whole program: each is refused in words that name the file, and shows nothing else.
+
+use crate::support::{Ran, ran, root, run, wetrun};
+use std::fs;
+use std::io::Write;
+use std::process::Stdio;
+
+const DEMO: &str = "fixtures/ok/us-hall-six-downspouts/site.yaml";
+
+/// What was refused, and said so on stderr alone.
+fn refused(ran: &Ran) -> &str {
+    assert_eq!((ran.status, ran.stdout.as_str()), (2, ""), "{}", ran.stderr);
+    let seen = |c: char| c == '\n' || !c.is_control();
+    assert!(ran.stderr.chars().all(seen), "{:?}", ran.stderr);
+    &ran.stderr
+}
+
+#[test]
+fn a_file_cut_off_is_no_pass_for_any_command() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = fs::read_to_string(root().join(DEMO)).unwrap();
+    let cut = folder.path().join("cut.yaml");
+    let cut = cut.to_str().unwrap();
+    let out = folder.path().join("set.html");
+    let out = out.to_str().unwrap();
+    let mut at = 0;
+    // After each line before the tanks, which come last.
+    for line in text.split_inclusive('\n').take_while(|line| !line.starts_with("tanks:")) {
+        at += line.len();
+        fs::write(cut, &text[..at]).unwrap();
+        assert!(refused(&run(&["check", cut])).contains("cut.yaml"), "{}", &text[..at]);
+    }
+    let before = text.find("roofs:").unwrap();
+    fs::write(cut, &text[..before]).unwrap();
+    for args in [
+        &["review", cut][..],
+        &["levels", cut],
+        &["size", cut],
+        &["sheet", cut, "-o", out],
+        &["compare", DEMO, cut],
+        &["compare", cut, DEMO],
+    ] {
+        assert!(refused(&run(args)).contains("cut.yaml"), "{args:?}");
+    }
+    assert!(!folder.path().join("set.html").exists());
+}
+
+#[test]
+fn what_is_typed_never_commands_the_terminal() {
+    for odd in ["a\u{1b}[31mb", "a\u{1b}]0;x\u{7}", "a\u{9b}2J", "a\u{202e}b", "a\u{200b}b"] {
+        for args in [
+            &["check", odd][..],
+            &["explain", odd],
+            &["check", DEMO, "--storm", odd],
+            &["compare", DEMO, odd],
+            &["sheet", DEMO, "-o", odd],
+            &[odd],
+        ] {
+            let ran = run(args);
+            let text = refused(&ran);
+            assert!(!text.contains(['\u{202e}', '\u{200b}']), "{text:?}");
+        }
+    }
+}
+
+#[test]
+fn rain_on_the_command_line_has_the_limits_of_the_file() {
+    for rain in ["1e300 mm/h", "361000 mm/h", "-1 mm/h", "nan", "inf"] {
+        let ran = run(&["check", DEMO, "--storm", rain]);
+        assert!(refused(&ran).contains("--storm"), "{}", ran.stderr);
+    }
+}
+
+#[test]
+fn what_is_read_from_a_pipe_has_a_name() {
+    let mut child = wetrun(&["check", "-"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    child.stdin.take().unwrap().write_all(b"wetrun: 1\nname: x\n").unwrap();
+    let ran = ran(child.wait_with_output().unwrap());
+    assert!(refused(&ran).contains("<stdin>"), "{}", ran.stderr);
+}
+
+#[test]
+fn open_sizes_and_missing_files_are_told_by_name() {
+    let open = "fixtures/size/us-hall-six-downspouts/site.yaml";
+    for args in [&["check", open][..], &["compare", DEMO, open], &["compare", open, DEMO]] {
+        assert!(refused(&run(args)).contains(open), "{args:?}");
+    }
+    assert!(refused(&run(&["compare", DEMO, "gone.yaml"])).contains("gone.yaml"));
+}
