@@ -220,7 +220,7 @@ impl Report {
 }
 
 /// `BM1=4.32 ft`: a benchmark of the site and a reading.
-fn sight(option: &str, text: &str, site: &Site) -> Result<(String, Length), Refusal> {
+pub(crate) fn sight(option: &str, text: &str, site: &Site) -> Result<(String, Length), Refusal> {
     let wrong =
         |why: String| Refusal::because(format_args!("{option} `{}`: {why}", text.escape_debug()));
     let Some((on, reading)) = text.split_once('=') else {
