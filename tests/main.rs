@@ -12,6 +12,7 @@
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
 //! * `agreement`: on random sites (`random_site`) no command holds what another fails.
 //! * `writing`: files written whole, and never over what is read.
+//! * `unflattered`: saying less, or nothing in words, never makes a review better.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -30,6 +31,7 @@ mod sheet;
 mod size;
 mod support;
 mod tidy;
+mod unflattered;
 mod validation;
 mod validation_units;
 mod worked;

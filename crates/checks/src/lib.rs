@@ -97,7 +97,7 @@ pub fn check(input: &Judged<'_>) -> Vec<Finding> {
         &rules::gutter_outlet::RULE,
     ];
     for rule in where_shown {
-        found.extend(rule.judge(input).into_iter().filter(worth_saying));
+        found.extend(rule.judge(input).into_iter().map(as_usual).filter(worth_saying));
     }
     let cautions =
         [&rules::overflow_missing::RULE, &rules::overflow_cascade::RULE, &rules::law_range::RULE];
@@ -107,8 +107,36 @@ pub fn check(input: &Judged<'_>) -> Vec<Finding> {
     found
 }
 
+/// What holds with the usual value where the drawing gives none is no failure of the design: only a
+/// review asks for that value.
+fn as_usual(finding: Finding) -> Finding {
+    let judged = finding.outcome == Outcome::NotShown && finding.value.is_some();
+    Finding { outcome: if judged { Outcome::Pass } else { finding.outcome }, ..finding }
+}
+
 /// Every rule of the checklist, in its order. What a rule finds shown nowhere it says once, for the
 /// whole site.
 pub fn review(input: &Judged<'_>) -> Vec<Finding> {
     rules().iter().flat_map(|rule| whole::once(rule.judge(input))).collect()
+}
+
+/// The rules that can turn when a level moves: openings, humps, vents, drains, cover, the tank's
+/// air gap and overflow.
+pub fn level_rules(input: &Judged<'_>) -> Vec<Finding> {
+    const RULES: [&Rule; 13] = [
+        &rules::inlet_below_openings::RULE,
+        &rules::lowest_opening::RULE,
+        &rules::hump_vent::RULE,
+        &rules::vent_top::RULE,
+        &rules::low_point_drain::RULE,
+        &rules::drain_outlet::RULE,
+        &rules::cover::RULE,
+        &rules::cover_vehicles::RULE,
+        &rules::frost_depth::RULE,
+        &rules::flush_daylight::RULE,
+        &rules::overflow_capacity::RULE,
+        &rules::inlet_air_gap::RULE,
+        &rules::overflow_cascade::RULE,
+    ];
+    RULES.iter().flat_map(|rule| rule.judge(input)).collect()
 }

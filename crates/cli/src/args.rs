@@ -1,6 +1,7 @@
 //! What may be typed: the commands and the options that all of them share.
 
 use crate::commands::Command;
+use crate::outcome::Refusal;
 use clap::{Parser, ValueEnum};
 
 const STATUSES: &str = "Exit status: 0 everything passes, 1 something fails, 2 the input could not \
@@ -33,4 +34,18 @@ pub(crate) enum Color {
 pub(crate) enum Format {
     Text,
     Json,
+}
+
+/// A refusal where an argument holds characters that command a terminal or cannot be seen: messages
+/// repeat what was typed.
+pub(crate) fn hidden_characters() -> Option<Refusal> {
+    std::env::args_os().skip(1).find_map(|arg| {
+        let arg = arg.to_string_lossy();
+        let clean = wetrun_site::clean_text(&arg);
+        (clean != arg).then(|| {
+            Refusal::because(format_args!(
+                "the argument `{clean}` holds control characters or others that cannot be seen"
+            ))
+        })
+    })
 }

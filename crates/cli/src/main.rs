@@ -1,12 +1,16 @@
 //! The program `wetrun`: reads its arguments, runs one command, writes what came of it.
 
 mod args;
+mod as_built;
 mod commands;
 mod difference;
 mod facts;
 mod files;
+mod level_rules;
 mod outcome;
+mod readings;
 mod render;
+mod rod;
 mod site_levels;
 mod solved;
 
@@ -14,6 +18,9 @@ use clap::Parser;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
+    if let Some(refusal) = args::hidden_characters() {
+        return outcome::write(Err(refusal), args::Color::Auto).into();
+    }
     let args = args::Args::parse();
     let done = commands::run(args.command);
     outcome::write(done, args.color).into()

@@ -37,6 +37,14 @@ impl Refusal {
     pub(crate) fn because(reason: impl std::fmt::Display) -> Self {
         Self(format!("error: {reason}\n"))
     }
+
+    /// The same, naming the file it is about where it does not yet.
+    pub(crate) fn about(self, file: &str) -> Self {
+        match self.0.strip_prefix("error: ") {
+            Some(reason) if !self.0.contains(file) => Self(format!("error: {file}: {reason}")),
+            _ => self,
+        }
+    }
 }
 
 /// The exit status.

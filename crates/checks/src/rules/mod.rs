@@ -153,22 +153,30 @@ fn larger_downspout(input: &Judged<'_>, pipes: &Pipes<'_>, index: usize, bore_m:
     format!("give {tag}{below} a bore of {} or more", say::size_up(input.facts.units, bore_m))
 }
 
-/// The keys that would show how much the first-flush devices hold.
+/// The keys that would show how much the first-flush devices hold, or that there are none.
 fn first_flush_keys(input: &Judged<'_>) -> Vec<String> {
-    let missing =
-        first_flush_devices(input).into_iter().filter(|(_, device)| device.volume.is_none());
-    let section = |tag: &str| {
-        let downspout = input.network.downspouts().iter().any(|d| d.tag == tag);
-        if downspout { "downspouts" } else { "points" }
-    };
-    let keys: Vec<String> =
-        missing.map(|(tag, _)| format!("{}.{tag}.first_flush.volume", section(tag))).collect();
-    let all = input.network.downspouts().iter();
-    if keys.is_empty() {
-        all.map(|d| format!("downspouts.{}.first_flush.volume", d.tag)).collect()
-    } else {
-        keys
+    let silent: Vec<(&str, &str)> = first_flush_devices(input)
+        .into_iter()
+        .filter(|(_, device)| device.volume.is_none())
+        .map(|(tag, _)| {
+            let downspout = input.network.downspouts().iter().any(|d| d.tag == tag);
+            (if downspout { "downspouts" } else { "points" }, tag)
+        })
+        .collect();
+    match silent.as_slice() {
+        [] => vec!["defaults.downspouts.first_flush".to_owned()],
+        some => some
+            .iter()
+            .map(|(section, tag)| format!("{section}.{tag}.first_flush.volume"))
+            .collect(),
     }
+}
+
+/// Whether the drawing says that no downspout has a first-flush device, and shows none elsewhere.
+fn says_no_first_flush(input: &Judged<'_>) -> bool {
+    let mut downspouts = 0..input.network.downspouts().len();
+    downspouts.all(|index| input.facts.downspout(index).no_first_flush)
+        && first_flush_devices(input).is_empty()
 }
 
 /// Whether the verdict has a failure of a kind at a downspout.

@@ -1,6 +1,8 @@
 //! Tank rim: in the design storm no water runs over the wall of a tank.
 
 use super::prelude::*;
+use wetrun_network::{Network, TankId, catalogue};
+use wetrun_verdict::Failure;
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -19,7 +21,7 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let each = input.network.tanks().iter().zip(&input.steady.tanks).zip(&input.verdict.tanks);
-    each.map(|((tank, state), room)| {
+    each.enumerate().map(|(index, ((tank, state), room))| {
         let Some(rim) = tank.rim else {
             let message = "the top of its wall is not shown";
             return rule.asks(input, &tank.tag, message, &["tanks.{}.rim"]);
@@ -38,8 +40,43 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             let below_m = rim.to_m() - water.to_m();
             format!("water stands {} the top of its wall", say::apart(units, -below_m))
         };
-        rule.at(input, &tank.tag, pass_if(!room.leaves), message)
-            .with(Amount::Length(water), Amount::Length(rim))
+        let mut finding = rule.at(input, &tank.tag, pass_if(!room.leaves), message);
+        if room.leaves {
+            finding.mend = larger(input, index);
+        }
+        finding.with(Amount::Length(water), Amount::Length(rim))
     })
     .collect()
+}
+
+/// Larger networks are not solved again: it would take too long.
+const MOST_TO_SOLVE: usize = 500;
+
+/// The smallest overflow of the same type with which the tank keeps its water, and with which
+/// nothing fails that did not fail before.
+fn larger(input: &Judged<'_>, index: usize) -> Option<String> {
+    if input.network.lines().len() > MOST_TO_SOLVE {
+        return None;
+    }
+    let tank = &input.network.tanks()[index];
+    let pipe = tank.overflow.as_ref()?.pipe.as_ref()?;
+    let kind = catalogue::pipe_type(&pipe.kind).ok()?;
+    let holds = |size: &&catalogue::PipeSize| {
+        let mut parts = input.network.to_parts();
+        let overflow = parts.tanks[index].overflow.as_mut()?;
+        overflow.pipe = Some(kind.pipe_in(size));
+        let network = Network::build(parts).ok()?;
+        let steady = wetrun_solver::solve(&network, input.scenario).ok()?;
+        let verdict = crate::verdict(&network, &steady, input.facts);
+        let new = verdict.failures().iter().any(|new| {
+            let same = |old: &Failure| {
+                old.cause() == new.cause() && old.tag(input.network) == new.tag(&network)
+            };
+            !input.verdict.failures().iter().any(same)
+        });
+        Some(!new && !verdict.over_rim_at(TankId::new(index)))
+    };
+    let larger = kind.sizes.iter().filter(|size| size.inside() > pipe.inside);
+    let size = larger.into_iter().find(|size| holds(size) == Some(true))?;
+    Some(format!("give the overflow of {} {}", tank.tag, kind.pipe_in(size).label))
 }

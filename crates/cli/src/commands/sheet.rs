@@ -1,11 +1,11 @@
 //! `wetrun sheet`: drawings and the printed set of a site, written to a file.
 
-use crate::commands::levels::{Rod, sight};
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
 use crate::render;
 use crate::render::sheet::SetUp;
+use crate::rod::{Rod, sight};
 use crate::site_levels;
 use crate::solved::{Solved, not_solved};
 use clap::Args;
@@ -23,7 +23,7 @@ use wetrun_units::UnitSystem;
 #[derive(Debug, Args)]
 pub(crate) struct Sheet {
     #[command(flatten)]
-    site: SiteFile,
+    pub(super) site: SiteFile,
 
     #[command(flatten)]
     overrides: Overrides,
@@ -64,7 +64,7 @@ impl Sheet {
         self.overrides.apply(&mut site)?;
         let solved = Solved::new(site)?;
         let drawn = site_levels::drawn(&solved);
-        let schedule = level_schedule(&drawn)?;
+        let schedule = level_schedule(&drawn, solved.site.units)?;
         let set_up = self.set_up(&solved.site)?;
         let input = render::sheet::input(
             &solved,
@@ -87,10 +87,7 @@ impl Sheet {
         let benchmarks = site.benchmarks.iter().map(|b| (b.tag.clone(), b.level));
         let mut run = LevelRun::new(benchmarks);
         let instrument = run.backsight(&on, backsight).map_err(Refusal::because)?;
-        let rod = self.rod.unwrap_or(match site.units {
-            UnitSystem::Us => Rod::Ft,
-            UnitSystem::Si => Rod::Mm,
-        });
+        let rod = self.rod.unwrap_or(Rod::of(site.units));
         Ok(Some(SetUp { instrument, on, backsight, rod }))
     }
 }
@@ -112,12 +109,12 @@ fn lacking(texts: &[String]) -> String {
 
 /// How far each level may go, on a site small enough that the search for it takes no time a
 /// person would notice; `wetrun levels` works it out for any.
-fn level_schedule(drawn: &Drawn) -> Result<Option<Schedule>, Refusal> {
+fn level_schedule(drawn: &Drawn, units: UnitSystem) -> Result<Option<Schedule>, Refusal> {
     const MOST_LEVELS: usize = 80;
     if drawn.set_points().len() > MOST_LEVELS {
         return Ok(None);
     }
-    schedule(drawn).map(Some).map_err(not_solved)
+    schedule(drawn, &[], units).map(Some).map_err(not_solved)
 }
 
 /// The first eight digits of the file's SHA-256: enough to tell two revisions apart.

@@ -23,7 +23,7 @@ use wetrun_units::Intensity;
 #[derive(Debug, Args)]
 pub(crate) struct Size {
     #[command(flatten)]
-    site: SiteFile,
+    pub(super) site: SiteFile,
 
     #[command(flatten)]
     overrides: Overrides,

@@ -81,7 +81,7 @@ fn legend(input: &SheetInput<'_>) -> String {
         return "How far each level may go was not worked out for this sheet; `wetrun levels` does.".to_owned();
     }
     let limits = if input.verdict.holds() {
-        "Lowest and highest say how far that one level alone may go with everything else as drawn; a dash, where 5 m (16 ft) do no harm."
+        "Lowest and highest say how far that one level alone may go with everything else as drawn before the verdict or a rule of the review turns; a dash, where 5 m (16 ft) do no harm."
     } else {
         "The site fails as drawn, so there is no room for error. \"Would have to be\" says where that one level alone would make all hold, with everything else as drawn; a dash, where no such level was found within 5 m (16 ft)."
     };

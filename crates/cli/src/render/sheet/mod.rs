@@ -4,9 +4,9 @@ mod documents;
 mod owner;
 mod upkeep;
 
-use crate::commands::levels::Rod;
 use crate::render::show::Show;
 use crate::render::text::verdict;
+use crate::rod::Rod;
 use crate::site_levels;
 use crate::solved::Solved;
 use std::collections::BTreeMap;
@@ -63,7 +63,7 @@ pub(crate) fn input<'a>(
             points: site.points.iter().map(|p| place(p.at)).collect(),
             tanks: site.tanks.iter().map(|t| place(t.at)).collect(),
         },
-        levels: schedule.map(|s| levels(site, drawn, s, set_up)).unwrap_or_default(),
+        levels: schedule.map(|s| levels(drawn, s, set_up)).unwrap_or_default(),
         rod: set_up.map(|s| s.rod_of_the_sheet(site)),
         tolerance_all: schedule.and_then(|s| s.tolerance_all),
         benchmarks: benchmarks(site),
@@ -80,31 +80,22 @@ pub(crate) fn input<'a>(
 }
 
 /// Every level that somebody sets, with its limits where it has any.
-fn levels(
-    site: &Site,
-    drawn: &Drawn,
-    schedule: &Schedule,
-    set_up: Option<&SetUp>,
-) -> Vec<LevelRow> {
+fn levels(drawn: &Drawn, schedule: &Schedule, set_up: Option<&SetUp>) -> Vec<LevelRow> {
     let row = |level: site_levels::Level| {
-        let limits = schedule.set_points.iter().find(|l| Some(l.set_point) == level.set_point);
+        let limits = schedule.of(level.set_point);
+        let lowest = limits.and_then(|l| l.low_stop.as_ref()).map(|stop| stop.level);
+        let highest = limits.and_then(|l| l.high_stop.as_ref()).map(|stop| stop.level);
         LevelRow {
             tag: level.tag,
             level: level.key,
             design: level.design,
-            lowest: limits.and_then(|l| l.lowest),
-            highest: limits.and_then(|l| l.highest),
-            needed: None,
-            rod: set_up.map(|s| {
-                s.readings(
-                    level.design,
-                    limits.and_then(|l| l.lowest),
-                    limits.and_then(|l| l.highest),
-                )
-            }),
+            lowest,
+            highest,
+            needed: limits.and_then(|l| l.mend),
+            rod: set_up.map(|s| s.readings(level.design, lowest, highest)),
         }
     };
-    site_levels::levels(site, drawn).into_iter().map(row).collect()
+    site_levels::levels(drawn).into_iter().map(row).collect()
 }
 
 fn freeboard_basis(solved: &Solved) -> &'static str {
