@@ -112,3 +112,24 @@ pub fn check(input: &Judged<'_>) -> Vec<Finding> {
 pub fn review(input: &Judged<'_>) -> Vec<Finding> {
     rules().iter().flat_map(|rule| whole::once(rule.judge(input))).collect()
 }
+
+/// The rules that can turn when a level moves: openings, humps, vents, drains, cover, the tank's
+/// air gap and overflow.
+pub fn level_rules(input: &Judged<'_>) -> Vec<Finding> {
+    const RULES: [&Rule; 13] = [
+        &rules::inlet_below_openings::RULE,
+        &rules::lowest_opening::RULE,
+        &rules::hump_vent::RULE,
+        &rules::vent_top::RULE,
+        &rules::low_point_drain::RULE,
+        &rules::drain_outlet::RULE,
+        &rules::cover::RULE,
+        &rules::cover_vehicles::RULE,
+        &rules::frost_depth::RULE,
+        &rules::flush_daylight::RULE,
+        &rules::overflow_capacity::RULE,
+        &rules::inlet_air_gap::RULE,
+        &rules::overflow_cascade::RULE,
+    ];
+    RULES.iter().flat_map(|rule| rule.judge(input)).collect()
+}

@@ -1,12 +1,16 @@
 //! The program `wetrun`: reads its arguments, runs one command, writes what came of it.
 
 mod args;
+mod as_built;
 mod commands;
 mod difference;
 mod facts;
 mod files;
+mod level_rules;
 mod outcome;
+mod readings;
 mod render;
+mod rod;
 mod site_levels;
 mod solved;
 

@@ -1,10 +1,13 @@
 //! The levels of a site file: which there are, and the values of the file that move with each.
 
+use crate::level_rules::BySite;
 use crate::solved::Solved;
-use wetrun_design::levels::{Drawn, OwnEnds, SetPoint};
-use wetrun_network::{End, LineEnd};
+use std::sync::Arc;
+use wetrun_design::levels::{Drawn, OwnEnds, PointLevels, SetPoint};
+use wetrun_network::{End, LineEnd, PointId};
 use wetrun_site::Site;
 use wetrun_site::edit::Edit;
+use wetrun_site::review_keys::Cap;
 use wetrun_units::{Length, UnitSystem, decimal};
 
 /// A level that somebody sets.
@@ -16,8 +19,8 @@ pub(crate) struct Level {
     pub(crate) key: String,
     /// Where it is drawn.
     pub(crate) design: Length,
-    /// The set-point of the network; none for a vent or a drain, which carry no flow in a storm.
-    pub(crate) set_point: Option<SetPoint>,
+    /// The level of the network.
+    pub(crate) set_point: SetPoint,
 }
 
 impl Level {
@@ -32,9 +35,40 @@ pub(crate) fn drawn(solved: &Solved) -> Drawn {
     Drawn {
         network: solved.site.network.clone(),
         scenario: solved.scenario,
-        freeboard: solved.facts.freeboard,
         own_ends: own_ends(&solved.site),
+        points: solved.site.points.iter().map(point_levels).collect(),
+        judge: Arc::new(BySite { scenario: solved.scenario, facts: solved.facts.clone() }),
     }
+}
+
+fn point_levels(notes: &wetrun_site::PointNotes) -> PointLevels {
+    PointLevels {
+        vent: notes.review.vent.as_ref().and_then(|v| v.level),
+        cap: match notes.review.cap {
+            Some(Cap::At(level)) => Some(level),
+            Some(Cap::Sealed) | None => None,
+        },
+        drain_outlet: notes.review.drain_outlet.as_ref().and_then(|d| d.level),
+    }
+}
+
+/// The site with its levels as they stand in `moved`.
+pub(crate) fn with_levels(site: &Site, moved: &Drawn) -> Site {
+    let mut site = site.clone();
+    site.network = moved.network.clone();
+    for (notes, levels) in site.points.iter_mut().zip(&moved.points) {
+        let shown = &mut notes.review;
+        if let Some(vent) = shown.vent.as_mut() {
+            vent.level = levels.vent;
+        }
+        if let Some(level) = levels.cap {
+            shown.cap = Some(Cap::At(level));
+        }
+        if let Some(drain) = shown.drain_outlet.as_mut() {
+            drain.level = levels.drain_outlet;
+        }
+    }
+    site
 }
 
 fn own_ends(site: &Site) -> OwnEnds {
@@ -43,32 +77,16 @@ fn own_ends(site: &Site) -> OwnEnds {
     lines.map(|l| [own(&l.tag, "from_level"), own(&l.tag, "to_level")]).collect()
 }
 
-/// Every level that somebody sets: those of the network, then vents and drains.
-pub(crate) fn levels(site: &Site, drawn: &Drawn) -> Vec<Level> {
-    let network = &site.network;
-    let mut all: Vec<Level> = drawn
-        .set_points()
-        .into_iter()
-        .map(|s| Level {
-            tag: s.tag(network).to_owned(),
-            key: s.key(network),
-            design: s.level(network),
-            set_point: Some(s),
-        })
-        .collect();
-    for (point, notes) in network.points().iter().zip(&site.points) {
-        let vent = notes.review.vent.as_ref().and_then(|v| v.level);
-        let drain = notes.review.drain_outlet.as_ref().and_then(|d| d.level);
-        for (key, level) in [("vent.level", vent), ("drain_outlet.level", drain)] {
-            all.extend(level.map(|design| Level {
-                tag: point.tag.clone(),
-                key: key.to_owned(),
-                design,
-                set_point: None,
-            }));
-        }
-    }
-    all
+/// Every level that somebody sets.
+pub(crate) fn levels(drawn: &Drawn) -> Vec<Level> {
+    let network = &drawn.network;
+    let level = |set_point: SetPoint| Level {
+        tag: set_point.tag(network).to_owned(),
+        key: set_point.key(network),
+        design: drawn.level(set_point),
+        set_point,
+    };
+    drawn.set_points().into_iter().map(level).collect()
 }
 
 /// The values of the site file that put a level where it was found.
@@ -76,12 +94,12 @@ pub(crate) fn edits(site: &Site, level: &Level, found: Length) -> Vec<Edit> {
     let text = |level: Length| value(site.units, level);
     let network = &site.network;
     let tag = level.tag.as_str();
-    let Some(set_point) = level.set_point else {
+    let at_point = |_: PointId| {
         let keys: Vec<&str> = ["points", tag].into_iter().chain(level.key.split('.')).collect();
-        return vec![Edit::new(&keys, text(found))];
+        Edit::new(&keys, text(found))
     };
     let mut edits = Vec::new();
-    match set_point {
+    match level.set_point {
         SetPoint::Inlet(id) => {
             edits.push(Edit::new(&["tanks", tag, "inlet"], text(found)));
             edits.extend(profile_ends(site, End::Tank(id), &text(found)));
@@ -103,8 +121,11 @@ pub(crate) fn edits(site: &Site, level: &Level, found: Length) -> Vec<Edit> {
             edits.extend(profile_ends(site, End::Downspout(id), &text(found)));
         }
         SetPoint::Point(id) => {
-            edits.push(Edit::new(&["points", tag, "level"], text(found)));
+            edits.push(at_point(id));
             edits.extend(profile_ends(site, End::Point(id), &text(found)));
+        }
+        SetPoint::Vent(id) | SetPoint::Cap(id) | SetPoint::DrainOutlet(id) => {
+            edits.push(at_point(id));
         }
         SetPoint::End(id, end) => {
             edits.push(Edit::new(&["lines", tag, &level.key], text(found)));
@@ -141,13 +162,13 @@ fn station_edit(site: &Site, line: &str, station: usize, text: &str) -> Option<E
     site.place(&keys).map(|_| Edit::new(&keys, text))
 }
 
-/// A level as a site file writes it, to a ten-thousandth of a foot or a metre.
+/// A level as a site file writes it, to a hundred-thousandth of a foot or a metre.
 fn value(units: UnitSystem, level: Length) -> String {
     let (number, unit, least) = match units {
         UnitSystem::Us => (level.to_m() / 0.3048, "ft", 2),
         UnitSystem::Si => (level.to_m(), "m", 3),
     };
-    let mut text = decimal(number, 4);
+    let mut text = decimal(number, 5);
     while text.ends_with('0') && text.len() - text.find('.').unwrap_or(0) > least + 1 {
         text.pop();
     }

@@ -127,6 +127,18 @@ pub struct Opening {
     pub level: Length,
 }
 
+impl Opening {
+    /// The one that lets water out first, of a vent's top and a loose cap where they are shown.
+    pub fn lowest(vent: Option<Length>, cap: Option<Length>) -> Option<Self> {
+        let vent = vent.map(|level| Self { kind: OpeningKind::Vent, level });
+        let cap = cap.map(|level| Self { kind: OpeningKind::Cap, level });
+        match (vent, cap) {
+            (Some(vent), Some(cap)) => Some(if cap.level < vent.level { cap } else { vent }),
+            (vent, cap) => vent.or(cap),
+        }
+    }
+}
+
 /// Anywhere lines meet, bend in level, drain or can be opened.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Point {

@@ -10,8 +10,7 @@ use crate::site::{DownspoutNotes, Gutter, Losses, OwnFitting, PlanPoint, PointNo
 use crate::tags::{self, Tags};
 use crate::values::short;
 use wetrun_network::{
-    Downspout, FittingUse, JunctionKind, Opening, OpeningKind, Overflow, Pipe, Point, Tank,
-    catalogue,
+    Downspout, FittingUse, JunctionKind, Opening, Overflow, Pipe, Point, Tank, catalogue,
 };
 use wetrun_units::{Area, Length, UnitSystem};
 
@@ -166,15 +165,11 @@ pub(crate) fn point<'p>(cx: &mut Context<'_>, entry: &'p Field<'p>) -> Option<Re
 /// The lowest opening that a point shows with its level.
 pub(crate) fn opening(shown: &PointReview) -> Option<Opening> {
     let vent = shown.vent.as_ref().and_then(|vent| vent.level);
-    let vent = vent.map(|level| Opening { kind: OpeningKind::Vent, level });
     let cap = match shown.cap {
-        Some(Cap::At(level)) => Some(Opening { kind: OpeningKind::Cap, level }),
+        Some(Cap::At(level)) => Some(level),
         Some(Cap::Sealed) | None => None,
     };
-    match (vent, cap) {
-        (Some(vent), Some(cap)) => Some(if cap.level < vent.level { cap } else { vent }),
-        (vent, cap) => vent.or(cap),
-    }
+    Opening::lowest(vent, cap)
 }
 
 pub(crate) fn tank(

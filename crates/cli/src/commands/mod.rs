@@ -7,7 +7,7 @@ pub(crate) mod levels;
 mod list;
 mod review;
 mod sheet;
-mod site_file;
+pub(crate) mod site_file;
 pub(crate) mod size;
 
 use crate::outcome::{Answer, Refusal};

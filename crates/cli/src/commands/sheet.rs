@@ -11,6 +11,7 @@ use sha2::{Digest, Sha256};
 use std::path::PathBuf;
 use wetrun_design::levels::{Drawn, Schedule, schedule};
 use wetrun_sheet::Format;
+use wetrun_units::UnitSystem;
 
 /// Draw the long sections and the plan, and print the set that people sign.
 ///
@@ -46,7 +47,7 @@ impl Sheet {
         self.overrides.apply(&mut site)?;
         let solved = Solved::new(site)?;
         let drawn = site_levels::drawn(&solved);
-        let schedule = level_schedule(&drawn)?;
+        let schedule = level_schedule(&drawn, solved.site.units)?;
         let input = render::sheet::input(&solved, short_hash(&bytes), &drawn, schedule.as_ref());
         let sheet = wetrun_sheet::render(&input, format).map_err(Refusal::because)?;
         self.force.write(&self.output, sheet.as_ref(), &[&self.site.path])?;
@@ -72,12 +73,12 @@ fn lacking(texts: &[String]) -> String {
 
 /// How far each level may go, on a site small enough that the search for it takes no time a
 /// person would notice; `wetrun levels` works it out for any.
-fn level_schedule(drawn: &Drawn) -> Result<Option<Schedule>, Refusal> {
+fn level_schedule(drawn: &Drawn, units: UnitSystem) -> Result<Option<Schedule>, Refusal> {
     const MOST_LEVELS: usize = 80;
     if drawn.set_points().len() > MOST_LEVELS {
         return Ok(None);
     }
-    schedule(drawn).map(Some).map_err(not_solved)
+    schedule(drawn, &[], units).map(Some).map_err(not_solved)
 }
 
 /// The first eight digits of the file's SHA-256: enough to tell two revisions apart.

@@ -1,23 +1,24 @@
 //! The as-built check: measured levels run through the whole calculation.
 
-use super::drawn::{Drawn, State};
-use super::mend::{WinBack, win_back};
+use super::drawn::{Drawn, State, Trial};
+use super::judgement::{Broken, turned};
 use super::set_point::SetPoint;
 use thiserror::Error;
 use wetrun_network::Problem;
 use wetrun_solver::NotSolved;
 use wetrun_units::Length;
+use wetrun_verdict::Failure;
 
-/// May the work go on?
+/// What the water says of the levels that were built.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Verdict {
-    /// Every downspout keeps its freeboard.
-    GoOn,
-    /// Nothing spills and no water reaches an opening, but a downspout has less freeboard than
+pub enum Standing {
+    /// The verdict holds.
+    Holds,
+    /// Nothing is lost and no water reaches an opening, but a downspout has less freeboard than
     /// was asked for.
     BelowTarget,
-    /// In the storm water reaches an opening, or leaves one.
-    Stop,
+    /// In the storm water reaches an opening, or leaves where it should not.
+    Fails,
 }
 
 /// A level that was measured.
@@ -34,24 +35,21 @@ pub struct Deviation {
 }
 
 /// What measured levels come to.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct AsBuilt {
     /// The site with the measured levels; what was not measured stands as drawn.
     pub built: Drawn,
     /// Its state.
     pub state: State,
-    /// Whether the work may go on.
-    pub verdict: Verdict,
+    /// What the water says of it.
+    pub standing: Standing,
+    /// The rules that the measured levels turn.
+    pub turned: Vec<Broken>,
     /// The measured levels, in the order of the schedule.
     pub deviations: Vec<Deviation>,
-    /// Levels that somebody sets and nobody has measured.
-    pub unmeasured: Vec<SetPoint>,
-    /// What one level not yet measured could be set to, to win the margin back; empty where
-    /// nothing is lacking.
-    pub win_back: Vec<WinBack>,
-    /// The same for levels already measured, which would have to be set again; empty where
-    /// one of the others is enough.
-    pub set_again: Vec<WinBack>,
+    /// On a site that fails as built, and holds as drawn: measured levels that mend it when all of
+    /// them are set back to where they are drawn; as few as were found.
+    pub set_back: Vec<SetPoint>,
 }
 
 /// Why measured levels could not be judged.
@@ -80,43 +78,70 @@ pub fn review_as_built(
     let design = drawn.state()?;
     let built = drawn.with(measured).map_err(AsBuiltError::Invalid)?;
     let state = built.state()?;
-    let level = |s: &SetPoint| measured.iter().find(|(m, _)| m == s).map(|(_, level)| *level);
     let mut deviations = Vec::with_capacity(measured.len());
-    let mut unmeasured = Vec::new();
     for set_point in drawn.set_points() {
-        let Some(found) = level(&set_point) else {
-            unmeasured.push(set_point);
-            continue;
-        };
-        let effect_m = match drawn.with(&[(set_point, found)]) {
-            Ok(alone) if !design.margins.is_empty() => alone.state()?.least_m() - design.least_m(),
+        let found = measured.iter().find(|(m, _)| *m == set_point);
+        let Some((_, found)) = found.copied() else { continue };
+        let margin_m = |state: &State| state.verdict.least_margin_m();
+        let effect_m = match drawn.attempt(&[(set_point, found)]) {
+            Trial::Solved(alone) if !design.verdict.margins.is_empty() => {
+                margin_m(&alone) - margin_m(&design)
+            }
+            Trial::Unsolved(failed) => return Err(failed.into()),
             // Alone it makes no valid site, as a foot that went up together with its gutter.
             _ => 0.0,
         };
-        deviations.push(Deviation {
-            set_point,
-            design: set_point.level(&drawn.network),
-            built: found,
-            effect: Length::m(effect_m),
-        });
+        let (design, effect) = (drawn.level(set_point), Length::m(effect_m));
+        deviations.push(Deviation { set_point, design, built: found, effect });
     }
-    let verdict = verdict(&state);
-    let (mut won, mut set_again) = (Vec::new(), Vec::new());
-    if verdict != Verdict::GoOn {
-        won = win_back(&built, &state, &unmeasured)?;
-        if won.iter().all(|w| w.lacks.to_m() > 0.0) {
-            let measured: Vec<SetPoint> = deviations.iter().map(|d| d.set_point).collect();
-            set_again = win_back(&built, &state, &measured)?;
+    let turned = turned(&drawn.broken(&design), &built.broken(&state));
+    let standing = standing(&state);
+    let set_back = match standing {
+        Standing::BelowTarget | Standing::Fails if design.passes() => {
+            set_back(&built, &state, &deviations)
         }
-    }
-    Ok(AsBuilt { built, state, verdict, deviations, unmeasured, win_back: won, set_again })
+        _ => Vec::new(),
+    };
+    Ok(AsBuilt { built, state, standing, turned, deviations, set_back })
 }
 
-fn verdict(state: &State) -> Verdict {
-    if state.passes() {
-        return Verdict::GoOn;
+fn standing(state: &State) -> Standing {
+    let failures = state.verdict.failures();
+    let reached = |failure: &Failure| match failure {
+        Failure::Freeboard { headroom, .. } => headroom.to_m() <= 0.0,
+        _ => true,
+    };
+    match failures {
+        [] => Standing::Holds,
+        some if some.iter().any(reached) => Standing::Fails,
+        _ => Standing::BelowTarget,
     }
-    let reached = state.margins.iter().zip(&state.steady.downspouts);
-    let stop = reached.into_iter().any(|(m, d)| m.spills || d.headroom.to_m() <= 0.0);
-    if stop { Verdict::Stop } else { Verdict::BelowTarget }
+}
+
+/// Measured levels that mend the site when they are all set back to the drawing: the one that
+/// does most harm first, until it holds; then each that is not needed is left as it was built.
+fn set_back(built: &Drawn, state: &State, deviations: &[Deviation]) -> Vec<SetPoint> {
+    let broken = built.broken(state);
+    let mends = |some: &[Deviation]| {
+        let moves: Vec<_> = some.iter().map(|d| (d.set_point, d.design)).collect();
+        let passes = matches!(built.attempt(&moves), Trial::Solved(state) if state.passes());
+        passes && built.turns(&moves, &broken).is_some_and(|turned| turned.is_empty())
+    };
+    let mut worst_first = deviations.to_vec();
+    worst_first.sort_by(|a, b| a.effect.to_m().total_cmp(&b.effect.to_m()));
+    let Some(enough) = (1..=worst_first.len()).find(|n| mends(&worst_first[..*n])) else {
+        return Vec::new();
+    };
+    let mut chosen = worst_first[..enough].to_vec();
+    let mut index = 0;
+    while index < chosen.len() {
+        let mut fewer = chosen.clone();
+        fewer.remove(index);
+        if mends(&fewer) {
+            chosen = fewer;
+        } else {
+            index += 1;
+        }
+    }
+    chosen.iter().map(|d| d.set_point).collect()
 }

@@ -1,82 +1,51 @@
-//! A network as drawn, its margins in the storm, and its margins with levels moved.
+//! A network as drawn, its verdict in the storm, and its verdict with levels moved.
 
-use super::set_point::{OwnEnds, SetPoint};
-use wetrun_network::{DownspoutId, Network, Parts, Problem};
+use super::judgement::{Broken, Judgement, turned};
+use super::set_point::{OwnEnds, PointLevels, SetPoint};
+use std::sync::Arc;
+use wetrun_network::{Network, Problem};
 use wetrun_solver::{NotSolved, Scenario, Steady};
 use wetrun_units::Length;
+use wetrun_verdict::{Margin, Verdict};
 
-/// Levels closer than this count as equal, as they do in the rules that judge a design.
-pub(crate) const SAME_M: f64 = 1e-9;
-/// Spill smaller than this fraction of the total demand is the solver's rounding.
-const ROUNDING: f64 = 1e-8;
-/// What a downspout that spills is short of at the least.
-const SPILL_M: f64 = 1e-6;
-
-/// A site as drawn, with what counts as enough.
-#[derive(Clone, Debug, PartialEq)]
+/// A site as drawn, with what judges it.
+#[derive(Clone, Debug)]
 pub struct Drawn {
     /// The network.
     pub network: Network,
     /// The storm.
     pub scenario: Scenario,
-    /// How far the standing level must stay below every opening.
-    pub freeboard: Length,
     /// Which line ends have levels of their own.
     pub own_ends: OwnEnds,
+    /// What stands at each point besides its invert, in the network's order.
+    pub points: Vec<PointLevels>,
+    /// What judges its states.
+    pub judge: Arc<dyn Judgement>,
 }
 
-/// The downspout with the least margin.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Margin {
-    /// The downspout.
-    pub at: DownspoutId,
-    /// Its headroom less the freeboard asked for.
-    pub margin: Length,
-    /// Whether water leaves it.
-    pub spills: bool,
-}
-
-/// A solved state, and what is left at each downspout.
+/// A solved state and its verdict.
 #[derive(Clone, Debug, PartialEq)]
 pub struct State {
     /// The steady state.
     pub steady: Steady,
-    /// For each downspout its margin.
-    pub margins: Vec<Margin>,
+    /// What it comes to.
+    pub verdict: Verdict,
 }
 
 impl State {
-    /// The worst of the margins: one that spills before one that does not, then the least.
-    /// `None` where there is no downspout.
+    /// The downspout with the least left; `None` where there is no downspout.
     pub fn worst(&self) -> Option<Margin> {
-        let rank = |m: &Margin| (!m.spills, m.margin.to_m());
-        self.margins.iter().copied().min_by(|a, b| {
-            let (a, b) = (rank(a), rank(b));
-            a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
-        })
+        self.verdict.tightest()
     }
 
-    /// Whether every downspout keeps its freeboard and nothing spills.
+    /// Whether everything holds.
     pub fn passes(&self) -> bool {
-        self.slack_m() >= 0.0
+        self.verdict.holds()
     }
 
     /// The least slack: negative exactly where the state does not pass.
     pub(crate) fn slack_m(&self) -> f64 {
-        self.margins.iter().map(Margin::slack_m).fold(f64::INFINITY, f64::min)
-    }
-
-    /// The least margin in metres, infinite where there is no downspout.
-    pub(crate) fn least_m(&self) -> f64 {
-        self.margins.iter().map(|m| m.margin.to_m()).fold(f64::INFINITY, f64::min)
-    }
-}
-
-impl Margin {
-    /// How much is left; negative exactly where the downspout fails.
-    pub(crate) fn slack_m(&self) -> f64 {
-        let slack_m = self.margin.to_m() + SAME_M;
-        if self.spills { slack_m.min(-SPILL_M) } else { slack_m }
+        self.verdict.slack_m()
     }
 }
 
@@ -106,7 +75,9 @@ impl Drawn {
     /// # Errors
     /// [`NotSolved`] where no steady state was found.
     pub fn state(&self) -> Result<State, NotSolved> {
-        self.judge(&self.network)
+        let steady = wetrun_solver::solve(&self.network, &self.scenario)?;
+        let verdict = self.judge.verdict(&self.network, &steady);
+        Ok(State { steady, verdict })
     }
 
     /// The same with some levels moved, and with all that moves with them.
@@ -115,44 +86,44 @@ impl Drawn {
     /// What is wrong with the levels, where they contradict each other.
     pub fn with(&self, moves: &[(SetPoint, Length)]) -> Result<Self, Vec<Problem>> {
         let mut parts = self.network.to_parts();
-        self.put(&mut parts, moves);
+        let mut points = self.points.clone();
+        for (set_point, level) in moves {
+            set_point.put(&mut parts, &mut points, &self.own_ends, *level);
+        }
         let network = Network::build(parts)?;
-        Ok(Self { network, own_ends: self.own_ends.clone(), ..*self })
+        let (own_ends, judge) = (self.own_ends.clone(), Arc::clone(&self.judge));
+        Ok(Self { network, scenario: self.scenario, own_ends, points, judge })
     }
 
     /// Tries some levels.
     pub(crate) fn attempt(&self, moves: &[(SetPoint, Length)]) -> Trial {
-        let mut parts = self.network.to_parts();
-        self.put(&mut parts, moves);
-        match Network::build(parts) {
+        match self.with(moves).map(|moved| moved.state()) {
             Err(_) => Trial::Invalid,
-            Ok(network) => match self.judge(&network) {
-                Ok(state) => Trial::Solved(state),
-                Err(failed) => Trial::Unsolved(failed),
-            },
+            Ok(Ok(state)) => Trial::Solved(state),
+            Ok(Err(failed)) => Trial::Unsolved(failed),
         }
     }
 
     /// Every level that somebody sets.
     pub fn set_points(&self) -> Vec<SetPoint> {
-        super::set_point::set_points(&self.network, &self.own_ends)
+        super::set_point::set_points(&self.network, &self.own_ends, &self.points)
     }
 
-    fn put(&self, parts: &mut Parts, moves: &[(SetPoint, Length)]) {
-        for (set_point, level) in moves {
-            set_point.put(parts, &self.own_ends, *level);
-        }
+    /// Where a level is drawn.
+    pub fn level(&self, set_point: SetPoint) -> Length {
+        set_point.level(&self.network, &self.points)
     }
 
-    fn judge(&self, network: &Network) -> Result<State, NotSolved> {
-        let steady = wetrun_solver::solve(network, &self.scenario)?;
-        let total: f64 = steady.downspouts.iter().map(|d| d.demand.to_m3_per_s()).sum();
-        let margin = |(index, state): (usize, &wetrun_solver::DownspoutState)| Margin {
-            at: DownspoutId::new(index),
-            margin: state.headroom - self.freeboard,
-            spills: state.spilled.to_m3_per_s() > total * ROUNDING,
-        };
-        let margins = steady.downspouts.iter().enumerate().map(margin).collect();
-        Ok(State { steady, margins })
+    /// The rules that can turn by levels and do not pass in a state of it.
+    pub fn broken(&self, state: &State) -> Vec<Broken> {
+        self.judge.broken(self, &state.steady)
+    }
+
+    /// Which rules turn where some levels move, other than those `before`; `None` where that
+    /// makes no network, or one without a steady state.
+    pub fn turns(&self, moves: &[(SetPoint, Length)], before: &[Broken]) -> Option<Vec<Broken>> {
+        let moved = self.with(moves).ok()?;
+        let state = moved.state().ok()?;
+        Some(turned(before, &moved.broken(&state)))
     }
 }

@@ -2,16 +2,29 @@
 //! millimetre.
 
 use super::drawn::Trial;
+use super::judgement::Broken;
 use wetrun_solver::NotSolved;
 
 /// No limit is looked for farther away.
 pub(crate) const REACH_M: f64 = 5.0;
 /// How closely a limit is known.
 const CLOSE_M: f64 = 1e-7;
+/// How closely a limit by the rules is known: they are asked yes or no.
+const CLOSE_BY_RULES_M: f64 = 1e-6;
+/// Limits nearer to each other than this are one.
+pub(crate) const SAME_PLACE_M: f64 = 1e-5;
 /// A valid range is looked at up to this far from its end, lest rounding lead beyond it.
 pub(crate) const INSIDE_M: f64 = 1e-9;
 /// Distances tried outward: a state near the drawn one is solved more surely than one far off.
 const STEPS_M: [f64; 5] = [0.01, 0.08, 0.4, 1.5, REACH_M];
+
+/// The last place that passes, and what comes of the next.
+pub(crate) struct Edge {
+    /// The farthest distance at which everything holds.
+    pub(crate) at_m: f64,
+    /// The trial just beyond.
+    pub(crate) failed: Trial,
+}
 
 /// The farthest distance from 0 up to `reach_m` at which the trial still passes; `None` where all
 /// the way does. At 0 it must pass, with a slack of `slack_m`; nearer than `reach_m` the network
@@ -26,7 +39,7 @@ pub(crate) fn farthest(
     slack_m: f64,
     reach_m: f64,
     trial: impl Fn(f64) -> Trial,
-) -> Result<Option<f64>, NotSolved> {
+) -> Result<Option<Edge>, NotSolved> {
     let reach_m = (reach_m - INSIDE_M).min(REACH_M);
     let mut good = Side { at_m: 0.0, slack_m };
     for step_m in STEPS_M {
@@ -45,6 +58,36 @@ pub(crate) fn farthest(
     Ok(None)
 }
 
+/// The farthest distance from 0 up to `reach_m` at which no rule turns, and one that turns just
+/// beyond; `None` where none does all the way. A trial without a state turns none.
+pub(crate) fn unturned(
+    reach_m: f64,
+    turns: impl Fn(f64) -> Option<Vec<Broken>>,
+) -> Option<(f64, Broken)> {
+    let reach_m = reach_m.min(REACH_M);
+    let first = |at_m: f64| turns(at_m).and_then(|turned| turned.into_iter().next());
+    let mut good_m = 0.0;
+    for step_m in STEPS_M {
+        let mut bad_m = step_m.min(reach_m);
+        if bad_m <= good_m {
+            break;
+        }
+        let Some(mut broken) = first(bad_m) else {
+            good_m = bad_m;
+            continue;
+        };
+        while bad_m - good_m > CLOSE_BY_RULES_M {
+            let at_m = 0.5 * (good_m + bad_m);
+            match first(at_m) {
+                Some(found) => (bad_m, broken) = (at_m, found),
+                None => good_m = at_m,
+            }
+        }
+        return Some((good_m, broken));
+    }
+    None
+}
+
 struct Side {
     at_m: f64,
     slack_m: f64,
@@ -58,7 +101,7 @@ pub(crate) fn edge_between(
     failed: Trial,
     trial: impl Fn(f64) -> Trial,
 ) -> Result<f64, NotSolved> {
-    edge(Side { at_m: good.0, slack_m: good.1 }, bad, failed, trial)
+    edge(Side { at_m: good.0, slack_m: good.1 }, bad, failed, trial).map(|edge| edge.at_m)
 }
 
 fn edge(
@@ -66,7 +109,7 @@ fn edge(
     mut bad_m: f64,
     mut failed: Trial,
     trial: impl Fn(f64) -> Trial,
-) -> Result<f64, NotSolved> {
+) -> Result<Edge, NotSolved> {
     let (mut good_weight, mut bad_weight) = (1.0, 1.0);
     for step in 0..200 {
         let width_m = bad_m - good.at_m;
@@ -97,6 +140,6 @@ fn edge(
     }
     match failed {
         Trial::Unsolved(failed) => Err(failed),
-        _ => Ok(good.at_m),
+        failed => Ok(Edge { at_m: good.at_m, failed }),
     }
 }

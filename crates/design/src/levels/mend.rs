@@ -1,89 +1,79 @@
-//! What one level could be set to so that a site that falls short passes after all.
+//! What one level would have to be set to so that a site that fails holds after all.
 
 use super::drawn::{Drawn, State, Trial};
-use super::limit::edge_between;
+use super::judgement::Broken;
+use super::limit::{REACH_M, edge_between};
 use super::set_point::SetPoint;
 use wetrun_solver::NotSolved;
-use wetrun_units::Length;
+use wetrun_units::{Length, UnitSystem};
 
-/// What one level can do for a site that falls short.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct WinBack {
-    /// Which level.
-    pub set_point: SetPoint,
-    /// Where it stands.
-    pub from: Length,
-    /// Where it would have to be set.
-    pub to: Length,
-    /// What the worst downspout then lacks of its freeboard; zero where all pass.
-    pub lacks: Length,
-}
+/// Distances that are tried outward.
+const STEPS_M: [f64; 12] = [0.005, 0.02, 0.05, 0.1, 0.2, 0.4, 0.7, 1.0, 1.5, 2.2, 3.3, REACH_M];
 
-/// Distances that are tried; nobody sets a level farther away from the drawing.
-const STEPS_M: [f64; 8] = [0.005, 0.02, 0.05, 0.1, 0.2, 0.4, 0.7, 1.0];
-/// A level helps as long as each metre it moves wins back this much of a metre.
-const HELPS_RATIO: f64 = 0.02;
-/// A level that is not enough alone is worth a word where it wins back this share of what is
-/// lacking.
-const HELPS_SHARE: f64 = 0.1;
-
-/// For each of `candidates` that can do it alone within a metre, the nearest level at which the
-/// site passes, the smallest move first. Where none can, those that help most, the best first.
+/// The nearest level within 5 m at which the site holds and no rule turns, as it is printed:
+/// solved with just that level. `back`, where it is given, is tried besides.
 ///
 /// # Errors
 /// [`NotSolved`] where the edge of what passes lies beside a trial without a steady state.
-pub fn win_back(
+pub(crate) fn nearest(
     drawn: &Drawn,
     state: &State,
-    candidates: &[SetPoint],
-) -> Result<Vec<WinBack>, NotSolved> {
-    let mut enough = Vec::new();
-    let mut helps = Vec::new();
-    for &set_point in candidates {
-        for sign in [-1.0, 1.0] {
-            match alone(drawn, state, set_point, sign)? {
-                Some(found) if found.lacks.to_m() <= 0.0 => enough.push(found),
-                Some(found) => helps.push(found),
-                None => {}
-            }
-        }
+    broken: &[Broken],
+    set_point: SetPoint,
+    back: Option<Length>,
+    units: UnitSystem,
+) -> Result<Option<Length>, NotSolved> {
+    if !set_point.bears_on_the_storm() {
+        return Ok(None);
     }
-    let distance_m = |found: &WinBack| (found.to - found.from).to_m().abs();
-    enough.sort_by(|a, b| distance_m(a).total_cmp(&distance_m(b)));
-    helps.sort_by(|a, b| a.lacks.to_m().total_cmp(&b.lacks.to_m()));
-    Ok(if enough.is_empty() { helps } else { enough })
+    let from = drawn.level(set_point);
+    let mut found = Vec::new();
+    for sign in [-1.0, 1.0] {
+        found.extend(one_way(drawn, state, set_point, sign, back)?);
+    }
+    let distance_m = |to: &Length| (*to - from).to_m().abs();
+    found.sort_by(|a, b| distance_m(a).total_cmp(&distance_m(b)));
+    let printed = found.into_iter().filter_map(|to| {
+        let shown = if to < from { units.down() } else { units.up() }.show_level(to);
+        units.read_level(&shown.to_string()).ok()
+    });
+    let mut holds = printed.filter(|to| {
+        let moves = [(set_point, *to)];
+        let passes = matches!(drawn.attempt(&moves), Trial::Solved(state) if state.passes());
+        passes && drawn.turns(&moves, broken).is_some_and(|turned| turned.is_empty())
+    });
+    Ok(holds.next())
 }
 
-/// What one level can do when it moves one way.
-fn alone(
+/// Where the site holds first as a level moves one way. What fails may stay as bad for a while
+/// before it mends, so that nothing short of the end of the way says that nothing comes of it.
+fn one_way(
     drawn: &Drawn,
     state: &State,
     set_point: SetPoint,
     sign: f64,
-) -> Result<Option<WinBack>, NotSolved> {
-    let from = set_point.level(&drawn.network);
+    back: Option<Length>,
+) -> Result<Option<Length>, NotSolved> {
+    let from = drawn.level(set_point);
     let (low, high) = set_point.valid(&drawn.network);
     let reach_m = if sign < 0.0 { from.to_m() - low } else { high - from.to_m() };
     let level = |distance_m: f64| from + Length::m(sign * distance_m);
     let attempt = |distance_m: f64| drawn.attempt(&[(set_point, level(distance_m))]);
+    let mut distances_m = STEPS_M.to_vec();
+    distances_m.extend(back.map(|to| sign * (to - from).to_m()).filter(|d| *d > 0.0));
+    distances_m.sort_by(f64::total_cmp);
     let mut short = (0.0, Trial::Solved(state.clone()));
-    let mut best = (0.0, state.slack_m());
-    for distance_m in STEPS_M.into_iter().filter(|d| *d <= reach_m) {
-        let trial = attempt(distance_m);
-        let Trial::Solved(moved) = &trial else { break };
-        if moved.passes() {
-            let to_m = edge_between((distance_m, moved.slack_m()), short.0, short.1, attempt)?;
-            let found = WinBack { set_point, from, to: level(to_m), lacks: Length::ZERO };
-            return Ok(Some(found));
+    for distance_m in distances_m.into_iter().filter(|d| *d <= reach_m.min(REACH_M)) {
+        match attempt(distance_m) {
+            Trial::Solved(moved) if moved.passes() => {
+                let good = (distance_m, moved.slack_m());
+                return edge_between(good, short.0, short.1, attempt).map(|to_m| Some(level(to_m)));
+            }
+            Trial::Invalid => break,
+            // What has no state is passed over, as long as a state lies beyond.
+            Trial::Unsolved(_) => {}
+            failed => short = (distance_m, failed),
         }
-        // No more is to be had this way once it stops helping.
-        if moved.slack_m() <= best.1 + HELPS_RATIO * (distance_m - best.0) {
-            break;
-        }
-        best = (distance_m, moved.slack_m());
-        short = (distance_m, trial);
     }
-    let helps = best.1 > state.slack_m() * (1.0 - HELPS_SHARE);
-    let lacks = Length::m(-best.1);
-    Ok(helps.then_some(WinBack { set_point, from, to: level(best.0), lacks }))
+    Ok(None)
 }

@@ -6,6 +6,7 @@
 
 mod as_built;
 mod drawn;
+mod judgement;
 mod limit;
 mod mend;
 mod rod;
@@ -13,9 +14,9 @@ mod schedule;
 mod set_point;
 mod tolerance;
 
-pub use as_built::{AsBuilt, AsBuiltError, Deviation, Verdict, review_as_built};
-pub use drawn::{Drawn, Margin, State};
-pub use mend::{WinBack, win_back};
+pub use as_built::{AsBuilt, AsBuiltError, Deviation, Standing, review_as_built};
+pub use drawn::{Drawn, State};
+pub use judgement::{Broken, Judgement, turned};
 pub use rod::{Close, Instrument, LevelRun, RunError};
-pub use schedule::{Effect, Limits, Schedule, schedule};
-pub use set_point::{OwnEnds, SetPoint, set_points};
+pub use schedule::{By, Effect, Limits, Schedule, Stop, schedule};
+pub use set_point::{OwnEnds, PointLevels, SetPoint};

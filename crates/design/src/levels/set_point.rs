@@ -1,6 +1,6 @@
 //! The levels that somebody sets, and what moves with each of them.
 
-use wetrun_network::{DownspoutId, End, LineEnd, LineId, Network, Parts, PointId, TankId};
+use wetrun_network::{DownspoutId, End, LineEnd, LineId, Network, Opening, Parts, PointId, TankId};
 use wetrun_units::Length;
 
 /// A level that somebody sets.
@@ -21,14 +21,36 @@ pub enum SetPoint {
     End(LineId, LineEnd),
     /// An invert along a line, between its ends.
     Station(LineId, usize),
+    /// The top of a vent.
+    Vent(PointId),
+    /// The loose cap of a cleanout.
+    Cap(PointId),
+    /// Where a low-point drain runs out.
+    DrainOutlet(PointId),
+}
+
+/// What stands at a point besides its invert, where its level is shown.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct PointLevels {
+    /// The top of its vent.
+    pub vent: Option<Length>,
+    /// The loose cap of its cleanout.
+    pub cap: Option<Length>,
+    /// Where its drain runs out.
+    pub drain_outlet: Option<Length>,
 }
 
 /// For each line whether its two ends have levels of their own, start first; else they take the
 /// level of what they are joined to, and move with it.
 pub type OwnEnds = Vec<[bool; 2]>;
 
-/// Every level that somebody sets: tanks, downspouts, points, then lines, each in file order.
-pub fn set_points(network: &Network, own_ends: &OwnEnds) -> Vec<SetPoint> {
+/// Every level that somebody sets: tanks, downspouts, points, lines, then what stands at points,
+/// each in file order.
+pub(crate) fn set_points(
+    network: &Network,
+    own_ends: &OwnEnds,
+    points: &[PointLevels],
+) -> Vec<SetPoint> {
     let mut all = Vec::new();
     for (index, tank) in network.tanks().iter().enumerate() {
         let id = TankId::new(index);
@@ -48,6 +70,12 @@ pub fn set_points(network: &Network, own_ends: &OwnEnds) -> Vec<SetPoint> {
         all.extend(inner.map(|station| SetPoint::Station(id, station)));
         all.extend(to.then_some(SetPoint::End(id, LineEnd::To)));
     }
+    for (index, levels) in points.iter().enumerate() {
+        let id = PointId::new(index);
+        all.extend(levels.vent.map(|_| SetPoint::Vent(id)));
+        all.extend(levels.cap.map(|_| SetPoint::Cap(id)));
+        all.extend(levels.drain_outlet.map(|_| SetPoint::DrainOutlet(id)));
+    }
     all
 }
 
@@ -57,7 +85,9 @@ impl SetPoint {
         match self {
             Self::Inlet(id) | Self::Overflow(id) => &network.tank(id).tag,
             Self::Opening(id) | Self::Foot(id) => &network.downspout(id).tag,
-            Self::Point(id) => &network.point(id).tag,
+            Self::Point(id) | Self::Vent(id) | Self::Cap(id) | Self::DrainOutlet(id) => {
+                &network.point(id).tag
+            }
             Self::End(id, _) | Self::Station(id, _) => &network.line(id).tag,
         }
     }
@@ -76,11 +106,15 @@ impl SetPoint {
             Self::End(_, LineEnd::From) => "from_level".to_owned(),
             Self::End(_, LineEnd::To) => "to_level".to_owned(),
             Self::Station(_, station) => format!("profile[{station}].level"),
+            Self::Vent(_) => "vent.level".to_owned(),
+            Self::Cap(_) => "cap".to_owned(),
+            Self::DrainOutlet(_) => "drain_outlet.level".to_owned(),
         }
     }
 
-    /// The level as the network has it.
-    pub fn level(self, network: &Network) -> Length {
+    /// The level as it is drawn.
+    pub(crate) fn level(self, network: &Network, points: &[PointLevels]) -> Length {
+        let at = |id: PointId| points.get(id.index()).copied().unwrap_or_default();
         match self {
             Self::Inlet(id) => network.tank(id).inlet,
             Self::Overflow(id) => {
@@ -93,6 +127,9 @@ impl SetPoint {
             Self::Station(id, station) => {
                 network.line(id).profile.get(station).map_or(Length::ZERO, |s| s.level)
             }
+            Self::Vent(id) => at(id).vent.unwrap_or_default(),
+            Self::Cap(id) => at(id).cap.unwrap_or_default(),
+            Self::DrainOutlet(id) => at(id).drain_outlet.unwrap_or_default(),
         }
     }
 
@@ -110,8 +147,14 @@ impl SetPoint {
         }
     }
 
-    /// Puts it at `level` in `parts`, with all that moves with it.
-    pub(crate) fn put(self, parts: &mut Parts, own_ends: &OwnEnds, level: Length) {
+    /// Puts it at `level`, with all that moves with it.
+    pub(crate) fn put(
+        self,
+        parts: &mut Parts,
+        points: &mut [PointLevels],
+        own_ends: &OwnEnds,
+        level: Length,
+    ) {
         match self {
             Self::Inlet(id) => {
                 if let Some(tank) = parts.tanks.get_mut(id.index()) {
@@ -162,12 +205,28 @@ impl SetPoint {
                     station.level = level;
                 }
             }
+            Self::Vent(id) | Self::Cap(id) | Self::DrainOutlet(id) => {
+                let Some(here) = points.get_mut(id.index()) else { return };
+                match self {
+                    Self::Vent(_) => here.vent = Some(level),
+                    Self::Cap(_) => here.cap = Some(level),
+                    _ => here.drain_outlet = Some(level),
+                }
+                if let Some(point) = parts.points.get_mut(id.index()) {
+                    point.opening = Opening::lowest(here.vent, here.cap);
+                }
+            }
         }
     }
 
     /// Whether it is worst low: an opening is, everything else is worst high.
     pub(crate) const fn worst_low(self) -> bool {
-        matches!(self, Self::Opening(_))
+        matches!(self, Self::Opening(_) | Self::Vent(_) | Self::Cap(_))
+    }
+
+    /// Whether the water knows of it: a drain is shut in the storm.
+    pub(crate) const fn bears_on_the_storm(self) -> bool {
+        !matches!(self, Self::DrainOutlet(_))
     }
 }
 

@@ -1,7 +1,7 @@
 //! The one tolerance for all levels at once, in the worst combination.
 //!
-//! A margin moves in one direction with each level: an opening does harm low, an inlet, an
-//! overflow or a crest does harm high. So the worst of all combinations within ± t is a corner,
+//! A margin moves in one direction with each level: an opening does harm low, as a vent or a cap
+//! does; an inlet, an overflow or a crest does harm high. So the worst of all combinations within ± t is a corner,
 //! known beforehand: openings low, all else high. A few levels have no fixed direction: a low
 //! foot makes its own downspout longer, a high one may stand as a crest; a tank that feeds a line
 //! does more harm low. For these both sides are solved at the tolerance found, the worse side is
@@ -21,23 +21,26 @@ const WORSE_M: f64 = 3e-7;
 /// Corners looked at in the end; each new one lowers the tolerance.
 const MOST_CORNERS: usize = 40;
 
-/// The largest ± for all levels at once; `None` where no limit lies within 5 m or where only an
-/// invalid network would stop it. The site must pass as drawn.
-pub(crate) fn all(drawn: &Drawn, state: &State) -> Result<Option<Length>, NotSolved> {
-    if state.margins.is_empty() {
+/// The largest ± for all of `set_points` at once; `None` where no limit lies within 5 m or where
+/// only an invalid network would stop it. The site must pass as drawn.
+pub(crate) fn all(
+    drawn: &Drawn,
+    state: &State,
+    set_points: &[SetPoint],
+) -> Result<Option<Length>, NotSolved> {
+    if set_points.is_empty() {
         return Ok(None);
     }
-    let set_points = drawn.set_points();
     let first: Corner = set_points.iter().map(|s| s.worst_low()).collect();
     let mut corners = vec![first];
     // An opening and a foot that go towards each other meet half-way.
     let apart = drawn.network.downspouts().iter().map(|d| 0.5 * (d.opening() - d.foot).to_m());
     let reach_m = apart.fold(limit::REACH_M, f64::min);
     loop {
-        let at = |t_m: f64| worst(drawn, &set_points, &corners, t_m);
+        let at = |t_m: f64| worst(drawn, set_points, &corners, t_m);
         let found = limit::farthest(state.slack_m(), reach_m, at)?;
-        let Some(tolerance_m) = found else { return Ok(None) };
-        let worse = worse_corner(drawn, &set_points, &corners, tolerance_m);
+        let Some(tolerance_m) = found.map(|edge| edge.at_m) else { return Ok(None) };
+        let worse = worse_corner(drawn, set_points, &corners, tolerance_m);
         match worse.filter(|_| corners.len() < MOST_CORNERS) {
             Some(corner) => corners.push(corner),
             // Less what a corner may take that was not found worse.
@@ -57,7 +60,7 @@ fn moves(
     sided
         .map(|(set_point, low)| {
             let move_m = if *low { -t_m } else { t_m };
-            (*set_point, set_point.level(&drawn.network) + Length::m(move_m))
+            (*set_point, drawn.level(*set_point) + Length::m(move_m))
         })
         .collect()
 }

@@ -1,10 +1,15 @@
 //! Limits of sites simple enough to be worked by hand.
 
-use crate::support::{D, P, Sketch, T, downspout, overflow, point, scenario, tank};
-use wetrun_design::levels::{Drawn, SetPoint, Verdict, review_as_built, schedule};
+use crate::sites::{ByFreeboard, by_freeboard};
+use crate::support::{D, P, Sketch, T, downspout, overflow, scenario, tank};
+use std::sync::Arc;
+use wetrun_design::levels::{
+    Broken, By, Drawn, Judgement, Limits, Schedule, SetPoint, Standing, review_as_built,
+};
 use wetrun_network::{DownspoutId, PointId, TankId};
 use wetrun_solver::{FrictionLaw, TankState};
-use wetrun_units::Length;
+use wetrun_units::{Length, UnitSystem};
+use wetrun_verdict::Cause;
 
 const D1: DownspoutId = DownspoutId::new(0);
 
@@ -19,7 +24,15 @@ fn still() -> Drawn {
         .line(P(0), T(0), 0.1, 10.0, 0.0)
         .network();
     let scenario = scenario(FrictionLaw::DarcyWeisbach);
-    Drawn { network, scenario, freeboard: Length::m(0.1), own_ends: vec![[false; 2]; 2] }
+    by_freeboard(network, scenario, Length::m(0.1))
+}
+
+fn schedule(drawn: &Drawn) -> Schedule {
+    wetrun_design::levels::schedule(drawn, &[], UnitSystem::Si).unwrap()
+}
+
+fn of(schedule: &Schedule, set_point: SetPoint) -> Limits {
+    schedule.of(set_point).unwrap().clone()
 }
 
 fn near(found: Option<Length>, expected_m: f64) -> bool {
@@ -28,8 +41,8 @@ fn near(found: Option<Length>, expected_m: f64) -> bool {
 
 #[test]
 fn still_water_needs_no_calculation() {
-    let schedule = schedule(&still()).unwrap();
-    let of = |s| *schedule.set_points.iter().find(|l| l.set_point == s).unwrap();
+    let schedule = schedule(&still());
+    let of = |s| of(&schedule, s);
     let inlet = of(SetPoint::Inlet(TankId::new(0)));
     assert!(near(inlet.highest, 2.4) && inlet.lowest.is_none());
     assert!((inlet.effect.if_high.to_m() + 0.001).abs() < 1e-9);
@@ -54,10 +67,7 @@ fn an_overflow_counts_where_the_tank_stands_full() {
     let mut drawn = still();
     drawn.network = wetrun_network::Network::build(parts).unwrap();
     let overflow = SetPoint::Overflow(TankId::new(0));
-    let highest = |drawn: &Drawn| {
-        let schedule = schedule(drawn).unwrap();
-        schedule.set_points.iter().find(|l| l.set_point == overflow).unwrap().highest
-    };
+    let highest = |drawn: &Drawn| of(&schedule(drawn), overflow).highest;
     assert!(highest(&drawn).is_none(), "an empty tank has no water level");
     drawn.scenario.tanks = TankState::Full;
     assert!(near(highest(&drawn), 2.4));
@@ -69,8 +79,7 @@ fn a_leaf_head_stops_below_the_gutter_and_a_lip_goes_along() {
     parts.downspouts[0].leaf_head = Some(Length::m(2.45));
     let mut drawn = still();
     drawn.network = wetrun_network::Network::build(parts).unwrap();
-    let found = schedule(&drawn).unwrap();
-    let one = found.set_points.iter().find(|l| l.set_point == SetPoint::Opening(D1)).unwrap();
+    let one = of(&schedule(&drawn), SetPoint::Opening(D1));
     assert_eq!(one.set_point.key(&drawn.network), "leaf_head");
     assert!(near(one.lowest, 2.1) && one.highest.is_none());
 
@@ -82,13 +91,102 @@ fn a_leaf_head_stops_below_the_gutter_and_a_lip_goes_along() {
 }
 
 #[test]
-fn a_site_that_fails_has_no_limits() {
+fn a_site_that_fails_has_no_limits_but_ways_out() {
     let mut drawn = still();
-    drawn.freeboard = Length::m(0.6);
-    let schedule = schedule(&drawn).unwrap();
+    drawn.judge = Arc::new(ByFreeboard(Length::m(0.6)));
+    let schedule = schedule(&drawn);
     assert!(schedule.set_points.iter().all(|l| l.lowest.is_none() && l.highest.is_none()));
     assert_eq!(schedule.tolerance_all, None);
     assert!(near(schedule.watertight_to.first().copied(), 2.5), "never above the opening");
+    // The water stands 0.5 m below the opening where 0.6 m are asked for.
+    let mend = |s| of(&schedule, s).mend;
+    assert!(near(mend(SetPoint::Opening(D1)), 2.6));
+    assert!(near(mend(SetPoint::Inlet(TankId::new(0))), 1.9));
+    assert_eq!(mend(SetPoint::Foot(D1)), None);
+}
+
+/// Nothing gets better for the first half metre: the opening stands 0.6 m below the inlet, so that
+/// water stands at its lip and spills all that is admitted to the tank.
+#[test]
+fn a_way_out_may_lie_beyond_moves_that_change_nothing() {
+    let mut drawn = still();
+    let mut parts = drawn.network.to_parts();
+    parts.tanks[0].inlet = Length::m(3.1);
+    drawn.network = wetrun_network::Network::build(parts).unwrap();
+    let schedule = schedule(&drawn);
+    assert!(near(of(&schedule, SetPoint::Inlet(TankId::new(0))).mend, 2.4));
+    assert!(near(of(&schedule, SetPoint::Opening(D1)).mend, 3.2));
+}
+
+/// Printed to a millimetre, what is asked for is enough.
+#[test]
+fn a_way_out_is_rounded_so_that_it_is_one() {
+    let mut drawn = still();
+    drawn.judge = Arc::new(ByFreeboard(Length::m(0.600_3)));
+    let schedule = schedule(&drawn);
+    assert!(near(of(&schedule, SetPoint::Opening(D1)).mend, 2.601));
+    assert!(near(of(&schedule, SetPoint::Inlet(TankId::new(0))).mend, 1.899));
+}
+
+/// Still water stands at 2.000 m, so a vent or a cap may go down to there.
+#[test]
+fn a_vent_and_a_cap_stop_at_the_water() {
+    let mut drawn = still();
+    let point = PointId::new(0);
+    drawn.points[0].vent = Some(Length::m(2.3));
+    drawn.points[0].cap = Some(Length::m(2.2));
+    drawn.points[0].drain_outlet = Some(Length::m(-0.8));
+    // The levels are put in by a move to where they are.
+    let drawn = drawn.with(&[(SetPoint::Vent(point), Length::m(2.3))]).unwrap();
+    assert_eq!(drawn.network.points()[0].opening.unwrap().level, Length::m(2.2));
+    let schedule = schedule(&drawn);
+    for set_point in [SetPoint::Vent(point), SetPoint::Cap(point)] {
+        let one = of(&schedule, set_point);
+        assert!(near(one.lowest, 2.0) && one.highest.is_none(), "{one:?}");
+        assert_eq!(one.low_stop.unwrap().by, By::Verdict(Some(Cause::Escape)));
+    }
+    let drain = of(&schedule, SetPoint::DrainOutlet(point));
+    assert!(drain.lowest.is_none() && drain.highest.is_none() && drain.is_harmless());
+    // The cap 0.2 m above the water stops the inlet before the opening does.
+    let inlet = of(&schedule, SetPoint::Inlet(TankId::new(0)));
+    assert!(near(inlet.highest, 2.2));
+    // Inlet high and cap low share those 0.2 m.
+    assert!(near(schedule.tolerance_all, 0.1));
+}
+
+/// A rule that fails as soon as the point stands above -0.3 m.
+#[derive(Debug)]
+struct NoHigherThan;
+
+impl Judgement for NoHigherThan {
+    fn verdict(
+        &self,
+        network: &wetrun_network::Network,
+        steady: &wetrun_solver::Steady,
+    ) -> wetrun_verdict::Verdict {
+        ByFreeboard(Length::m(0.1)).verdict(network, steady)
+    }
+
+    fn broken(&self, moved: &Drawn, _: &wetrun_solver::Steady) -> Vec<Broken> {
+        let high = moved.network.points()[0].level.to_m() > -0.3;
+        let broken = Broken { rule: "no-higher", at: "P1".to_owned(), fails: true };
+        if high { vec![broken] } else { Vec::new() }
+    }
+}
+
+#[test]
+fn a_rule_stops_a_level_before_the_verdict_does() {
+    let mut drawn = still();
+    drawn.judge = Arc::new(NoHigherThan);
+    let point = of(&schedule(&drawn), SetPoint::Point(PointId::new(0)));
+    assert!(near(point.highest, 2.4), "the verdict's own limit stays: {point:?}");
+    let stop = point.high_stop.unwrap();
+    assert_eq!(stop.by, By::Rule("no-higher"));
+    assert!((stop.level.to_m() + 0.3).abs() < 2e-6, "{stop:?}");
+    // Where it does not pass as drawn, it does not turn.
+    let drawn = drawn.with(&[(SetPoint::Point(PointId::new(0)), Length::m(-0.2))]).unwrap();
+    let point = of(&schedule(&drawn), SetPoint::Point(PointId::new(0)));
+    assert!(matches!(point.high_stop.unwrap().by, By::Verdict(_)));
 }
 
 #[test]
@@ -96,15 +194,40 @@ fn what_was_built_is_judged_in_three_words() {
     let drawn = still();
     let inlet = SetPoint::Inlet(TankId::new(0));
     let built = |inlet_m| review_as_built(&drawn, &[(inlet, Length::m(inlet_m))]).unwrap();
-    assert_eq!(built(2.39).verdict, Verdict::GoOn);
+    assert_eq!(built(2.39).standing, Standing::Holds);
     let below = built(2.45);
-    assert_eq!(below.verdict, Verdict::BelowTarget);
+    assert_eq!(below.standing, Standing::BelowTarget);
     assert!((below.deviations[0].effect.to_m() + 0.45).abs() < 1e-9);
-    assert_eq!(below.unmeasured.len(), 3);
-    // 50 mm are lacking: the opening 50 mm higher mends it, and nothing else not yet measured.
-    assert_eq!(below.win_back.len(), 1);
-    assert_eq!(below.win_back[0].set_point, SetPoint::Opening(D1));
-    assert!((below.win_back[0].to.to_m() - 2.55).abs() < 1e-6);
-    assert_eq!(built(2.51).verdict, Verdict::Stop);
-    let _ = point(0.0);
+    // 50 mm are lacking: the opening 50 mm higher mends it, or the inlet set again.
+    let settled = [(inlet, Length::m(2.0))];
+    let schedule = wetrun_design::levels::schedule(&below.built, &settled, UnitSystem::Si).unwrap();
+    assert!(near(of(&schedule, SetPoint::Opening(D1)).mend, 2.55));
+    assert!(near(of(&schedule, inlet).mend, 2.4));
+    assert_eq!(below.set_back, [inlet]);
+    assert_eq!(built(2.51).standing, Standing::Fails);
+}
+
+/// As built 0.1 m are in hand, and the inlet stands: the opening alone may lose all of them.
+#[test]
+fn the_tolerance_leaves_out_what_was_measured() {
+    let inlet = SetPoint::Inlet(TankId::new(0));
+    let built = review_as_built(&still(), &[(inlet, Length::m(2.3))]).unwrap();
+    let settled = [(inlet, Length::m(2.0))];
+    let schedule = wetrun_design::levels::schedule(&built.built, &settled, UnitSystem::Si).unwrap();
+    assert!(near(schedule.tolerance_all, 0.1), "{:?}", schedule.tolerance_all);
+}
+
+/// Inlet 0.3 m high and opening 0.25 m low lack 0.15 m together: either set back is enough, and
+/// the inlet did more harm.
+#[test]
+fn as_few_as_were_found_are_set_back() {
+    let (inlet, opening) = (SetPoint::Inlet(TankId::new(0)), SetPoint::Opening(D1));
+    let point = SetPoint::Point(PointId::new(0));
+    let set_back = |moves: &[(SetPoint, f64)]| {
+        let moves: Vec<_> = moves.iter().map(|(s, m)| (*s, Length::m(*m))).collect();
+        review_as_built(&still(), &moves).unwrap().set_back
+    };
+    assert_eq!(set_back(&[(inlet, 2.3), (opening, 2.25), (point, -0.4)]), [inlet]);
+    assert_eq!(set_back(&[(inlet, 2.5), (opening, 2.05)]), [inlet, opening]);
+    assert!(set_back(&[(inlet, 2.3)]).is_empty());
 }

@@ -3,12 +3,12 @@
 //! Random sites are written as site files; what moves with a level is what the reader of the
 //! file makes of it, not what the search for limits does.
 
-use crate::sites::{any, count};
+use crate::sites::{FREEBOARD, any, count};
 use std::fmt::Write;
 use wetrun_design::levels::{Drawn, SetPoint, schedule};
 use wetrun_network::{End, LineEnd, Parts, Pipe};
 use wetrun_solver::{FrictionLaw, TankState};
-use wetrun_units::Length;
+use wetrun_units::{Length, UnitSystem};
 
 /// Rain in the file, in m/s; the networks' own is a metre a second on as many square metres.
 const RAIN: f64 = 0.01;
@@ -27,7 +27,7 @@ fn file(drawn: &Drawn, moved: Option<(SetPoint, Length)>) -> String {
     };
     let level = |s: SetPoint| match moved {
         Some((of, to)) if of == s => to.to_m(),
-        _ => s.level(&drawn.network).to_m(),
+        _ => drawn.level(s).to_m(),
     };
     let node = |end: End| match end {
         End::Downspout(id) => level(SetPoint::Foot(id)),
@@ -43,7 +43,7 @@ fn file(drawn: &Drawn, moved: Option<(SetPoint, Length)>) -> String {
     let warm = drawn.scenario.temperature.to_celsius();
     writeln!(text, "losses: {law}\nwater: {{ temperature: {warm:?} C }}").unwrap();
     writeln!(text, "storm: {{ intensity: {:?} mm/h, tanks: {tanks} }}", RAIN * 3.6e6).unwrap();
-    writeln!(text, "targets: {{ freeboard: {:?} m }}", drawn.freeboard.to_m()).unwrap();
+    writeln!(text, "targets: {{ freeboard: {:?} m }}", FREEBOARD.to_m()).unwrap();
     text.push_str("roofs:\n");
     for d in parts.downspouts.iter().filter(|d| d.catchment.to_m2() > 0.0) {
         let area = d.catchment.to_m2() / RAIN;
@@ -70,7 +70,13 @@ fn file(drawn: &Drawn, moved: Option<(SetPoint, Length)>) -> String {
     }
     text.push_str("points:\n");
     for (index, p) in parts.points.iter().enumerate() {
-        let at = level(SetPoint::Point(wetrun_network::PointId::new(index)));
+        let id = wetrun_network::PointId::new(index);
+        let at = level(SetPoint::Point(id));
+        let levels = drawn.points[index];
+        let vent = levels.vent.map(|_| format!("{:?}", level(SetPoint::Vent(id))));
+        let vent = vent.map_or(String::new(), |v| format!(", vent: {{ level: {v} m }}"));
+        let cap = levels.cap.map(|_| format!("{:?}", level(SetPoint::Cap(id))));
+        let cap = cap.map_or(String::new(), |c| format!(", cleanout: yes, cap: {c} m"));
         let fitting = p.fitting.map_or(String::new(), |j| {
             let kind = match j.kind {
                 wetrun_network::JunctionKind::Wye => "wye",
@@ -78,7 +84,7 @@ fn file(drawn: &Drawn, moved: Option<(SetPoint, Length)>) -> String {
             };
             format!(", fitting: {kind}, branch: {}", parts.lines[j.branch.index()].tag)
         });
-        writeln!(text, "  {}: {{ level: {at:?} m{fitting} }}", p.tag).unwrap();
+        writeln!(text, "  {}: {{ level: {at:?} m{fitting}{vent}{cap} }}", p.tag).unwrap();
     }
     text.push_str("lines:\n");
     for (index, l) in parts.lines.iter().enumerate() {
@@ -129,12 +135,15 @@ fn file(drawn: &Drawn, moved: Option<(SetPoint, Length)>) -> String {
             let own = o.pipe.as_ref().map_or(String::new(), |p| format!(", pipe: {}", pipe(p)));
             write!(text, ", overflow: {{ level: {at:?} m, to: {to}, k: {:?}{own} }}", o.k).unwrap();
         }
+        if let Some(rim) = t.rim {
+            write!(text, ", rim: {:?} m", rim.to_m()).unwrap();
+        }
         text.push_str(" }\n");
     }
     text
 }
 
-/// Whether the file passes: every freeboard kept, nothing spilled.
+/// Whether the file passes: every freeboard kept, nothing spilled, nothing let out.
 fn passes(drawn: &Drawn, text: &str) -> bool {
     let site = wetrun_site::read(text, "random.yaml").unwrap_or_else(|e| panic!("{e}\n{text}"));
     let scenario = wetrun_solver::Scenario {
@@ -144,10 +153,13 @@ fn passes(drawn: &Drawn, text: &str) -> bool {
     };
     let steady = wetrun_solver::solve(&site.network, &scenario).unwrap();
     let total: f64 = steady.downspouts.iter().map(|d| d.demand.to_m3_per_s()).sum();
-    steady.downspouts.iter().all(|d| {
-        d.headroom.to_m() >= drawn.freeboard.to_m() - 1e-9
-            && d.spilled.to_m3_per_s() <= 1e-8 * total
-    })
+    let none = |flow: wetrun_units::Flow| flow.to_m3_per_s() <= 1e-8 * total.max(1e-4);
+    steady
+        .downspouts
+        .iter()
+        .all(|d| d.headroom.to_m() >= FREEBOARD.to_m() - 1e-9 && none(d.spilled))
+        && steady.openings.iter().all(|o| none(o.escapes))
+        && steady.tanks.iter().all(|t| none(t.over_rim))
 }
 
 /// A wye or tee joins exactly three lines in the file; the random networks' do too.
@@ -161,7 +173,7 @@ fn limits_set_into_the_text_of_a_file_turn_the_verdict() {
     while sites < count(25, 200) {
         seed += 1;
         let Some(drawn) = any(seed).filter(|d| writable(&d.network.to_parts())) else { continue };
-        let Ok(schedule) = schedule(&drawn) else { continue };
+        let Ok(schedule) = schedule(&drawn, &[], UnitSystem::Si) else { continue };
         sites += 1;
         assert!(passes(&drawn, &file(&drawn, None)), "seed {seed}");
         for one in &schedule.set_points {

@@ -2,7 +2,7 @@
 
 use crate::sites::{any, count};
 use wetrun_design::levels::{Drawn, SetPoint, schedule};
-use wetrun_units::Length;
+use wetrun_units::{Length, UnitSystem};
 
 fn passes(drawn: &Drawn, set_point: SetPoint, level: Length) -> bool {
     let moved = drawn.with(&[(set_point, level)]).expect("a limit makes a valid site");
@@ -16,7 +16,8 @@ fn half_a_millimetre_turns_the_verdict() {
     while sites < count(40, 200) {
         seed += 1;
         let Some(drawn) = any(seed) else { continue };
-        let schedule = schedule(&drawn).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
+        let schedule =
+            schedule(&drawn, &[], UnitSystem::Si).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
         sites += 1;
         for one in &schedule.set_points {
             let name = format!("seed {seed} {:?}", one.set_point);
@@ -49,7 +50,7 @@ fn without_a_limit_five_metres_do_no_harm() {
         seed += 1;
         let Some(drawn) = any(seed) else { continue };
         sites += 1;
-        for one in &schedule(&drawn).unwrap().set_points {
+        for one in &schedule(&drawn, &[], UnitSystem::Si).unwrap().set_points {
             for (limit, sign) in [(one.lowest, -1.0), (one.highest, 1.0)] {
                 if limit.is_some() {
                     continue;

@@ -1,10 +1,12 @@
 //! The level schedule as JSON.
 
 use super::{document, maybe, number, object};
-use crate::commands::levels::{Built, Report};
+use crate::as_built::Built;
+use crate::commands::levels::Report;
 use crate::outcome::Refusal;
+use crate::site_levels::Level;
 use serde_json::Value;
-use wetrun_design::levels::{Verdict, WinBack};
+use wetrun_design::levels::{By, Stop};
 use wetrun_units::Length;
 
 type Part = Result<Value, Refusal>;
@@ -14,7 +16,7 @@ pub(crate) fn levels(report: &Report) -> Result<String, Refusal> {
     let mut entries = vec![
         ("wetrun", Value::from(1)),
         ("set_points", set_points(report)?),
-        ("tolerance_all_m", length(report.tolerance())?),
+        ("tolerance_all_m", length(report.schedule.tolerance_all)?),
         ("watertight_to_m", watertight(report)?),
     ];
     if let Some(built) = &report.built {
@@ -43,7 +45,7 @@ fn length(length: Option<Length>) -> Part {
 
 fn set_points(report: &Report) -> Part {
     let mut list = Vec::new();
-    for (index, level) in report.levels.iter().enumerate() {
+    for level in &report.levels {
         let limits = report.limits(level);
         let mut entries = vec![
             ("tag", Value::from(level.tag.as_str())),
@@ -52,12 +54,23 @@ fn set_points(report: &Report) -> Part {
             ("lowest_m", length(limits.and_then(|l| l.lowest))?),
             ("highest_m", length(limits.and_then(|l| l.highest))?),
         ];
-        if let Some(built) = &report.built {
-            entries.push(("built_m", length(built.found.get(index).copied().flatten())?));
+        if report.built.is_some() {
+            entries.push(("built_m", length(report.found(level))?));
         }
         if let Some(limits) = limits {
+            let stops = [
+                ("lowest_by_rules_m", "lowest_limited_by", &limits.low_stop),
+                ("highest_by_rules_m", "highest_limited_by", &limits.high_stop),
+            ];
+            for (by_rules, by, stop) in stops {
+                entries.push((by_rules, length(stop.as_ref().and_then(rule_level))?));
+                entries.push((by, stop.as_ref().map_or(Value::Null, limited_by)));
+            }
             entries.push(("margin_if_1_mm_low_m", number(limits.effect.if_low.to_m())?));
             entries.push(("margin_if_1_mm_high_m", number(limits.effect.if_high.to_m())?));
+            if !report.holds() {
+                entries.push(("would_hold_at_m", length(limits.mend)?));
+            }
         }
         if let Some(instrument) = report.instrument {
             entries.push(("rod_m", number(instrument.reading(level.design).to_m())?));
@@ -65,6 +78,19 @@ fn set_points(report: &Report) -> Part {
         list.push(object(entries));
     }
     Ok(Value::Array(list))
+}
+
+/// Where a rule stops a level before the verdict does.
+fn rule_level(stop: &Stop) -> Option<Length> {
+    matches!(stop.by, By::Rule(_)).then_some(stop.level)
+}
+
+/// What stops a level, by the name of its rule, and where.
+fn limited_by(stop: &Stop) -> Value {
+    object([
+        ("rule", super::super::text::levels::stopped_by(stop.by).map_or(Value::Null, Value::from)),
+        ("where", Value::from(stop.at.as_str())),
+    ])
 }
 
 fn watertight(report: &Report) -> Part {
@@ -76,11 +102,6 @@ fn watertight(report: &Report) -> Part {
 
 fn as_built(report: &Report, built: &Built) -> Part {
     let as_built = &built.as_built;
-    let verdict = match as_built.verdict {
-        Verdict::GoOn if report.passes() => "go-on",
-        Verdict::BelowTarget => "below-target",
-        Verdict::GoOn | Verdict::Stop => "stop",
-    };
     let worst = as_built.state.worst();
     let network = &report.solved.site.network;
     let measured = built.found.iter().flatten().count();
@@ -95,19 +116,41 @@ fn as_built(report: &Report, built: &Built) -> Part {
             ("effect_m", number(deviation.effect.to_m())?),
         ]));
     }
-    let wins = |list: &[WinBack]| -> Part {
-        let each = list.iter().map(|w| {
+    let mends = report.mends();
+    let wins = |measured: bool| -> Part {
+        let some = mends.iter().filter(|(level, ..)| report.found(level).is_some() == measured);
+        let each = some.map(|(level, _, to): &(&Level, Length, Length)| {
             Ok(object([
-                ("tag", Value::from(w.set_point.tag(network))),
-                ("level", Value::from(w.set_point.key(network))),
-                ("set_to_m", number(w.to.to_m())?),
-                ("lacks_m", number(w.lacks.to_m())?),
+                ("tag", Value::from(level.tag.as_str())),
+                ("level", Value::from(level.key.as_str())),
+                ("set_to_m", number(to.to_m())?),
             ]))
         });
         each.collect::<Result<_, Refusal>>()
     };
+    let doubts = built.doubts.iter().map(|doubt| {
+        Ok(object([
+            ("level", Value::from(doubt.name.as_str())),
+            ("deviation_m", number(doubt.off.to_m())?),
+            ("sign_turned_m", length(doubt.sign_turned)?),
+        ]))
+    });
+    let turned = built.turned.iter().map(|finding| {
+        object([
+            ("rule", Value::from(finding.rule)),
+            ("where", Value::from(finding.at.as_str())),
+            ("outcome", Value::from(finding.outcome.word())),
+            ("message", Value::from(finding.message.as_str())),
+        ])
+    });
+    let set_back = as_built.set_back.iter().map(|set_point| {
+        object([
+            ("tag", Value::from(set_point.tag(network))),
+            ("level", Value::from(set_point.key(network))),
+        ])
+    });
     Ok(object([
-        ("verdict", Value::from(verdict)),
+        ("verdict", Value::from(built.go_on(&report.closes).word())),
         ("worst_margin_m", maybe(worst.map(|w| w.margin.to_m()))?),
         (
             "worst_downspout",
@@ -115,8 +158,11 @@ fn as_built(report: &Report, built: &Built) -> Part {
         ),
         ("measured", Value::from(measured)),
         ("unmeasured", Value::from(built.found.len() - measured)),
+        ("doubts", doubts.collect::<Result<_, Refusal>>()?),
+        ("turned", turned.collect()),
         ("deviations", Value::Array(deviations)),
-        ("win_back", wins(&as_built.win_back)?),
-        ("set_again", wins(&as_built.set_again)?),
+        ("win_back", wins(false)?),
+        ("set_again", wins(true)?),
+        ("set_back_together", set_back.collect()),
     ]))
 }

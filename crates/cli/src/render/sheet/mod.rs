@@ -40,7 +40,7 @@ pub(crate) fn input<'a>(
         scenario: solved.scenario,
         steady: &solved.steady,
         spill_rains: solved.spill_rains.downspouts.clone(),
-        freeboard: drawn.freeboard,
+        freeboard: facts.freeboard,
         freeboard_basis: freeboard_basis(solved).to_owned(),
         roofs: roofs(site),
         foot_ground: site.downspouts.iter().map(|d| d.review.ground).collect(),
@@ -51,7 +51,7 @@ pub(crate) fn input<'a>(
             points: site.points.iter().map(|p| place(p.at)).collect(),
             tanks: site.tanks.iter().map(|t| place(t.at)).collect(),
         },
-        levels: schedule.map(|s| levels(site, drawn, s)).unwrap_or_default(),
+        levels: schedule.map(|s| levels(drawn, s)).unwrap_or_default(),
         tolerance_all: schedule.and_then(|s| s.tolerance_all),
         benchmarks: benchmarks(site),
         findings: findings(solved),
@@ -63,18 +63,18 @@ pub(crate) fn input<'a>(
 }
 
 /// Every level that somebody sets, with its limits where it has any.
-fn levels(site: &Site, drawn: &Drawn, schedule: &Schedule) -> Vec<LevelRow> {
+fn levels(drawn: &Drawn, schedule: &Schedule) -> Vec<LevelRow> {
     let row = |level: site_levels::Level| {
-        let limits = schedule.set_points.iter().find(|l| Some(l.set_point) == level.set_point);
+        let limits = schedule.of(level.set_point);
         LevelRow {
             tag: level.tag,
             level: level.key,
             design: level.design,
-            lowest: limits.and_then(|l| l.lowest),
-            highest: limits.and_then(|l| l.highest),
+            lowest: limits.and_then(|l| l.low_stop.as_ref()).map(|stop| stop.level),
+            highest: limits.and_then(|l| l.high_stop.as_ref()).map(|stop| stop.level),
         }
     };
-    site_levels::levels(site, drawn).into_iter().map(row).collect()
+    site_levels::levels(drawn).into_iter().map(row).collect()
 }
 
 fn freeboard_basis(solved: &Solved) -> &'static str {

@@ -1,27 +1,37 @@
 //! The level schedule for people: the answer first, then the tables an installer works from.
 
-use crate::commands::levels::{Built, Report};
+use crate::as_built::{Built, GoOn};
+use crate::commands::levels::Report;
+use crate::readings::closes;
 use crate::render::show::Show;
 use crate::render::table::{Cells, TITLE, Table};
+use crate::render::text::verdict::cause;
 use crate::render::wrap::{width, wrap};
 use crate::site_levels::Level;
 use anstyle::{AnsiColor, Style};
-use wetrun_design::levels::{Limits, Verdict, WinBack};
+use std::path::Path;
+use wetrun_design::levels::{By, Limits, Stop};
 use wetrun_units::{Length, Shown, UnitSystem, decimal};
+use wetrun_verdict::Cause;
 
-/// No closing error should be larger: nobody sets a level more closely (common practice).
-const CLOSING: Length = Length::m(0.005);
+/// So many ways to win the margin back are printed, the smallest moves first.
+const WAYS: usize = 6;
 
 /// The whole report.
 pub(crate) fn levels(report: &Report) -> String {
     let mut parts = vec![answer(report)];
     if let Some(built) = &report.built {
+        parts.push(closing(report));
+        parts.push(doubts(report, built));
+        parts.push(turned(report, built));
         parts.push(deviations(report, built));
         parts.push(win_back(report, built));
     }
-    parts.push(schedule(report));
+    parts.push(if report.holds() { schedule(report) } else { would_hold(report) });
     parts.push(readings(report));
-    parts.push(closing(report));
+    if report.built.is_none() {
+        parts.push(closing(report));
+    }
     parts.push(watertight(report));
     parts.push(notes(report));
     parts.retain(|part| !part.is_empty());
@@ -31,15 +41,17 @@ pub(crate) fn levels(report: &Report) -> String {
 /// The first lines: go on or not, and the tolerance.
 fn answer(report: &Report) -> String {
     let units = report.solved.site.units;
-    let (word, color) = match (report.verdict(), report.passes()) {
-        (Some(Verdict::GoOn), true) => ("GO ON", AnsiColor::Green),
-        (Some(Verdict::BelowTarget), _) => ("GO ON, BUT BELOW TARGET", AnsiColor::Yellow),
-        (Some(_), _) => ("STOP", AnsiColor::Red),
+    let (word, color) = match (report.go_on(), report.holds()) {
+        (Some(GoOn::Yes), _) => ("GO ON", AnsiColor::Green),
+        (Some(GoOn::MeasureAgain), _) => ("MEASURE AGAIN", AnsiColor::Red),
+        (Some(GoOn::RulesTurned), _) => ("NOT YET", AnsiColor::Yellow),
+        (Some(GoOn::BelowTarget), _) => ("BELOW TARGET", AnsiColor::Yellow),
+        (Some(GoOn::Stop), _) => ("STOP", AnsiColor::Red),
         (None, true) => ("LEVELS", AnsiColor::Green),
         (None, false) => ("FAILS", AnsiColor::Red),
     };
     let style = Style::new().bold().fg_color(Some(color.into()));
-    let words = format!("{}{}", worst(report), tolerance(report));
+    let words = format!("{}{}{}", readings_first(report), water(report), tolerance(report));
     let indent = if width(word) > 12 { 2 } else { width(word) + 2 };
     let name = &report.solved.site.name;
     let datum = report.solved.site.datum.as_deref().map_or(String::new(), |d| format!("; {d}"));
@@ -58,64 +70,73 @@ fn answer(report: &Report) -> String {
     )
 }
 
-/// Where it is tightest.
-fn worst(report: &Report) -> String {
+/// What is wrong with the readings, before anything that rests on them.
+fn readings_first(report: &Report) -> String {
+    let Some(built) = report.built.as_ref() else { return String::new() };
+    let mut wrong = Vec::new();
+    if let Some(close) = report.closes.iter().find(|close| !closes(close)) {
+        wrong.push(format!("the readings do not close on {}", close.on));
+    }
+    match built.doubts.as_slice() {
+        [] => {}
+        [one] => wrong.push(format!("{} lies far from its design", one.name)),
+        many => wrong.push(format!("{} levels lie far from their design", many.len())),
+    }
+    match (wrong.is_empty(), built.turned.len()) {
+        (false, _) => format!("{}; by these readings ", wrong.join(", and ")),
+        (true, 0) => String::new(),
+        (true, 1) => "1 rule of the review no longer passes; in the storm ".to_owned(),
+        (true, n) => format!("{n} rules of the review no longer pass; in the storm "),
+    }
+}
+
+/// What the verdict says.
+fn water(report: &Report) -> String {
     let units = report.solved.site.units;
+    let now = report.now();
+    if !report.holds() {
+        return cause(now, show(report));
+    }
     let Some(worst) = report.schedule.worst() else {
         return "no downspout, so no level matters".to_owned();
     };
-    let tag = &report.solved.site.network.downspout(worst.at).tag;
-    let size = |m: f64| units.show_height(Length::m(m.abs()));
-    let target = units.show_height(report.drawn.freeboard);
-    let margin_m = worst.margin.to_m();
-    let headroom_m = margin_m + report.drawn.freeboard.to_m();
-    if worst.spills {
-        return format!("{tag} spills in the storm");
-    }
-    if report.schedule.passes() {
-        let other = if report.fails_otherwise {
-            "; something fails that no level changes: see `wetrun check`"
-        } else {
-            ""
-        };
-        return format!("{tag} is tightest, with {} over its {target}{other}", size(margin_m));
-    }
-    let left = if headroom_m > 0.0 {
-        format!("water stays {} below its opening", size(headroom_m))
-    } else {
-        format!("water stands {} above its opening", size(headroom_m))
-    };
-    format!("{tag} lacks {} of its {target} freeboard: {left}", size(margin_m))
+    let tag = &now.site.network.downspout(worst.at).tag;
+    let over = units.down().show_height(worst.margin);
+    let asked = units.show_height(now.verdict.asked);
+    format!("{tag} is tightest, with {over} over its {asked}")
 }
 
-/// How far all levels may be off at once.
+/// How far all levels that are still to be set may be off at once.
 fn tolerance(report: &Report) -> String {
     let units = report.solved.site.units;
-    match report.tolerance() {
-        Some(all) => format!("; every level may be off by {} at once", floored(units, all)),
-        None if report.passes() || report.built.is_some() => String::new(),
+    let which = if report.built.is_some() { "every level not yet measured" } else { "every level" };
+    match report.schedule.tolerance_all {
+        Some(all) => {
+            format!("; {which} may be off by {} at once", units.down().show_height(all))
+        }
+        None if report.holds() || report.built.is_some() => String::new(),
         None => "; a site that fails has no room for error".to_owned(),
     }
 }
 
-/// A small height rounded down, so that what is printed still holds.
-fn floored(units: UnitSystem, height: Length) -> Shown {
-    let step_m = match units {
-        UnitSystem::Us => 0.1 * 0.0254,
-        UnitSystem::Si => 0.001,
-    };
-    units.show_height(Length::m((height.to_m() / step_m + 1e-6).floor() * step_m))
+/// A limit rounded towards where the level stands, so that what is printed still holds.
+fn inward(units: UnitSystem, limit: Length, lowest: bool) -> Shown {
+    if lowest { units.up().show_level(limit) } else { units.down().show_level(limit) }
 }
 
-/// A limit rounded towards the design level, so that what is printed still holds.
-fn inward(units: UnitSystem, limit: Length, lowest: bool) -> Shown {
-    let step_m = match units {
-        UnitSystem::Us => 0.01 * 0.3048,
-        UnitSystem::Si => 0.001,
-    };
-    let steps = limit.to_m() / step_m;
-    let steps = if lowest { (steps - 1e-6).ceil() } else { (steps + 1e-6).floor() };
-    units.show_level(Length::m(steps * step_m))
+/// What stops a level, by the name of its rule; none where no state shows it.
+pub(crate) fn stopped_by(by: By) -> Option<&'static str> {
+    match by {
+        By::Rule(rule) => Some(rule),
+        By::Verdict(cause) => Some(match cause? {
+            Cause::Spill => "no-spill",
+            Cause::Escape => "no-escape",
+            Cause::Rim => "rim",
+            Cause::Gutter => "gutter-capacity",
+            Cause::Outlet => "gutter-outlet",
+            Cause::Freeboard => "freeboard",
+        }),
+    }
 }
 
 fn show(report: &Report) -> Show {
@@ -124,40 +145,95 @@ fn show(report: &Report) -> Show {
 
 /// Every level with its limits.
 fn schedule(report: &Report) -> String {
-    // What fails as built has no limits; what to do about it stands above.
-    if report.levels.is_empty() || (report.built.is_some() && !report.passes()) {
+    if report.levels.is_empty() {
         return String::new();
     }
-    let title = if report.built.is_some() { "LEVELS AS BUILT" } else { "LEVELS TO SET" };
-    let mut table = Table::new(title, show(report))
-        .column("design", |s| s.show_level(Length::ZERO))
-        .column("lowest", |s| s.show_level(Length::ZERO))
-        .column("highest", |s| s.show_level(Length::ZERO))
+    let units = report.solved.site.units;
+    let built = report.built.is_some();
+    let level_column = |s: UnitSystem| s.show_level(Length::ZERO);
+    let mut table =
+        Table::new(if built { "LEVELS AS BUILT" } else { "LEVELS TO SET" }, show(report))
+            .column("design", level_column);
+    if built {
+        table = table.column("built", level_column);
+    }
+    table = table
+        .column("lowest", level_column)
+        .column("highest", level_column)
         .plain_column("takes")
         .plain_column("");
+    let mut by_rules = Vec::new();
     for level in &report.levels {
         let limits = report.limits(level);
-        let limit = |limit: Option<Length>, lowest| {
-            limit.map_or("-".to_owned(), |l| inward(report.solved.site.units, l, lowest).number)
+        let mut limit = |stop: Option<&Stop>, lowest: bool| {
+            let Some(stop) = stop else { return "-".to_owned() };
+            let number = inward(units, stop.level, lowest).number;
+            let By::Rule(rule) = stop.by else { return number };
+            let side = if lowest { "lowest" } else { "highest" };
+            by_rules.push(format!("{} {side} by {rule} ({})", level.name(), stop.at));
+            format!("{number}*")
         };
-        let cells = Cells::new(show(report))
-            .number(|s| s.show_level(level.design))
-            .words(&limit(limits.and_then(|l| l.lowest), true))
-            .words(&limit(limits.and_then(|l| l.highest), false))
-            .plain(takes(limits))
-            .plain(matters(report, level, limits));
+        let lowest = limit(limits.and_then(|l| l.low_stop.as_ref()), true);
+        let highest = limit(limits.and_then(|l| l.high_stop.as_ref()), false);
+        let mut cells = Cells::new(show(report)).number(|s| s.show_level(level.design));
+        if built {
+            cells = cells.maybe(report.found(level), |s, found| s.show_level(found));
+        }
+        let cells =
+            cells.words(&lowest).words(&highest).plain(takes(limits)).plain(matters(limits));
         table.row(level.name(), cells, Style::new());
     }
     let mut out = table.render();
     let words = "lowest, highest: how far this level alone may go with the rest as it stands; - \
-                 where 5 m do no harm. takes: what each unit off in that direction takes from \
-                 the tightest downspout.";
+                 where no limit was found within 5 m. takes: what each unit off in that direction \
+                 takes from the tightest downspout.";
     out.push_str(&format!("  {}\n", wrap(words, 2, 2)));
+    if !by_rules.is_empty() {
+        let words = format!("* beyond it a rule no longer passes: {}.", by_rules.join("; "));
+        out.push_str(&format!("  {}\n", wrap(&words, 2, 2)));
+    }
     out
 }
 
+/// How far each level alone would have to go on a site that fails.
+fn would_hold(report: &Report) -> String {
+    if report.levels.is_empty() {
+        return String::new();
+    }
+    let built = report.built.is_some();
+    let level_column = |s: UnitSystem| s.show_level(Length::ZERO);
+    let mut table = Table::new("LEVELS", show(report)).column("design", level_column);
+    if built {
+        table = table.column("built", level_column);
+    }
+    table = table
+        .column("holds alone at", level_column)
+        .column("higher by", |s| s.show_height(Length::ZERO));
+    for level in &report.levels {
+        let limits = report.limits(level);
+        let mend = limits.and_then(|l| l.mend);
+        let higher = limits.and_then(|l| Some(l.mend? - l.level));
+        let mut cells = Cells::new(show(report)).number(|s| s.show_level(level.design));
+        if built {
+            cells = cells.maybe(report.found(level), |s, found| s.show_level(found));
+        }
+        let cells = cells.maybe(mend, |s, to| s.show_level(to));
+        let cells = cells.maybe(higher, |s, by| s.show_height(by));
+        table.row(level.name(), cells, Style::new());
+    }
+    let none = report.mends().is_empty();
+    let words = if none {
+        "No one level alone does it: with the rest as it stands, none was found within 5 m at \
+         which everything holds."
+    } else {
+        "holds alone at: the nearest level at which everything holds with the rest as it stands, \
+         solved as it is printed, with no rule turned; - where none was found within 5 m."
+    };
+    format!("{}  {}\n", table.render(), wrap(words, 2, 2))
+}
+
 /// What a unit off takes from the worst margin, and in which direction.
-fn takes(limits: Option<Limits>) -> String {
+fn takes(limits: Option<&Limits>) -> String {
     let Some(effect) = limits.map(|l| l.effect).filter(|e| !e.is_harmless()) else {
         return "-".to_owned();
     };
@@ -165,19 +241,23 @@ fn takes(limits: Option<Limits>) -> String {
     format!("{share} {}", if effect.worse_low() { "low" } else { "high" })
 }
 
-fn matters(report: &Report, level: &Level, limits: Option<Limits>) -> &'static str {
+fn matters(limits: Option<&Limits>) -> &'static str {
     match limits {
-        _ if level.set_point.is_none() => "not in the storm",
         Some(limits) if !limits.effect.is_harmless() => "matters",
-        Some(limits) if limits.is_harmless() && report.passes() => "harmless",
-        Some(_) if report.passes() => "to its limit",
-        _ => "",
+        Some(limits) if limits.is_harmless() => "harmless",
+        Some(_) => "to its limit",
+        None => "",
     }
 }
 
-/// The rod reading for every level, its range, and room for what was found.
+/// The rod reading for every level that is still to be set, its range, and room for what was
+/// found.
 fn readings(report: &Report) -> String {
     let Some(instrument) = report.instrument else { return String::new() };
+    let open: Vec<&Level> = report.levels.iter().filter(|l| report.found(l).is_none()).collect();
+    if open.is_empty() {
+        return String::new();
+    }
     let units = report.solved.site.units;
     let rod = |level: Length| report.rod.show(instrument.reading(level)).number;
     let unit = report.rod.show(Length::ZERO).unit;
@@ -186,23 +266,24 @@ fn readings(report: &Report) -> String {
         .plain_column("least")
         .plain_column("most")
         .plain_column("as built");
-    for level in &report.levels {
+    for level in open {
         let limits = report.limits(level);
-        let of = |limit: Option<Length>, least: bool| {
-            let shown = |l| report.rod.show_limit(instrument.reading(l), least).number;
-            limit.map_or("-".to_owned(), shown)
+        let of = |stop: Option<&Stop>, least: bool| {
+            let shown = |s: &Stop| report.rod.show_limit(instrument.reading(s.level), least).number;
+            stop.map_or("-".to_owned(), shown)
         };
         let cells = Cells::new(show(report))
             .plain(rod(level.design))
-            .plain(of(limits.and_then(|l| l.highest), true))
-            .plain(of(limits.and_then(|l| l.lowest), false))
+            .plain(of(limits.and_then(|l| l.high_stop.as_ref()), true))
+            .plain(of(limits.and_then(|l| l.low_stop.as_ref()), false))
             .plain("..........");
         table.row(level.name(), cells, Style::new());
     }
     let unit = if unit.is_empty() { "feet and inches" } else { unit };
+    let fails = if report.holds() { "" } else { " Least and most are for a site that holds." };
     let words = format!(
         "in {unit}, height of instrument {}; a high level reads small. A minus: the rod upside \
-         down, its foot on the level.",
+         down, its foot on the level.{fails}",
         units.show_level(instrument.height)
     );
     format!("{}  {}\n", table.render(), wrap(&words, 2, 2))
@@ -219,8 +300,8 @@ fn closing(report: &Report) -> String {
             UnitSystem::Us => format!("{} ft", decimal(error_m.abs() / 0.3048, 3)),
             UnitSystem::Si => format!("{} mm", decimal(error_m.abs() * 1000.0, 1)),
         };
-        let good = error_m.abs() <= CLOSING.to_m() + 1e-9;
-        let advice = if good { "it closes" } else { "too much: shoot again before you set by it" };
+        let advice =
+            if closes(close) { "it closes" } else { "too much: shoot again before you go by it" };
         let words = format!(
             "{} comes out at {}, {off} {side} of its {}; {advice}",
             close.on,
@@ -234,9 +315,8 @@ fn closing(report: &Report) -> String {
 
 /// Up to what level joints must be tight, and the level of the water test.
 fn watertight(report: &Report) -> String {
-    let network = &report.solved.site.network;
+    let network = &report.now().site.network;
     let levels = &report.schedule.watertight_to;
-    let highest = levels.iter().copied().map(Length::to_m).fold(f64::NEG_INFINITY, f64::max);
     if levels.is_empty() {
         return String::new();
     }
@@ -251,19 +331,62 @@ fn watertight(report: &Report) -> String {
             .number(|s| s.show_level(state.standing_level));
         table.row(downspout.tag.as_str(), cells, Style::new());
     }
-    let opening = |d: &&wetrun_network::Downspout| d.opening().to_m() < highest - 1e-9;
-    let plugged: Vec<&str> =
-        network.downspouts().iter().filter(opening).map(|d| d.tag.as_str()).collect();
     let units = report.solved.site.units;
-    let mut words = format!(
-        "Risers are tight up to their tank's inlet. Water test: fill to {} with the risers \
-         plugged at the inlet",
-        inward(units, Length::m(highest), true)
+    let tests = network.test_levels().into_iter().map(|test| {
+        let lines: Vec<&str> = test.lines.iter().map(|l| network.line(*l).tag.as_str()).collect();
+        let at = network.end_tag(test.mouth.end());
+        // Downwards, so that it does not run over there.
+        let level = units.down().show_level(test.level);
+        format!("{} to {level}, the {} at {at}", lines.join(", "), test.mouth.words())
+    });
+    let words = format!(
+        "Risers are tight up to their tank's inlet. Water test, with the risers plugged at the \
+         inlet: fill {}: there a blocked outlet would let the water out. Joints above it are \
+         looked at in the first storm.",
+        tests.collect::<Vec<_>>().join("; ")
     );
-    if !plugged.is_empty() {
-        words.push_str(&format!("; plug lower openings too: {}", plugged.join(", ")));
+    format!("{}  {}\n", table.render(), wrap(&words, 2, 2))
+}
+
+/// Readings that nobody should go by before they were taken again.
+fn doubts(report: &Report, built: &Built) -> String {
+    if built.doubts.is_empty() {
+        return String::new();
     }
-    format!("{}  {}.\n", table.render(), wrap(&words, 2, 2))
+    let units = report.solved.site.units;
+    let mut out = format!("{TITLE}READ AGAIN{TITLE:#}\n");
+    for doubt in &built.doubts {
+        let side = if doubt.off.to_m() < 0.0 { "below" } else { "above" };
+        let off = units.show_height(Length::m(doubt.off.to_m().abs()));
+        let mut words = format!("{} comes out {off} {side} its design", doubt.name);
+        if let Some(turned) = doubt.sign_turned {
+            let turned = units.show_level(turned);
+            words.push_str(&format!("; with the sign of the reading turned it is {turned}"));
+        }
+        out.push_str(&format!("  {}\n", wrap(&words, 2, 4)));
+    }
+    let beyond = units.show_height(crate::readings::doubted_beyond(units));
+    let words = format!(
+        "More than {beyond} off: measure it again. If it is so, put it into the site file and check \
+         that."
+    );
+    out.push_str(&format!("  {}\n", wrap(&words, 2, 2)));
+    out
+}
+
+/// What no longer passes of the review.
+fn turned(report: &Report, built: &Built) -> String {
+    if built.turned.is_empty() {
+        let words = "Of the rules of the review none turned against the drawing.";
+        let quiet = report.go_on() == Some(GoOn::Yes);
+        return if quiet { format!("{}\n", wrap(words, 0, 0)) } else { String::new() };
+    }
+    let mut out = format!("{TITLE}NO LONGER PASSES{TITLE:#}\n");
+    for finding in &built.turned {
+        let words = format!("{}, {}: {}", finding.rule, finding.at, finding.message);
+        out.push_str(&format!("  {}\n", wrap(&words, 2, 4)));
+    }
+    out
 }
 
 /// The measured levels and what each of them does.
@@ -278,7 +401,7 @@ fn deviations(report: &Report, built: &Built) -> String {
         let Some(found) = *found else { continue };
         rows += 1;
         let deviations = built.as_built.deviations.iter();
-        let deviation = deviations.copied().find(|d| Some(d.set_point) == level.set_point);
+        let deviation = deviations.copied().find(|d| d.set_point == level.set_point);
         let cells = Cells::new(show(report))
             .number(|s| s.show_level(level.design))
             .number(|s| s.show_level(found))
@@ -293,46 +416,57 @@ fn deviations(report: &Report, built: &Built) -> String {
     format!("{}  {}\n", table.render(), wrap(words, 2, 2))
 }
 
-/// What could still be set differently.
+/// What could be set differently: a level not yet measured, one set again, or several set back.
 fn win_back(report: &Report, built: &Built) -> String {
-    let as_built = &built.as_built;
-    if as_built.verdict == Verdict::GoOn {
+    if report.holds() {
         return String::new();
     }
     let mut out = format!("{TITLE}TO WIN THE MARGIN BACK{TITLE:#}\n");
     let mut line = |words: String| out.push_str(&format!("  {}\n", wrap(&words, 2, 4)));
-    for found in as_built.win_back.iter().take(6) {
-        line(format!("set {}", one(report, found)));
+    let mends = report.mends();
+    let (again, open): (Vec<_>, Vec<_>) =
+        mends.into_iter().partition(|(level, ..)| report.found(level).is_some());
+    for (level, from, to) in open.iter().take(WAYS) {
+        line(format!("set {}", one(report, level, *from, *to)));
     }
-    for found in as_built.set_again.iter().filter(|w| w.lacks.to_m() <= 0.0).take(6) {
-        line(format!("or set again {}", one(report, found)));
+    for (level, from, to) in again.iter().take(WAYS) {
+        let back = if *to == level.design { ", back to the drawing" } else { "" };
+        line(format!("or set again {}{back}", one(report, level, *from, *to)));
     }
-    if as_built.win_back.is_empty() && as_built.set_again.is_empty() {
-        line("no single level within 1 m does it: ask the designer".to_owned());
+    let together: Vec<String> =
+        built.as_built.set_back.iter().map(|set_point| report.name(*set_point)).collect();
+    match together.as_slice() {
+        [] if open.is_empty() && again.is_empty() => {
+            line("nothing was found: ask the designer".to_owned());
+        }
+        [] | [_] => {}
+        some => line(format!("or set back to the drawing, all of them: {}", some.join(", "))),
     }
     out
 }
 
-fn one(report: &Report, found: &WinBack) -> String {
+fn one(report: &Report, level: &Level, from: Length, to: Length) -> String {
     let units = report.solved.site.units;
-    let move_m = (found.to - found.from).to_m();
+    let move_m = (to - from).to_m();
     let side = if move_m < 0.0 { "lower" } else { "higher" };
-    // Rounded onwards, so that what is printed is enough.
-    let mut words = format!(
-        "{} {} {side}, to {}",
-        report.name(found.set_point),
-        units.show_height(Length::m(move_m.abs())),
-        inward(units, found.to, move_m > 0.0)
-    );
+    let by = units.up().show_height(Length::m(move_m.abs()));
+    let mut words = format!("{} {by} {side}, to {}", level.name(), units.show_level(to));
     if let Some(instrument) = report.instrument {
-        let rod = report.rod.show_limit(instrument.reading(found.to), move_m < 0.0);
+        let rod = report.rod.show_limit(instrument.reading(to), move_m < 0.0);
         words.push_str(&format!(" (rod {})", rod.to_string().trim_end()));
     }
-    if found.lacks.to_m() > 0.0 {
-        let lacks = units.show_height(found.lacks);
-        words.push_str(&format!("; that alone is not enough: {lacks} are still lacking"));
-    }
     words
+}
+
+/// What is said where the site as built was written.
+pub(crate) fn written(out: &Path, report: &Report) -> String {
+    let words = match report.go_on() {
+        Some(GoOn::MeasureAgain) => "from readings that are to be taken again",
+        Some(GoOn::RulesTurned) => "where rules of the review no longer pass",
+        Some(GoOn::BelowTarget | GoOn::Stop) => "which fails",
+        Some(GoOn::Yes) | None => return String::new(),
+    };
+    format!("warning: `{}` is the site as built, {words}\n", out.display())
 }
 
 /// What the numbers rest on.
