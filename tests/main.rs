@@ -11,6 +11,7 @@
 //! * `levels`: limits set into the file turn the check; readings, what is written.
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
 //! * `agreement`: on random sites (`random_site`) no command holds what another fails.
+//! * `mends`: every mend printed on random sites, put into the file.
 //! * `writing`: files written whole, and never over what is read.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
@@ -20,6 +21,7 @@ mod browser;
 mod cli;
 mod golden;
 mod levels;
+mod mends;
 #[path = "../crates/sheet/tests/support/pdf.rs"]
 #[allow(unreachable_pub)]
 mod pdf;

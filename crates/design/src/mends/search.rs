@@ -78,7 +78,8 @@ impl Search<'_> {
         let inlet = tank::inlet(self.network(), &self.asked.drawn.own_ends, at);
         let overflow = tank::overflow(self.network(), at);
         let both: Vec<SetPoint> = inlet.iter().copied().chain(overflow).collect();
-        let mut ways: Vec<Vec<SetPoint>> = overflow.map(|overflow| vec![overflow]).into_iter().collect();
+        let mut ways: Vec<Vec<SetPoint>> =
+            overflow.map(|overflow| vec![overflow]).into_iter().collect();
         ways.push(inlet);
         ways.extend(overflow.map(|_| both));
         let mends = ways.iter().filter_map(|moves| self.move_together(moves, -1.0));
@@ -187,8 +188,9 @@ impl Search<'_> {
             };
             let pipe = |id: LineId| &drawn.network.line(id).pipe;
             let larger = route.iter().enumerate().filter(|(_, id)| next_size(pipe(**id)).is_some());
-            let (place, worst) =
-                larger.max_by(|a, b| lost_m(a.1).total_cmp(&lost_m(b.1))).map(|(p, id)| (p, *id))?;
+            let (place, worst) = larger
+                .max_by(|a, b| lost_m(a.1).total_cmp(&lost_m(b.1)))
+                .map(|(p, id)| (p, *id))?;
             let new = next_size(pipe(worst))?;
             let mut grown = vec![(worst, new.clone())];
             for &below in &route[place + 1..] {
@@ -249,9 +251,9 @@ impl Search<'_> {
         let network = self.network();
         let before = self.asked.state.verdict.failures();
         let new = state.verdict.failures().iter().any(|new| {
-            !before.iter().any(|old| {
-                old.cause() == new.cause() && old.tag(network) == new.tag(network)
-            })
+            !before
+                .iter()
+                .any(|old| old.cause() == new.cause() && old.tag(network) == new.tag(network))
         });
         let holds = self.gone(&state.verdict) && !new && !(self.asked.turns)(&drawn, &state);
         holds.then_some(Mend { changes })

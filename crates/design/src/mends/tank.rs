@@ -26,9 +26,8 @@ pub(crate) fn inlet(network: &Network, own_ends: &OwnEnds, tank: TankId) -> Vec<
                 LineEnd::From => (1..last).collect(),
                 LineEnd::To => (1..last).rev().collect(),
             };
-            let level = |station: &usize| {
-                (line.profile[*station].level - top).to_m().abs() <= LEVEL_TOP_M
-            };
+            let level =
+                |station: &usize| (line.profile[*station].level - top).to_m().abs() <= LEVEL_TOP_M;
             let tops = inward.into_iter().take_while(level);
             all.extend(tops.map(|station| SetPoint::Station(id, station)));
         }

@@ -146,13 +146,17 @@ pub(crate) fn shortfall(
     }
     for tank in (0..problem.network.tanks().len()).map(TankId::new) {
         let by_m = least(|by_m| {
-            let Some(network) = lowered(&problem.network, tank, Length::m(by_m)) else { return false };
+            let Some(network) = lowered(&problem.network, tank, Length::m(by_m)) else {
+                return false;
+            };
             works(&Problem { network, ..problem.clone() }, &all(0.0))
         });
         mends.extend(by_m.map(|by_m| Mend::Lower(tank, Length::m(by_m))));
     }
     let all_m = problem.network.downspouts().iter().map(room_m).fold(f64::INFINITY, f64::min);
-    mends.extend(raise_all.filter(|by_m| *by_m <= all_m).map(|by_m| Mend::RaiseAll(Length::m(by_m))));
+    mends.extend(
+        raise_all.filter(|by_m| *by_m <= all_m).map(|by_m| Mend::RaiseAll(Length::m(by_m))),
+    );
     // Of equal changes the first named is the least work.
     mends.sort_by(|a, b| a.by().to_m().total_cmp(&b.by().to_m()));
     Ok(Lack { nearest: Some(nearest), shortfall, mends })

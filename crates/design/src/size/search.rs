@@ -128,7 +128,7 @@ pub(crate) fn choose_near(
     let near = near.map(|sizes| choices.picks(problem, sizes));
     let Found { best, lower_bound, cut, tried } =
         cheapest(problem, &choices, &layout, &raised, near.as_ref(), solves, tell)?;
-    let exact = still_lips_bear_on_nothing(problem);
+    let exact = still_lips_bear_on_nothing(problem) && every_vent_is_passed(problem, &layout);
     let Some((_, picks)) = best else {
         let Lack { nearest, shortfall, mends } =
             shortfall(problem, &choices, &layout, solves, mends, tell)?;
@@ -193,6 +193,16 @@ pub(crate) fn pick_trees(
         cost += tree.pick_node(node, f64::NEG_INFINITY, f64::INFINITY, &mut picks)?;
     }
     Some((cost, picks))
+}
+
+/// Whether water moves below every opening that hangs: one over still water behind a crest lets
+/// nothing out, and is taken for one that does.
+fn every_vent_is_passed(problem: &Problem, layout: &Layout) -> bool {
+    let open = |node: &usize| {
+        let point = node.checked_sub(layout.downspouts);
+        point.is_some_and(|point| problem.network.points()[point].opening.is_some())
+    };
+    layout.order.iter().filter(|node| open(node)).all(|&node| layout.gathered_m3_per_s[node] > 0.0)
 }
 
 /// Whether still water that runs off over a lip cannot save a downspout that brings none. It
