@@ -30,7 +30,12 @@ fn failing(path: &str) -> Vec<(String, String)> {
 fn edits(words: &str, text: &str) -> Vec<Edit> {
     let site = wetrun_site::read("site.yaml", text.as_bytes()).unwrap();
     let (_, parts) = words.split_once(' ').unwrap();
-    let parts = parts.replace(", its lip as much", " with lip").replace(" and ", ", ");
+    let mut parts = parts.replace(", its lip as much", " with lip");
+    // Tags in brackets are of what moves along by itself.
+    while let (Some(from), Some(to)) = (parts.find(" ("), parts.find(')')) {
+        parts.replace_range(from..=to, "");
+    }
+    let parts = parts.replace(" and ", ", ");
     let mut edits = Vec::new();
     for part in parts.split(", ") {
         let (what, to) = part.split_once(" to ").unwrap_or_else(|| panic!("{part}"));
@@ -39,6 +44,7 @@ fn edits(words: &str, text: &str) -> Vec<Edit> {
             continue;
         };
         let (key, tag) = what.split_once(" of ").unwrap();
+        let tag = tag.split(" (").next().unwrap();
         let (to, lip_too) = match to.strip_suffix(" with lip") {
             Some(to) => (to, true),
             None => (to, false),

@@ -6,7 +6,7 @@ use crate::solved::Solved;
 use wetrun_checks::{Finding, Judged, Outcome};
 use wetrun_design::levels::{Drawn, SetPoint, State};
 use wetrun_design::mends::{Asked, Change, MOST_LINES, Mend, ways};
-use wetrun_network::Network;
+use wetrun_network::{End, Line, Network};
 use wetrun_solver::SpillRains;
 use wetrun_units::{Length, UnitSystem};
 use wetrun_verdict::{Cause, Failure};
@@ -21,14 +21,16 @@ pub(crate) fn fill(solved: &Solved, findings: &mut [Finding]) {
     }
     let water = |f: &&Failure| matches!(f.cause(), Cause::Spill | Cause::Freeboard);
     let worst = worst(failures);
+    let mends = worst.and_then(|worst| words(solved, worst));
     for failure in failures.iter().filter(water) {
         let tag = failure.tag(network);
         let words = match worst {
             Some(first) if first.tag(network) != tag => {
                 let first = first.tag(network);
-                Some(format!("mend {first} first, the worst one, then look again"))
+                (mends.as_ref())
+                    .map(|_| format!("mend {first} first, the worst one, then look again"))
             }
-            Some(_) if is_first_of(failure, failures) => words(solved, failure),
+            Some(_) if is_first_of(failure, failures) => mends.clone(),
             _ => None,
         };
         put(findings, failure, tag, words);
@@ -75,13 +77,18 @@ fn words(solved: &Solved, failure: &Failure) -> Option<String> {
     let state = State { steady: solved.steady.clone(), verdict: solved.verdict.clone() };
     let before = reviewed(solved, &drawn, &state);
     let turns = |moved: &Drawn, state: &State| {
-        !findings_turned(&before, &reviewed(solved, moved, state)).is_empty()
+        fails_anew(&before, &reviewed(solved, moved, state))
     };
     let units = solved.site.units;
     let asked = Asked { drawn: &drawn, state: &state, units, turns: &turns };
     let ways = ways(&asked, failure);
     let told: Vec<String> = ways.iter().map(|way| told(&drawn.network, units, way)).collect();
     (!told.is_empty()).then(|| told.join("; or "))
+}
+
+/// Whether a rule of the review fails at a place where it did not.
+pub(crate) fn fails_anew(before: &[Finding], after: &[Finding]) -> bool {
+    findings_turned(before, after).iter().any(|f| f.outcome == Outcome::Fail)
 }
 
 /// Every rule of the review on a changed drawing.
@@ -104,7 +111,7 @@ fn told(network: &Network, units: UnitSystem, mend: &Mend) -> String {
         .changes
         .iter()
         .map(|change| match change {
-            Change::Level { at, to, .. } => name(*at, network, &level(to)),
+            Change::Level { at, to, .. } => name(*at, network, units, &level(to)),
             Change::Pipe(line, pipe) => format!("{} to {}", network.line(*line).tag, pipe.label),
             Change::OverflowPipe(tank, pipe) => {
                 format!("the overflow of {} to {}", network.tank(*tank).tag, pipe.label)
@@ -127,10 +134,22 @@ fn told(network: &Network, units: UnitSystem, mend: &Mend) -> String {
     format!("{verb} {}", list(&parts))
 }
 
-fn name(at: SetPoint, network: &Network, to: &str) -> String {
+fn name(at: SetPoint, network: &Network, units: UnitSystem, to: &str) -> String {
     let tag = at.tag(network);
     match at {
-        SetPoint::Inlet(_) => format!("the inlet of {tag} to {to}"),
+        SetPoint::Inlet(id) => {
+            let here = |l: &&Line| l.from == End::Tank(id) || l.to == End::Tank(id);
+            let lines = network.lines().iter().filter(here).map(|l| l.tag.clone());
+            let lines: Vec<String> = lines.collect();
+            let ends = if lines.len() == 1 { "ends" } else { "end" };
+            format!("the inlet of {tag} ({} {ends} there) to {to}", list(&lines))
+        }
+        SetPoint::End(id, _) => format!("the end of {} there to {to}", network.line(id).tag),
+        SetPoint::Station(id, station) => {
+            let line = network.line(id);
+            let at = line.profile.get(station).map_or(Length::ZERO, |s| s.at);
+            format!("the invert of {tag} at {} to {to}", units.show_length(at))
+        }
         SetPoint::Overflow(_) => format!("the overflow of {tag} to {to}"),
         SetPoint::Opening(id) if network.downspout(id).leaf_head.is_some() => {
             format!("the leaf head of {tag} to {to}")

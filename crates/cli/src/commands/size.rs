@@ -3,7 +3,7 @@
 use crate::args::Format;
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::files::Force;
-use crate::level_rules::findings_turned;
+use crate::mends::fails_anew;
 use crate::outcome::{Answer, Refusal, Status};
 use crate::render;
 use clap::Args;
@@ -384,8 +384,8 @@ fn mends_that_hold(
             .failures()
             .iter()
             .all(|f| matches!(f.cause(), Cause::Gutter | Cause::Outlet) && known(f));
-        let turned = findings_turned(&reviewed_before, &reviewed(design));
-        if design.fault.is_none() && gutters_only && turned.is_empty() {
+        let worse = fails_anew(&reviewed_before, &reviewed(design));
+        if design.fault.is_none() && gutters_only && !worse {
             hold.push(mend);
         }
     }

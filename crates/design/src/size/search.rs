@@ -100,16 +100,19 @@ pub fn choose(
 /// each takes the longer the more lines there are.
 pub fn usual_tries(problem: &Problem) -> usize {
     let lines = Layout::new(&problem.network, &problem.scenario).ring.len();
-    for_lines(USUAL_TRIES, lines)
+    for_lines(USUAL_TRIES, lines).max(LEAST_TRIES)
 }
 
 /// So many tries where a ring has no more than [`FEW_LINES`] lines.
 const USUAL_TRIES: usize = 100_000;
 const FEW_LINES: usize = 20;
+/// And never fewer than these.
+const LEAST_TRIES: usize = 100;
 
 /// Fewer tries the more lines there are on loops.
 pub(crate) fn for_lines(tries: usize, lines: usize) -> usize {
-    (tries * FEW_LINES / lines.max(FEW_LINES)).max(1)
+    let share = FEW_LINES as f64 / lines.max(FEW_LINES) as f64;
+    (tries as f64 * share * share).ceil() as usize
 }
 
 /// Finds the cheapest design that works; on loops the search starts from `near`, a candidate of
