@@ -12,7 +12,9 @@
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
 //! * `agreement`: on random sites (`random_site`) no command holds what another fails.
 //! * `mends`: every mend printed on random sites, put into the file.
+//! * `review_mends`: advice that is followed holds.
 //! * `writing`: files written whole, and never over what is read.
+//! * `unflattered`: saying less, or nothing in words, never makes a review better.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -28,10 +30,12 @@ mod pdf;
 mod random_site;
 mod result;
 mod review;
+mod review_mends;
 mod sheet;
 mod size;
 mod support;
 mod tidy;
+mod unflattered;
 mod validation;
 mod validation_units;
 mod worked;

@@ -236,6 +236,8 @@ pub struct DownspoutFacts {
     pub insect_mesh: Option<Length>,
     /// Its first-flush device.
     pub first_flush: Option<FirstFlush>,
+    /// Whether the drawing says that it has none.
+    pub no_first_flush: bool,
     /// The level up to which its parts are drawn as watertight pipe.
     pub watertight_to: Option<Length>,
     /// Whether it can be opened at its foot.

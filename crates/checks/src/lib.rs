@@ -56,6 +56,8 @@ pub struct Judged<'a> {
     pub verdict: &'a Verdict,
     /// What else the site file shows.
     pub facts: &'a Facts,
+    /// Whether mends are looked for: each is proven by solving the network again.
+    pub mends: bool,
 }
 
 impl<'a> Judged<'a> {
@@ -96,7 +98,7 @@ pub fn check(input: &Judged<'_>) -> Vec<Finding> {
         &rules::gutter_outlet::RULE,
     ];
     for rule in where_shown {
-        found.extend(rule.judge(input).into_iter().filter(worth_saying));
+        found.extend(rule.judge(input).into_iter().map(as_usual).filter(worth_saying));
     }
     let cautions =
         [&rules::overflow_missing::RULE, &rules::overflow_cascade::RULE, &rules::law_range::RULE];
@@ -106,6 +108,13 @@ pub fn check(input: &Judged<'_>) -> Vec<Finding> {
     found
 }
 
+/// What holds with the usual value where the drawing gives none is no failure of the design: only a
+/// review asks for that value.
+fn as_usual(finding: Finding) -> Finding {
+    let judged = finding.outcome == Outcome::NotShown && finding.value.is_some();
+    Finding { outcome: if judged { Outcome::Pass } else { finding.outcome }, ..finding }
+}
+
 /// Every rule of the checklist, in its order. What a rule finds shown nowhere it says once, for the
 /// whole site.
 pub fn review(input: &Judged<'_>) -> Vec<Finding> {
@@ -113,9 +122,10 @@ pub fn review(input: &Judged<'_>) -> Vec<Finding> {
 }
 
 /// The rules that can turn when a level moves: openings, humps, vents, drains, cover, the tank's
-/// air gap and overflow.
+/// air gap and overflow, and what hangs on the way and the speed of the water.
 pub fn level_rules(input: &Judged<'_>) -> Vec<Finding> {
-    const RULES: [&Rule; 13] = [
+    const RULES: [&Rule; 17] = [
+        &rules::levels_agree::RULE,
         &rules::inlet_below_openings::RULE,
         &rules::lowest_opening::RULE,
         &rules::hump_vent::RULE,
@@ -129,6 +139,9 @@ pub fn level_rules(input: &Judged<'_>) -> Vec<Finding> {
         &rules::overflow_capacity::RULE,
         &rules::inlet_air_gap::RULE,
         &rules::overflow_cascade::RULE,
+        &rules::linked_tanks::RULE,
+        &rules::no_reduction::RULE,
+        &rules::design_velocity::RULE,
     ];
     RULES.iter().flat_map(|rule| rule.judge(input)).collect()
 }

@@ -3,10 +3,11 @@
 use crate::finding::{Finding, Outcome};
 
 /// Keys that `defaults:` can answer for all of a section at once.
-const DEFAULTS: [&str; 14] = [
+const DEFAULTS: [&str; 15] = [
     "downspouts.outlet_size",
     "downspouts.leaf_mesh",
     "downspouts.insect_mesh",
+    "downspouts.first_flush",
     "downspouts.cleanout",
     "downspouts.frost",
     "points.cap",
@@ -29,10 +30,11 @@ pub(crate) fn once(findings: Vec<Finding>) -> Vec<Finding> {
             continue;
         }
         let alike: Vec<&Finding> = findings.iter().filter(|other| alike(other, finding)).collect();
+        let asked = findings.iter().filter(|other| asks_alike(other, finding)).count();
         let elsewhere = findings
             .iter()
             .any(|other| matches!(other.outcome, Outcome::Pass | Outcome::Fail | Outcome::Caution));
-        if alike.len() < 2 || elsewhere {
+        if alike.len() < 2 || alike.len() < asked || elsewhere {
             out.push(finding.clone());
             continue;
         }
@@ -54,6 +56,15 @@ fn everywhere(places: usize) -> String {
 
 fn alike(a: &Finding, b: &Finding) -> bool {
     a.outcome == Outcome::NotShown && b.outcome == Outcome::NotShown && a.message == b.message
+}
+
+/// Whether two findings ask for the same keys, each at its own place.
+fn asks_alike(a: &Finding, b: &Finding) -> bool {
+    let names = |finding: &Finding| -> Vec<String> {
+        let name = |key: &String| key.rsplit('.').next().unwrap_or_default().to_owned();
+        finding.missing.iter().map(name).collect()
+    };
+    a.outcome == b.outcome && names(a) == names(b)
 }
 
 /// Whether a finding for the whole site was made of one like `finding`.

@@ -1,48 +1,10 @@
-//! Which words of a drawing say something, and which only hold a place.
+//! Which words of a drawing say something, and which deny.
 
-/// Words that stand where a statement is still to come.
-const PLACEHOLDERS: [&str; 22] = [
-    "tbd",
-    "tbc",
-    "tba",
-    "todo",
-    "to do",
-    "to follow",
-    "later",
-    "pending",
-    "open",
-    "unknown",
-    "not known",
-    "not shown",
-    "not stated",
-    "not given",
-    "not yet",
-    "none yet",
-    "never",
-    "n/a",
-    "na",
-    "not applicable",
-    "xxx",
-    "see above",
-];
-
-/// First words that hold a place whatever follows them: `TBD by the owner`.
-const FIRST: [&str; 8] = ["tbd", "tbc", "tba", "todo", "to be ", "to follow", "unknown", "pending"];
+use wetrun_units::holds_a_place;
 
 /// What a text says, or `None` where it only holds a place: `TBD`, `?`, `to follow`, `-`.
 pub fn shown(text: &str) -> Option<&str> {
-    let trimmed = text.trim();
-    let plain = trimmed.to_lowercase();
-    let plain = plain.trim_matches(|c: char| !c.is_alphanumeric());
-    let plain = plain.split_whitespace().collect::<Vec<_>>().join(" ");
-    let starts = |word: &str| {
-        let rest = plain.strip_prefix(word);
-        rest.is_some_and(|rest| word.ends_with(' ') || !rest.starts_with(char::is_alphanumeric))
-    };
-    let holds_a_place = plain.is_empty()
-        || PLACEHOLDERS.contains(&plain.as_str())
-        || FIRST.iter().any(|word| starts(word));
-    (!holds_a_place).then_some(trimmed)
+    Some(text.trim()).filter(|text| !holds_a_place(text))
 }
 
 /// Whether a text denies what it is asked: `no`, `none`.

@@ -1,7 +1,9 @@
 //! What may be typed: the commands and the options that all of them share.
 
 use crate::commands::Command;
+use crate::outcome::Refusal;
 use clap::{Parser, ValueEnum};
+use std::ffi::OsString;
 
 const STATUSES: &str = "Exit status: 0 everything passes, 1 something fails, 2 the input could not \
                         be read or solved.";
@@ -33,4 +35,18 @@ pub(crate) enum Color {
 pub(crate) enum Format {
     Text,
     Json,
+}
+
+/// A refusal where an argument holds characters that command a terminal or cannot be seen: messages
+/// repeat what was typed. The first is the program's name.
+pub(crate) fn hidden_characters(args: impl IntoIterator<Item = OsString>) -> Option<Refusal> {
+    args.into_iter().skip(1).find_map(|arg| {
+        let arg = arg.to_string_lossy();
+        let clean = wetrun_site::clean_text(&arg);
+        (clean != arg).then(|| {
+            Refusal::because(format_args!(
+                "the argument `{clean}` holds control characters or others that cannot be seen"
+            ))
+        })
+    })
 }

@@ -7,7 +7,7 @@ use wetrun_checks::{
     GutterShape, HoldDown, LimitGiven, LineFacts, PointFacts, Roof, Screen, Stated, TankFacts,
     Tolerances, Vent, WaterTest,
 };
-use wetrun_site::review_keys::{self, Cap};
+use wetrun_site::review_keys::{Cap, Device};
 use wetrun_site::{Code, Diagnostic, RuleLimit, Site};
 use wetrun_solver::laws::Force;
 use wetrun_units::{Length, UnitSystem, nearest};
@@ -161,7 +161,12 @@ fn downspout(site: &Site, index: usize) -> DownspoutFacts {
         screen: (screen || leaf_mesh.is_some())
             .then_some(Screen { open: notes.screen_open, mesh: leaf_mesh }),
         insect_mesh: shown.insect_mesh.or(default.and_then(|all| all.insect_mesh)),
-        first_flush: shown.first_flush.as_ref().map(first_flush),
+        first_flush: device(
+            shown.first_flush.as_ref().or(default.and_then(|all| all.first_flush.as_ref())),
+        ),
+        no_first_flush: none(
+            shown.first_flush.as_ref().or(default.and_then(|all| all.first_flush.as_ref())),
+        ),
         watertight_to: shown.watertight_to,
         cleanout: shown.cleanout.or(default.and_then(|all| all.cleanout)),
         ground: shown.ground,
@@ -169,8 +174,17 @@ fn downspout(site: &Site, index: usize) -> DownspoutFacts {
     }
 }
 
-fn first_flush(device: &review_keys::FirstFlush) -> FirstFlush {
-    FirstFlush { volume: device.volume, cap: device.cap, ground: device.ground }
+fn device(shown: Option<&Device>) -> Option<FirstFlush> {
+    match shown? {
+        Device::Is(shown) => {
+            Some(FirstFlush { volume: shown.volume, cap: shown.cap, ground: shown.ground })
+        }
+        Device::None => None,
+    }
+}
+
+fn none(shown: Option<&Device>) -> bool {
+    shown == Some(&Device::None)
 }
 
 fn point(site: &Site, index: usize) -> PointFacts {
@@ -191,7 +205,7 @@ fn point(site: &Site, index: usize) -> PointFacts {
             .drain_outlet
             .as_ref()
             .map(|d| DrainOutlet { level: d.level, to: stated(d.to.as_ref()) }),
-        first_flush: shown.first_flush.as_ref().map(first_flush),
+        first_flush: device(shown.first_flush.as_ref()),
     }
 }
 

@@ -4,7 +4,7 @@ use wetrun_checks::{Amount, Facts, Finding, Judged, Outcome};
 use wetrun_design::levels::{Broken, Drawn, Judgement, turned};
 use wetrun_network::Network;
 use wetrun_solver::{Scenario, SpillRains, Steady};
-use wetrun_verdict::Verdict;
+use wetrun_verdict::{SAME_M, Verdict};
 
 /// Judges the states of a search as `check` and `review` judge a site.
 #[derive(Debug)]
@@ -48,6 +48,7 @@ impl Judgement for BySite {
             spill_rains: &SpillRains::default(),
             verdict: &verdict,
             facts: &facts,
+            mends: false,
         });
         let mut broken = broken(&found);
         broken.extend(drains_uphill(moved));
@@ -58,7 +59,9 @@ impl Judgement for BySite {
 /// Drains that run out above what they drain, whatever else is shown of them.
 fn drains_uphill(moved: &Drawn) -> impl Iterator<Item = Broken> + '_ {
     let each = moved.network.points().iter().zip(&moved.points);
-    let uphill = each.filter(|(point, at)| at.drain_outlet.is_some_and(|out| out > point.level));
+    let uphill = each.filter(|(point, at)| {
+        at.drain_outlet.is_some_and(|out| (out - point.level).to_m() > SAME_M)
+    });
     uphill.map(|(point, _)| Broken { rule: "drain-outlet", at: point.tag.clone(), fails: true })
 }
 
@@ -85,7 +88,7 @@ fn broken(found: &[Finding]) -> Vec<Broken> {
 }
 
 /// Rules that say again what the verdict says.
-const OF_THE_VERDICT: [&str; 2] = ["freeboard", "no-spill"];
+const OF_THE_VERDICT: [&str; 4] = ["freeboard", "no-spill", "no-escape", "tank-rim"];
 
 /// The findings of `after` that turned against `before`, where both are whole reviews; what the
 /// verdict says stands there.

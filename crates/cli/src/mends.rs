@@ -76,9 +76,7 @@ fn words(solved: &Solved, failure: &Failure) -> Option<String> {
     let drawn = site_levels::drawn(solved);
     let state = State { steady: solved.steady.clone(), verdict: solved.verdict.clone() };
     let before = reviewed(solved, &drawn, &state);
-    let turns = |moved: &Drawn, state: &State| {
-        fails_anew(&before, &reviewed(solved, moved, state))
-    };
+    let turns = |moved: &Drawn, state: &State| fails_anew(&before, &reviewed(solved, moved, state));
     let units = solved.site.units;
     let asked = Asked { drawn: &drawn, state: &state, units, turns: &turns };
     let ways = ways(&asked, failure);
@@ -99,6 +97,7 @@ fn reviewed(solved: &Solved, moved: &Drawn, state: &State) -> Vec<Finding> {
         scenario: &solved.scenario,
         steady: &state.steady,
         spill_rains: &SpillRains::default(),
+        mends: false,
         verdict: &state.verdict,
         facts: &judge.facts_of(moved),
     })

@@ -37,6 +37,14 @@ impl Refusal {
     pub(crate) fn because(reason: impl std::fmt::Display) -> Self {
         Self(format!("error: {reason}\n"))
     }
+
+    /// The same, naming the file it is about where it does not yet.
+    pub(crate) fn about(self, file: &str) -> Self {
+        match self.0.strip_prefix("error: ") {
+            Some(reason) if !self.0.contains(file) => Self(format!("error: {file}: {reason}")),
+            _ => self,
+        }
+    }
 }
 
 /// The exit status.
@@ -79,6 +87,20 @@ pub(crate) fn write(done: Result<Answer, Refusal>, color: Color) -> Status {
         Err(Refusal(text)) => {
             complain(&text, color);
             Status::Refused
+        }
+    }
+}
+
+/// What a command came to, unwritten.
+pub(crate) fn ended(done: Result<Answer, Refusal>) -> crate::Ended {
+    match done {
+        Ok(answer) => crate::Ended {
+            stdout: answer.stdout,
+            stderr: answer.warning,
+            status: answer.status as u8,
+        },
+        Err(Refusal(stderr)) => {
+            crate::Ended { stdout: String::new(), stderr, status: Status::Refused as u8 }
         }
     }
 }

@@ -5,6 +5,7 @@
 
 pub mod catalogue;
 mod id;
+pub mod limits;
 mod network;
 mod parts;
 mod problem;

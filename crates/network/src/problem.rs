@@ -34,6 +34,16 @@ pub enum Problem {
         /// Which quantity.
         what: &'static str,
     },
+    /// A quantity is so small or so large that it is a slip of the pen.
+    #[error("{what} of `{tag}` must be {range}")]
+    OutOfRange {
+        /// The item.
+        tag: String,
+        /// Which quantity.
+        what: &'static str,
+        /// What it may be, in words.
+        range: &'static str,
+    },
     /// A level is not a number, or levels stand in the wrong order.
     #[error("`{tag}`: {what}")]
     Level {

@@ -1,7 +1,9 @@
 //! What makes a set of parts a network: each requirement, checked once.
 
+use crate::limits;
 use crate::parts::{End, Parts};
 use crate::problem::Problem;
+use wetrun_units::Length;
 
 /// Every reason why `parts` is not a network; empty where it is one.
 pub(crate) fn problems(parts: &Parts) -> Vec<Problem> {
@@ -44,29 +46,38 @@ fn ids(parts: &Parts, found: &mut Vec<Problem>) {
     }
 }
 
+const FAR_OFF: &str = "a level is no number within 20 km of the datum";
+
 fn sizes(parts: &Parts, found: &mut Vec<Problem>) {
-    let mut positive = |value: f64, tag: &str, what: &'static str| {
-        if !(value.is_finite() && value > 0.0) {
-            found.push(Problem::NotPositive { tag: tag.to_owned(), what });
+    let mut within = |value: Length, tag: &str, what: &'static str| {
+        let tag = || tag.to_owned();
+        let (limits, range) = match what {
+            "the length" => (&limits::LENGTH, "from 1 mm to 100 km"),
+            _ => (&limits::BORE, "from 1 mm to 10 m"),
+        };
+        if !(value.to_m().is_finite() && value.to_m() > 0.0) {
+            found.push(Problem::NotPositive { tag: tag(), what });
+        } else if !limits.contains(&value) {
+            found.push(Problem::OutOfRange { tag: tag(), what, range });
         }
     };
     for line in &parts.lines {
-        positive(line.length.to_m(), &line.tag, "the length");
-        positive(line.pipe.inside.to_m(), &line.tag, "the bore");
+        within(line.length, &line.tag, "the length");
+        within(line.pipe.inside, &line.tag, "the bore");
     }
     for downspout in &parts.downspouts {
-        positive(downspout.pipe.inside.to_m(), &downspout.tag, "the bore");
+        within(downspout.pipe.inside, &downspout.tag, "the bore");
     }
     for tank in &parts.tanks {
         if let Some(pipe) = tank.overflow.as_ref().and_then(|o| o.pipe.as_ref()) {
-            positive(pipe.inside.to_m(), &tank.tag, "the overflow's bore");
+            within(pipe.inside, &tank.tag, "the overflow's bore");
         }
     }
     for d in &parts.downspouts {
         let wrong = |what| Problem::Level { tag: d.tag.clone(), what };
         let levels = [d.outlet, d.lip, d.foot, d.opening()];
-        if levels.iter().any(|l| !l.to_m().is_finite()) {
-            found.push(wrong("a level is not a finite number"));
+        if !levels.iter().all(|level| limits::LEVEL.contains(level)) {
+            found.push(wrong(FAR_OFF));
         } else if d.foot > d.opening() {
             found.push(wrong("the foot stands above the opening"));
         } else if d.lip < d.outlet {
@@ -78,17 +89,18 @@ fn sizes(parts: &Parts, found: &mut Vec<Problem>) {
     for point in &parts.points {
         let wrong = |what| Problem::Level { tag: point.tag.clone(), what };
         let Some(opening) = point.opening else { continue };
-        if !opening.level.to_m().is_finite() {
-            found.push(wrong("a level is not a finite number"));
+        if !limits::LEVEL.contains(&opening.level) {
+            found.push(wrong(FAR_OFF));
         } else if opening.level < point.level {
             found.push(wrong("the opening stands below the invert"));
         }
     }
     for line in &parts.lines {
-        if line.profile.len() < 2 || line.profile.iter().any(|s| !s.level.to_m().is_finite()) {
+        if line.profile.len() < 2 || !line.profile.iter().all(|s| limits::LEVEL.contains(&s.level))
+        {
             found.push(Problem::Level {
                 tag: line.tag.clone(),
-                what: "the profile needs two finite levels at least",
+                what: "the profile needs two levels at least, each within 20 km of the datum",
             });
         }
     }

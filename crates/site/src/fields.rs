@@ -3,8 +3,9 @@
 use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::path::Path;
-use crate::source::Span;
+use crate::source::{Source, Span};
 use crate::tree::{Entry, Node, Value};
+use crate::values::short;
 use std::collections::HashMap;
 
 /// A key and its value, with the way to it.
@@ -27,7 +28,13 @@ impl<'p> Field<'p> {
     /// The text of a single value.
     pub(crate) fn text(&self, cx: &mut Context<'_>, what: &str) -> Option<&'p str> {
         match &self.node.value {
-            Value::Text(text) => Some(text),
+            Value::Text(text) => {
+                if let Some(tag) = self.yaml_tag(cx) {
+                    let message = format!("the YAML tag `{}` has no meaning here", short(tag));
+                    cx.fault(Code::Value, self, message, "the value alone");
+                }
+                Some(text)
+            }
             Value::Nothing | Value::Plain => {
                 let message = format!("`{}` has no value", self.path.name());
                 cx.fault(Code::Value, self, message, what);
@@ -42,6 +49,17 @@ impl<'p> Field<'p> {
                 None
             }
         }
+    }
+
+    /// The tag (`!!binary`) that stands before a single value on its line, or at its start.
+    fn yaml_tag<'s>(&self, cx: &Context<'s>) -> Option<&'s str> {
+        let source: &'s Source = cx.source;
+        let at = self.node.at.range();
+        let line = source.line(source.position(at.start).0);
+        let before = source.text.get(line.start..at.start).unwrap_or_default();
+        let here = source.slice(self.node.at).split_whitespace().next();
+        let last = before.split_whitespace().rev().find(|word| !word.starts_with('&'));
+        [here, last].into_iter().flatten().find(|word| word.starts_with('!'))
     }
 
     /// The items of a list.

@@ -1,7 +1,7 @@
 //! From the tree of a file to a [`Site`]: every section read, then joined to a network.
 
 use crate::context::Context;
-use crate::diagnostic::{Diagnostic, Diagnostics};
+use crate::diagnostic::{Code, Diagnostic, Diagnostics};
 use crate::document::Document;
 use crate::fields::{Field, Fields};
 use crate::nodes::{self, Shared};
@@ -80,6 +80,10 @@ fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
     let points = section(cx, points, "points by tag");
     let lines = section(cx, lines, "lines by tag");
     let tanks = section(cx, tanks, "tanks by tag");
+    if downspouts.is_empty() && !cx.has_errors() {
+        let fault = Diagnostic::new(Code::MissingKey, root.at, "there is no downspout to judge");
+        cx.report(fault.expected("`downspouts:` with one at least; is the file cut off?"));
+    }
     let mut tags = Tags::default();
     tags.add(cx, &downspouts, |index| Tagged::Downspout(DownspoutId::new(index)));
     tags.add(cx, &points, |index| Tagged::Point(PointId::new(index)));

@@ -8,6 +8,7 @@ use crate::pipes::{Choice, Use};
 use crate::review_keys::{Cap, DownspoutReview, PointReview, TankReview};
 use crate::site::{DownspoutNotes, Gutter, Losses, OwnFitting, PlanPoint, PointNotes, TankNotes};
 use crate::tags::{self, Tags};
+use crate::tree::Value;
 use crate::values::short;
 use wetrun_network::{
     Downspout, FittingUse, JunctionKind, Opening, Overflow, Pipe, Point, Tank, catalogue,
@@ -128,6 +129,7 @@ pub(crate) fn point<'p>(cx: &mut Context<'_>, entry: &'p Field<'p>) -> Option<Re
     let tag = cx.tag(entry);
     let fields = Fields::open(cx, entry, "a point", &[KEYS, PointReview::KEYS])?;
     let level = required_level(cx, &fields, "level", "the invert there");
+    openings_above(cx, &fields, level);
     let point = Point {
         tag,
         level: level.unwrap_or_default(),
@@ -160,6 +162,25 @@ pub(crate) fn point<'p>(cx: &mut Context<'_>, entry: &'p Field<'p>) -> Option<Re
         }
     };
     Some(ReadPoint { point, level, notes, junction })
+}
+
+/// Reports an opening that lies below the invert it opens.
+fn openings_above(cx: &mut Context<'_>, fields: &Fields<'_>, invert: Option<Length>) {
+    let Some(invert) = invert else { return };
+    let vent = fields.get("vent");
+    let vent = vent.as_ref().and_then(|vent| {
+        let top = vent.node.get("level")?;
+        Some(Field { node: &top.node, key_at: top.key_at, path: vent.path.key("level") })
+    });
+    for (field, what) in [(vent, "the vent opens"), (fields.get("cap"), "the cap lies")] {
+        let Some(field) = field else { continue };
+        let Value::Text(text) = &field.node.value else { continue };
+        if cx.units.read_level(text).is_ok_and(|level| level < invert) {
+            let message = format!("{what} below the invert of its point");
+            let expected = format!("{} or higher", cx.units.show_level(invert));
+            cx.fault(Code::Levels, &field, message, expected);
+        }
+    }
 }
 
 /// The lowest opening that a point shows with its level.

@@ -4,7 +4,7 @@ use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::fields::{Field, Fields};
 use crate::values::short;
-use wetrun_network::{Pipe, catalogue};
+use wetrun_network::{Pipe, catalogue, limits};
 use wetrun_units::Length;
 
 /// A pipe type of the job's own.
@@ -93,6 +93,16 @@ impl Types {
     /// Every own pipe, in file order.
     pub(crate) fn all(&self) -> Vec<Pipe> {
         self.own.iter().flat_map(|t| t.sizes.iter().map(|(_, pipe)| pipe.clone())).collect()
+    }
+
+    /// The longest name of an own type with which a text starts and a size follows: such a name may
+    /// hold blanks.
+    pub(crate) fn own_at_start_of(&self, text: &str) -> Option<&str> {
+        let names = self.own.iter().map(|own| own.name.as_str());
+        let followed = |name: &&str| {
+            text.strip_prefix(name).is_some_and(|rest| rest.starts_with(char::is_whitespace))
+        };
+        names.filter(followed).max_by_key(|name| name.len())
     }
 
     /// The type of a name; reports one nobody knows.
@@ -188,11 +198,11 @@ fn own_size(cx: &mut Context<'_>, entry: &Field<'_>, model: &Pipe) -> Option<(Le
     let outside = fields.get("outside").map(|field| cx.size(&field));
     let wall = fields.get("wall").map(|field| cx.thickness(&field));
     let inside = match (fields.get("inside"), outside, wall) {
-        (Some(field), ..) => cx.size(&field)?,
+        (Some(field), ..) => cx.bore(&field)?,
         (None, Some(outside), Some(wall)) => {
             let (outside, wall) = (outside?, wall?);
             let inside = outside - wall * 2.0;
-            if inside.to_m() < 1e-3 {
+            if !limits::BORE.contains(&inside) {
                 let message = "these walls leave no bore";
                 cx.fault(Code::Range, entry, message, "an outside larger than two walls");
                 return None;

@@ -56,12 +56,14 @@ impl Types {
     fn pipe_of_text(&self, cx: &mut Context<'_>, field: &Field<'_>) -> Option<Pipe> {
         const EXPECTED: &str = "TYPE SIZE, such as `pvc-sch40 4 in`, or { inside: 102 mm, ... }";
         let text = field.text(cx, EXPECTED)?.trim();
-        let Some((kind, size)) = text.split_once(char::is_whitespace) else {
+        let own = self.own_at_start_of(text).map(|name| text.split_at(name.len()));
+        let Some((kind, size)) = own.or_else(|| text.split_once(char::is_whitespace)) else {
             let found = self.of_name(cx, field, text)?;
             let message = format!("the size of this `{}` is missing", short(text));
             cx.fault(Code::Value, field, message, format!("one of {}", found.listed()));
             return None;
         };
+        let size = size.trim_start();
         let nominal = match cx.units.read_size(size) {
             Ok(nominal) => nominal,
             Err(error) => {
@@ -135,7 +137,7 @@ fn open(mut pipes: Vec<Pipe>) -> Option<Choice> {
 fn pipe_of_numbers(cx: &mut Context<'_>, fields: &Fields<'_>, used: Use) -> Option<Pipe> {
     let inside = fields
         .require(cx, "inside", "the inside diameter, such as `102 mm`")
-        .and_then(|field| cx.size(&field).map(|size| (size, field)));
+        .and_then(|field| cx.bore(&field).map(|size| (size, field)));
     let roughness = fields.get("roughness").map(|field| cx.thickness(&field));
     let c = fields.get("c").map(|field| coefficient(cx, &field));
     if let Use::Friction(Losses::DarcyWeisbach) = used

@@ -5,12 +5,12 @@
 use crate::context::Context;
 use crate::fields::{Field, Fields};
 use crate::review_values::{
-    drawings, duration, is_placeholder, mesh, pipe_cap, sealed_cap, weight,
+    device, drawings, duration, is_placeholder, mesh, pipe_cap, sealed_cap, weight,
 };
 use std::time::Duration;
 use wetrun_units::{Area, Intensity, Length, Volume, Weight};
 
-pub use crate::review_values::Cap;
+pub use crate::review_values::{Cap, Device};
 
 /// Makes a struct of optional keys, the list of their names, and the readers of them all.
 macro_rules! review_keys {
@@ -38,7 +38,7 @@ macro_rules! review_keys {
 
             /// Reads a mapping of its own that holds these keys and no others.
             #[allow(dead_code)]
-            fn section(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Self> {
+            pub(crate) fn section(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Self> {
                 let what = format!("`{}`", field.path.name());
                 let fields = Fields::open(cx, field, &what, &[Self::KEYS])?;
                 Some(Self::read(cx, &fields))
@@ -84,6 +84,8 @@ review_keys! {
         leaf_mesh: Length = mesh,
         /// Opening of the insect mesh at its top.
         insect_mesh: Length = mesh,
+        /// A device that keeps back the first water of a storm.
+        first_flush: Device = device,
         /// Whether it can be opened at its foot.
         cleanout: bool = Context::yes_or_no,
         /// How its standing water is kept from freezing.
@@ -189,7 +191,7 @@ review_keys! {
         /// Opening of the insect mesh at its top.
         insect_mesh: Length = mesh,
         /// A device that keeps back the first water of a storm.
-        first_flush: FirstFlush = FirstFlush::section,
+        first_flush: Device = device,
         /// Level up to which its parts are drawn as watertight pipe.
         watertight_to: Length = Context::level,
         /// Whether it can be opened at its foot.
@@ -208,7 +210,7 @@ review_keys! {
         /// Where its drain runs out.
         drain_outlet: DrainOutlet = DrainOutlet::section,
         /// A device that keeps back the first water of a storm.
-        first_flush: FirstFlush = FirstFlush::section,
+        first_flush: Device = device,
     }
     /// Of a line.
     LineReview {

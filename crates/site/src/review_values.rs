@@ -2,9 +2,10 @@
 
 use crate::context::Context;
 use crate::fields::Field;
+use crate::review_keys::FirstFlush;
 use crate::tree::Value;
 use std::time::Duration;
-use wetrun_units::{Kind, Length, UnitSystem, Weight};
+use wetrun_units::{Kind, Length, UnitSystem, Weight, holds_a_place};
 
 /// The cap of a cleanout.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -13,6 +14,15 @@ pub enum Cap {
     Sealed,
     /// Loose, with its top at a level.
     At(Length),
+}
+
+/// A device that keeps back the first water of a storm, or the word that there is none.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Device {
+    /// There is none.
+    None,
+    /// There is one.
+    Is(FirstFlush),
 }
 
 /// No time is longer, in seconds: a century.
@@ -35,6 +45,14 @@ pub(crate) fn weight(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Weight> 
     cx.within(fits, field, weight, "a weight", "0 or more, at most 100000 t")
 }
 
+/// A first-flush device, or `no`.
+pub(crate) fn device(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Device> {
+    if matches!(&field.node.value, Value::Text(text) if matches!(text.trim(), "no" | "none")) {
+        return Some(Device::None);
+    }
+    FirstFlush::section(cx, field).map(Device::Is)
+}
+
 /// The opening of a mesh: far finer than a pipe.
 pub(crate) fn mesh(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Length> {
     let opening = cx.value(field, Kind::Size, UnitSystem::read_size)?;
@@ -45,14 +63,6 @@ pub(crate) fn mesh(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Length> {
 /// Whether a value only holds the place of one that is still to come: it is not shown.
 pub(crate) fn is_placeholder(field: &Field<'_>) -> bool {
     matches!(&field.node.value, Value::Text(text) if holds_a_place(text))
-}
-
-/// Whether a text is one of those that hold a place: `TBD`, `?`, `to follow`.
-pub(crate) fn holds_a_place(text: &str) -> bool {
-    let text = text.trim();
-    let letters = text.trim_end_matches('.').to_lowercase();
-    let marks = !text.is_empty() && text.chars().all(|c| "?-.\u{2026}\u{2013}\u{2014}".contains(c));
-    marks || ["tbd", "tbc", "tba", "todo", "unknown", "to follow", "n/a"].contains(&&*letters)
 }
 
 /// `sealed`: levels differ from place to place.

@@ -1,7 +1,7 @@
 //! The section `shown:`: answers to what a review asked for, each put where its key belongs.
 
-use crate::review_values::holds_a_place;
 use crate::tree::{Entry, Node, Value};
+use wetrun_units::holds_a_place;
 
 const SECTION: &str = "shown";
 
@@ -25,11 +25,15 @@ pub(crate) fn spread(root: &mut Node) {
 fn merge(entries: &mut Vec<Entry>, answers: Vec<Entry>) {
     for answer in answers.into_iter().filter_map(filled) {
         let same = entries.iter_mut().find(|entry| entry.key == answer.key);
-        match (same.map(|entry| &mut entry.node.value), answer) {
-            (Some(Value::Map(below)), Entry { node: Node { value: Value::Map(more), .. }, .. }) => {
-                merge(below, more);
-            }
-            (_, answer) => entries.push(answer),
+        match same {
+            None => entries.push(answer),
+            Some(entry) => match (&mut entry.node.value, answer) {
+                (Value::Map(below), Entry { node: Node { value: Value::Map(more), .. }, .. }) => {
+                    merge(below, more);
+                }
+                (Value::Text(text), answer) if holds_a_place(text) => *entry = answer,
+                (_, answer) => entries.push(answer),
+            },
         }
     }
 }

@@ -6,6 +6,7 @@ use crate::fields::Field;
 use crate::source::Span;
 use crate::values::short;
 use std::collections::HashMap;
+use unicode_normalization::UnicodeNormalization;
 use wetrun_network::{DownspoutId, End, LineId, PointId, TankId};
 
 /// What a tag stands for.
@@ -32,7 +33,8 @@ impl Tagged {
 #[derive(Debug, Default)]
 pub(crate) struct Tags<'p> {
     list: Vec<(&'p str, Tagged)>,
-    by_name: HashMap<&'p str, (Tagged, Span)>,
+    /// By composed characters, so that two ways to write an accent are one name.
+    by_name: HashMap<String, (Tagged, Span)>,
 }
 
 impl<'p> Tags<'p> {
@@ -45,7 +47,7 @@ impl<'p> Tags<'p> {
     ) {
         for (index, entry) in entries.iter().enumerate() {
             let (name, tagged) = (entry.path.name(), make(index));
-            if let Some((first, at)) = self.by_name.get(name) {
+            if let Some((first, at)) = self.by_name.get(&composed(name)) {
                 let message = format!("the tag `{}` is used twice", short(name));
                 let fault = Diagnostic::new(Code::TagTwice, entry.key_at, message)
                     .path(&entry.path)
@@ -54,7 +56,7 @@ impl<'p> Tags<'p> {
                 cx.report(fault);
                 continue;
             }
-            self.by_name.insert(name, (tagged, entry.key_at));
+            self.by_name.insert(composed(name), (tagged, entry.key_at));
             self.list.push((name, tagged));
         }
     }
@@ -80,7 +82,7 @@ impl<'p> Tags<'p> {
         expected: &str,
         pick: impl Fn(Tagged) -> Option<T>,
     ) -> Option<T> {
-        let found = self.by_name.get(name).map(|(tagged, _)| *tagged);
+        let found = self.by_name.get(&composed(name)).map(|(tagged, _)| *tagged);
         if let Some(picked) = found.and_then(&pick) {
             return Some(picked);
         }
@@ -93,6 +95,10 @@ impl<'p> Tags<'p> {
         cx.unknown(Code::Reference, (at, &field.path), message, expected, name, known);
         None
     }
+}
+
+fn composed(name: &str) -> String {
+    name.nfc().collect()
 }
 
 /// A near name is sought among this many: a longer search would only slow a hopeless file.

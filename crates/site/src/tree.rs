@@ -7,7 +7,8 @@ use crate::clean_text;
 use crate::source::{Source, Span};
 use serde::de::{Deserialize, Deserializer, Error as _, MapAccess, SeqAccess, Visitor};
 use serde_saphyr::Spanned;
-use serde_saphyr::options::{DuplicateKeyPolicy, NonFiniteFloatPolicy};
+use serde_saphyr::options::{DuplicateKeyPolicy, MergeKeyPolicy, NonFiniteFloatPolicy};
+use std::collections::HashSet;
 use std::fmt;
 
 /// A node and its bytes. A block mapping or list has a start only.
@@ -54,10 +55,36 @@ impl Node {
             Value::Map(entries) => {
                 entries.iter_mut().for_each(|entry| entry.node.settle(source));
                 join_texts(entries, source);
+                merge(entries);
             }
             Value::Nothing | Value::Text(_) => {}
         }
     }
+}
+
+/// The key that takes in the entries of another mapping, or of several.
+const MERGE: &str = "<<";
+
+/// Takes in what the merge key names: keys of the mapping itself go before those taken in, and an
+/// earlier mapping before a later one. Keys that stand twice in one mapping stay, to be reported; so
+/// does a merge key that stands twice or names no mapping.
+fn merge(entries: &mut Vec<Entry>) {
+    let mut places = (0..entries.len()).filter(|&i| &*entries[i].key == MERGE);
+    let (Some(place), None) = (places.next(), places.next()) else { return };
+    let is_map = |node: &Node| matches!(node.value, Value::Map(_));
+    let sources = match &entries[place].node.value {
+        Value::Map(_) => std::slice::from_ref(&entries[place].node),
+        Value::List(items) if items.iter().all(is_map) => items,
+        _ => return,
+    };
+    let mut taken: HashSet<&str> = entries.iter().map(|entry| &*entry.key).collect();
+    let mut merged = Vec::new();
+    for source in sources {
+        let Value::Map(source) = &source.value else { continue };
+        merged.extend(source.iter().filter(|entry| !taken.contains(&*entry.key)).cloned());
+        taken.extend(source.iter().map(|entry| &*entry.key));
+    }
+    entries.splice(place..=place, merged);
 }
 
 /// Joins what a comma in a plain text has parted: in braces, `at: brass pin, porch slab` is YAML
@@ -110,6 +137,7 @@ pub(crate) fn parse(source: &Source) -> Result<Node, serde_saphyr::Error> {
         },
         alias_limits: serde_saphyr::alias_limits! { max_total_replayed_events: 100_000 },
         duplicate_keys: DuplicateKeyPolicy::PassThrough,
+        merge_keys: MergeKeyPolicy::AsOrdinary,
         non_finite_float_policy: NonFiniteFloatPolicy::PassThrough,
         null_as_string: true,
         ignore_binary_tag_for_string: true,

@@ -4,6 +4,7 @@ use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::fields::Field;
 use crate::source::Span;
+use wetrun_network::limits;
 use wetrun_units::{
     Area, Fault, Fraction, Intensity, Kind, Length, Slope, Speed, Temperature, UnitSystem,
     ValueError, Volume, nearest,
@@ -16,12 +17,10 @@ const LONGEST_TEXT: usize = 4000;
 
 /// Ranges beyond which a value is a slip, in SI. They keep every sum of the solver finite.
 mod range {
-    pub(super) const LEVEL_M: f64 = 20_000.0;
-    pub(super) const LENGTH_M: f64 = 1e6;
+    pub(super) const LENGTH_M: f64 = 1e5;
     pub(super) const SIZE_M: std::ops::RangeInclusive<f64> = 1e-3..=50.0;
     pub(super) const AREA_M2: std::ops::RangeInclusive<f64> = 1e-6..=1e9;
     pub(super) const VOLUME_M3: std::ops::RangeInclusive<f64> = 1e-6..=1e9;
-    pub(super) const INTENSITY_M_PER_S: f64 = 0.1;
     pub(super) const NUMBER: f64 = 1e6;
 }
 
@@ -29,23 +28,22 @@ impl Context<'_> {
     /// A level: any height above or below the datum.
     pub(crate) fn level(&mut self, field: &Field<'_>) -> Option<Length> {
         let level = self.value(field, Kind::Level, UnitSystem::read_level)?;
-        let fits = level.to_m().abs() <= range::LEVEL_M;
+        let fits = limits::LEVEL.contains(&level);
         self.within(fits, field, level, "a level", "within 20 km of the datum")
     }
 
     /// A length that must be positive.
     pub(crate) fn length(&mut self, field: &Field<'_>) -> Option<Length> {
         let length = self.value(field, Kind::Level, UnitSystem::read_level)?;
-        let metres = length.to_m();
-        let fits = metres > 0.0 && metres <= range::LENGTH_M;
-        self.within(fits, field, length, "a length", "more than 0, at most 1000 km")
+        let fits = limits::LENGTH.contains(&length);
+        self.within(fits, field, length, "a length", "from 1 mm to 100 km")
     }
 
     /// A distance or height that may be zero.
     pub(crate) fn height(&mut self, field: &Field<'_>) -> Option<Length> {
         let length = self.value(field, Kind::Level, UnitSystem::read_level)?;
         let fits = (0.0..=range::LENGTH_M).contains(&length.to_m());
-        self.within(fits, field, length, "this length", "0 or more, at most 1000 km")
+        self.within(fits, field, length, "this length", "0 or more, at most 100 km")
     }
 
     /// A size, positive: a bore, a width.
@@ -53,6 +51,13 @@ impl Context<'_> {
         let size = self.value(field, Kind::Size, UnitSystem::read_size)?;
         let fits = range::SIZE_M.contains(&size.to_m());
         self.within(fits, field, size, "a size", "more than 0: from 1 mm to 50 m")
+    }
+
+    /// A bore.
+    pub(crate) fn bore(&mut self, field: &Field<'_>) -> Option<Length> {
+        let bore = self.value(field, Kind::Size, UnitSystem::read_size)?;
+        let fits = limits::BORE.contains(&bore);
+        self.within(fits, field, bore, "a bore", "from 1 mm to 10 m")
     }
 
     /// A wall's thickness or roughness: zero or more.
@@ -79,7 +84,7 @@ impl Context<'_> {
     /// A rain intensity, zero or more.
     pub(crate) fn intensity(&mut self, field: &Field<'_>) -> Option<Intensity> {
         let rain = self.value(field, Kind::Intensity, UnitSystem::read_intensity)?;
-        let fits = (0.0..=range::INTENSITY_M_PER_S).contains(&rain.to_m_per_s());
+        let fits = limits::RAIN.contains(&rain);
         self.within(fits, field, rain, "a rain intensity", "0 or more, at most 360 m/h")
     }
 
@@ -187,6 +192,11 @@ impl Context<'_> {
     /// The tag that is a field's own key.
     pub(crate) fn tag(&mut self, field: &Field<'_>) -> String {
         let tag = field.path.name();
+        if tag.trim() != tag || tag.chars().any(unseen) {
+            let message = "this name has blanks around it, or characters that nobody can see";
+            let fault = Diagnostic::new(Code::Value, field.key_at, message).path(&field.path);
+            self.report(fault.expected("a name that can be told from others by looking at it"));
+        }
         self.no_longer(field.key_at, field, tag, LONGEST_NAME).unwrap_or_default()
     }
 
@@ -260,6 +270,15 @@ impl Context<'_> {
         self.fault(Code::Range, field, message, range);
         None
     }
+}
+
+/// Whether a character leaves no mark of its own. Control characters have become U+FFFD before.
+fn unseen(c: char) -> bool {
+    let joins =
+        matches!(c, '\u{ad}' | '\u{34f}' | '\u{115f}' | '\u{1160}' | '\u{17b4}'..='\u{17b5}');
+    let selects =
+        matches!(c, '\u{180b}'..='\u{180f}' | '\u{fe00}'..='\u{fe0f}' | '\u{e0000}'..='\u{e0fff}');
+    joins || selects || c == '\u{fffd}' || c == '\u{3164}' || (c.is_whitespace() && c != ' ')
 }
 
 /// A text short enough for a message.

@@ -48,12 +48,15 @@ pub(crate) fn settle(solver: &mut Solver, start: Iterate) -> Result<Solved, Fail
     let mut held = couplings(&solver.model, &solved.at);
     let mut miss = miss_of(&solver.model, &solved.at);
     let mut steps = solved.steps;
+    let bounds = Bounds::of(solver);
     let mut step = 1.0;
     for _ in 0..60 {
         if largest(&miss) <= AGREE_M {
             break;
         }
-        let next: Vec<f64> = held.iter().zip(&miss).map(|(h, m)| h + step * m).collect();
+        let next: Vec<f64> = (held.iter().zip(&miss).enumerate())
+            .map(|(i, (h, m))| bounds.within(i, h + step * m))
+            .collect();
         let trial = solve_with(solver, &solved.at, &next)?;
         steps += trial.steps;
         let trial_miss = miss_of(&solver.model, &trial.at);
@@ -103,6 +106,21 @@ pub(crate) fn settle(solver: &mut Solver, start: Iterate) -> Result<Solved, Fail
     }
     set_offsets(&solver.model, &mut solved.at);
     Ok(solved)
+}
+
+/// Between which values each coupling lies: tanks' levels, then offsets, which may take any.
+struct Bounds(Vec<[f64; 2]>);
+
+impl Bounds {
+    fn of(solver: &Solver) -> Self {
+        let tanks = coupled(&solver.model).filter_map(|t| solver.model.tanks[t].bounds());
+        Self(tanks.map(|[low, high]| [low, high.min(solver.top_m)]).collect())
+    }
+
+    /// The value nearest to this one that the coupling may take.
+    fn within(&self, index: usize, value: f64) -> f64 {
+        self.0.get(index).map_or(value, |[low, high]| value.max(*low).min(*high))
+    }
 }
 
 /// A way to bring couplings to agree.

@@ -9,6 +9,9 @@ use crate::model::{Iterate, Model};
 pub(crate) struct Gap {
     /// Largest imbalance of a node over the problem's scale.
     pub(crate) continuity: f64,
+    /// What the last digits of the flows add to that, whatever the search: a drizzle may fall beside
+    /// a flow that tanks feed.
+    pub(crate) rounding: f64,
     /// Largest error of a head equation or of a one-sided condition, in metres.
     pub(crate) head_m: f64,
     /// Where that is.
@@ -30,23 +33,30 @@ pub(crate) enum Worst {
 pub(crate) const CONTINUITY: f64 = 1e-9;
 /// What the contract asks of every head equation, in metres.
 pub(crate) const HEAD_M: f64 = 1e-7;
+/// So many last digits of the largest flow a node's balance may miss.
+const ROUNDING: f64 = 4.0;
 /// What a search strives for before it is content with the above.
 const FINE: (f64, f64) = (1e-13, 1e-13);
 
 impl Gap {
     /// Whether the state answers the contract.
     pub(crate) fn closed(&self) -> bool {
-        self.continuity <= CONTINUITY && self.head_m <= HEAD_M
+        self.balanced() && self.head_m <= HEAD_M
+    }
+
+    /// Whether every node keeps its water, as far as flows tell.
+    pub(crate) fn balanced(&self) -> bool {
+        self.continuity <= CONTINUITY.max(self.rounding)
     }
 
     /// Whether no more is to be gained.
     pub(crate) fn fine(&self) -> bool {
-        self.continuity <= FINE.0 && self.head_m <= FINE.1
+        self.continuity <= FINE.0.max(self.rounding) && self.head_m <= FINE.1
     }
 
     /// One number to compare states by.
     pub(crate) fn size(&self) -> f64 {
-        (self.continuity / FINE.0).max(self.head_m / FINE.1)
+        (self.continuity / FINE.0.max(self.rounding)).max(self.head_m / FINE.1)
     }
 }
 
@@ -77,7 +87,9 @@ pub(crate) fn survey(model: &Model, at: &Iterate) -> Survey {
 
 /// Measures a state whose rises are known.
 pub(crate) fn with_rises(model: &Model, at: &Iterate, lines: Vec<Flowing>) -> Survey {
-    let mut gap = Gap { continuity: 0.0, head_m: 0.0, worst: Worst::Node(0) };
+    let largest = at.flow.iter().fold(0.0_f64, |most, flow| most.max(flow.abs()));
+    let rounding = ROUNDING * f64::EPSILON * largest / model.scale;
+    let mut gap = Gap { continuity: 0.0, rounding, head_m: 0.0, worst: Worst::Node(0) };
     for (line, flowing) in lines.iter().enumerate() {
         let miss = line_gap(model, at, line, flowing);
         if miss.is_nan() || miss > gap.head_m {

@@ -217,7 +217,7 @@ impl LineModel {
         let fall = source - self.threshold(from, far);
         let rough =
             (fall / rough_resistance(self.fitting_s2_m5, self.length_m, self.bore_m)).sqrt();
-        let guess = near.clamp(0.05 * rough, 20.0 * rough);
+        let guess = near.max(0.05 * rough).min(20.0 * rough);
         let mut root = guess.min(limit).sqrt();
         let (mut low, mut high) = (0.0_f64, limit.sqrt());
         let mut rise = self.rise(root * root, from, far);

@@ -3,6 +3,9 @@
 use crate::laws::friction::Friction;
 use crate::line::{MIN_RESISTANCE, rough_resistance};
 
+/// Faster than water falls from any roof.
+const FASTEST_M_PER_S: f64 = 100.0;
+
 /// A downspout, or an opening at a point, prepared for solving; its node has the same number.
 ///
 /// An opening takes in no rain, and what comes out of it has no way up: it is the lip alone.
@@ -70,13 +73,21 @@ impl Lip {
         self.demand
     }
 
+    /// The same, but no more than gravity could ever bring down: what flows are measured by.
+    pub(crate) fn plausible(&self) -> f64 {
+        let area_m2 = self.friction.map_or(0.0, |friction| friction.area_m2());
+        self.demand.min(FASTEST_M_PER_S * area_m2)
+    }
+
     /// Sets the rain that falls on its roofs.
     pub(crate) fn set_demand(&mut self, demand: f64) {
         self.demand = demand;
-        self.demand_per_m = self.slope(demand).0;
-        self.demand_loss_m = self.fitting_s2_m5 * demand * demand
+        // A rain beyond any sense loses more than a number can say.
+        self.demand_per_m = self.slope(demand).0.min(f64::MAX);
+        self.demand_loss_m = (self.fitting_s2_m5 * demand * demand
             + MIN_RESISTANCE * demand
-            + self.demand_per_m * (self.lip_m - self.foot_m);
+            + self.demand_per_m * (self.lip_m - self.foot_m))
+            .min(f64::MAX);
     }
 
     /// The loss of `admitted` (either sign) from the lip to the foot.
@@ -114,7 +125,7 @@ impl Lip {
         let bore_m = (friction.area_m2() * 4.0 / std::f64::consts::PI).sqrt();
         let rough = (target / rough_resistance(self.fitting_s2_m5, wetted_m, bore_m)).sqrt();
         let start = if near * drop > 0.0 { near.abs() } else { rough };
-        let mut root = start.clamp(0.05 * rough, 20.0 * rough).sqrt();
+        let mut root = start.max(0.05 * rough).min(20.0 * rough).sqrt();
         let (mut low, mut high) = (0.0_f64, f64::INFINITY);
         let mut loss = self.lip_loss(root * root);
         let noise = 2.0 * f64::EPSILON * self.lip_m.abs().max(target);

@@ -170,7 +170,7 @@ impl Model {
         Iterate {
             head: vec![0.0; self.nodes],
             flow: vec![0.0; self.lines.len()],
-            admitted: self.lips.iter().map(Lip::demand).collect(),
+            admitted: self.lips.iter().map(Lip::plausible).collect(),
             water: self.levels(&vec![0.0; self.tanks.len()]),
             offset: vec![[0.0; 2]; self.lines.len()],
         }
@@ -246,7 +246,7 @@ fn nodes_of_points(network: &Network) -> Vec<usize> {
 
 /// The total demand, or a trickle where there is none.
 fn scale(lips: &[Lip]) -> f64 {
-    let total: f64 = lips.iter().map(Lip::demand).sum();
+    let total: f64 = lips.iter().map(Lip::plausible).sum();
     if total > 0.0 { total } else { 1e-4 }
 }
 

@@ -165,7 +165,7 @@ fn along(model: &Model, from: &Evaluated, step: &[f64]) -> Option<Evaluated> {
             None => (4.0 * share).min(most),
             Some((high, high_pull)) => {
                 let secant = low + (high - low) * low_pull / (low_pull - high_pull);
-                secant.clamp(low + 0.1 * (high - low), high - 0.1 * (high - low))
+                secant.max(low + 0.1 * (high - low)).min(high - 0.1 * (high - low))
             }
         };
     }

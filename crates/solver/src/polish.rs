@@ -4,7 +4,8 @@
 //! Here every line keeps its flow as an unknown of its own, linearised about itself, so flows
 //! balance to rounding while heads settle.
 
-use crate::gap::{CONTINUITY, Flowing, Survey, survey};
+use crate::gap::{Flowing, Survey, survey};
+use crate::laws::critical;
 use crate::line::Joint;
 use crate::model::{Iterate, Model};
 use crate::newton::Assembly;
@@ -12,6 +13,9 @@ use crate::tangent::{Part, balance, line_part, takes};
 
 /// The farthest that a step moves any head, in metres.
 const LONGEST_M: f64 = 2.0;
+
+/// The least that a pool is lifted over its way out, in metres.
+const LEAST_M: f64 = 1e-12;
 
 /// From so many downspouts still to be told apart on, lips are soft at first.
 const MANY: usize = 200;
@@ -40,20 +44,24 @@ fn snap(model: &Model, at: &mut Iterate, lines: &[Flowing]) {
 /// Lifts each node that takes in water and lets none out to the lowest level at which it would.
 fn lift_pools(model: &Model, at: &mut Iterate) {
     let net = model.imbalance(at);
-    for (node, _) in net.iter().enumerate().filter(|(_, net)| **net > 1e-14 * model.scale) {
+    for (node, &net) in net.iter().enumerate().filter(|(_, net)| **net > 1e-14 * model.scale) {
         let takes_all = at.admitted.get(node).is_none_or(|a| *a == model.lips[node].demand());
         if !takes_all || !model.incidence.at(node).iter().all(|&end| shut(model, at, end)) {
             continue;
         }
-        let lip = model.lips.get(node).map_or(f64::INFINITY, |d| d.spill_head());
-        let exit = (model.incidence.at(node).iter())
-            .map(|&(line, side)| {
-                model.lines[line].threshold(side, model.far(at, line, 1 - side))
-                    - at.offset[line][side]
-            })
-            .fold(lip, f64::min);
+        // The lowest way out, and what it takes to let the water go there.
+        let lip = model.lips.get(node).map_or(f64::INFINITY, |lip| lip.spill_head());
+        let (mut exit, mut over) = (lip, LEAST_M);
+        for &(line, side) in model.incidence.at(node) {
+            let this = &model.lines[line];
+            let level = this.threshold(side, model.far(at, line, 1 - side)) - at.offset[line][side];
+            if level < exit {
+                exit = level;
+                over = critical::energy(this.bore_m, net).energy_m.max(LEAST_M);
+            }
+        }
         if exit.is_finite() && exit >= at.head[node] {
-            at.head[node] = exit + 1e-4;
+            at.head[node] = exit + over;
         }
     }
 }
@@ -165,7 +173,7 @@ pub(crate) fn polish(
         let Some(step) = step_of(model, assembly, &parts, &takes, damping) else { break };
         advance(model, &mut at, &parts, &takes, &step);
         now = survey(model, &at);
-        if now.gap.continuity <= CONTINUITY && !now.gap.fine() {
+        if now.gap.balanced() && !now.gap.fine() {
             let mut snapped = at.clone();
             snap(model, &mut snapped, &now.lines);
             let looked = survey(model, &snapped);

@@ -157,7 +157,7 @@ fn between(samples: &[Sample], low: usize) -> Option<f64> {
     // A little beyond or before, so that a single spill is soon shut in from both sides.
     let aside = if to - middle > middle - from { 0.45 * ONE } else { -0.45 * ONE };
     let edge = 0.05 * (to - from);
-    Some((middle * (1.0 + aside)).clamp(from + edge, to - edge))
+    Some((middle * (1.0 + aside)).max(from + edge).min(to - edge))
 }
 
 /// Whether a downspout holds in a sample and spills in the next.
@@ -191,7 +191,7 @@ impl Spill {
     }
 
     fn held(&self, factor: f64) -> f64 {
-        factor.clamp(self.within[0], self.within[1])
+        factor.max(self.within[0]).min(self.within[1])
     }
 
     fn agreed(&self) -> bool {

@@ -22,6 +22,9 @@ pub(crate) struct Failed {
     pub(crate) steps: u32,
 }
 
+/// Steps of a whole search: it ends in bounded time whatever the rain.
+const MOST_STEPS: u32 = 30_000;
+
 /// Steps of the first filling; where it does not end, the next may take twice as many.
 const FILLING: u32 = 400;
 
@@ -31,16 +34,22 @@ pub(crate) struct Solver {
     pub(crate) forest: Forest,
     /// Built by the first search: a tree that holds needs none.
     pub(crate) assembly: Option<Assembly>,
+    /// A level that water nowhere passes: above every lip, inlet, invert and tank at rest.
+    pub(crate) top_m: f64,
+    /// Steps that the search under way may still take.
+    left: u32,
 }
 
 impl Solver {
     pub(crate) fn new(model: Model) -> Self {
         let forest = Forest::new(&model);
-        Self { model, forest, assembly: None }
+        let top_m = top_m(&model);
+        Self { model, forest, assembly: None, top_m, left: 0 }
     }
 
     /// Solves, starting from `near` where a state close by is known.
     pub(crate) fn solve(&mut self, near: Option<&Iterate>) -> Result<Solved, Failed> {
+        self.left = MOST_STEPS;
         // Where it spills nearby it most likely spills here, and the tree's flows are no answer.
         let holds =
             |at: &Iterate| at.admitted.iter().zip(&self.model.lips).all(|(a, d)| *a == d.demand());
@@ -127,32 +136,24 @@ impl Solver {
         let mut at = model.still();
         forest.set_flows(model, &mut at);
         forest.set_heads(model, &mut at);
-        let top = self.top_m();
+        let top = self.top_m;
         for head in &mut at.head {
             *head = head.min(top);
         }
         at
     }
 
-    /// A level above every lip, inlet, water level and invert.
-    fn top_m(&self) -> f64 {
-        let model = &self.model;
-        let lips = model.lips.iter().map(|d| d.lip_m);
-        let inverts = model.lines.iter().flat_map(|l| l.inverts.iter().map(|i| i.level_m));
-        let water = model.still().water.into_iter().flatten();
-        lips.chain(inverts).chain(water).fold(0.0, f64::max) + 1.0
-    }
-
     /// Solves with the tanks' levels and the junctions' offsets held as they are.
     pub(crate) fn inner(&mut self, start: Iterate) -> Result<Solved, Failed> {
-        let top_m = self.top_m();
-        let Self { model, assembly, forest } = self;
+        let top_m = self.top_m;
+        let Self { model, assembly, forest, left, .. } = self;
         let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
-        let (mut best, mut survey, mut steps) = polish(model, assembly, start, 30, forest.exact);
+        let (mut best, mut survey, mut steps) =
+            polish(model, assembly, start, 30.min(*left), forest.exact);
         let mut enough = 1e-2;
         let mut filled = None;
         for round in 0..12 {
-            if survey.gap.closed() {
+            if survey.gap.closed() || steps >= *left {
                 break;
             }
             let (at, _, more) = if round % 2 == 0 {
@@ -162,7 +163,7 @@ impl Solver {
                 let mut high = best.clone();
                 high.head.fill(top_m);
                 high.flow.fill(0.0);
-                fill(model, assembly, high, enough, FILLING << (round / 2))
+                fill(model, assembly, high, enough, (FILLING << (round / 2)).min(*left))
             };
             steps += more;
             let (at, now, more) = polish(model, assembly, at, 40, forest.exact);
@@ -179,12 +180,21 @@ impl Solver {
             }
             enough *= 0.1;
         }
+        *left = left.saturating_sub(steps.max(1));
         if survey.gap.closed() {
             Ok(Solved { at: best, survey, steps })
         } else {
             Err(Failed { gap: survey.gap, steps })
         }
     }
+}
+
+/// A level above every lip, inlet, water level and invert.
+fn top_m(model: &Model) -> f64 {
+    let lips = model.lips.iter().map(|d| d.lip_m);
+    let inverts = model.lines.iter().flat_map(|l| l.inverts.iter().map(|i| i.level_m));
+    let water = model.still().water.into_iter().flatten();
+    lips.chain(inverts).chain(water).fold(0.0, f64::max) + 1.0
 }
 
 /// The state with the trickles of a search taken for still water, where that solves it: in a pool

@@ -16,6 +16,7 @@ mod error;
 mod kind;
 mod nearest;
 mod parse;
+mod placeholder;
 mod print;
 mod quantity;
 mod scan;
@@ -25,6 +26,7 @@ mod table;
 pub use error::{Fault, ValueError};
 pub use kind::Kind;
 pub use nearest::nearest;
+pub use placeholder::holds_a_place;
 pub use print::{Rounded, Shown, decimal, feet_inches, whole_steps_down, whole_steps_up};
 pub use quantity::{
     Area, Flow, Fraction, Intensity, Length, Pressure, Slope, Speed, Temperature, Time, Volume,

@@ -24,6 +24,12 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
+    if super::says_no_first_flush(input) {
+        let message = "the drawing says that there is none: the tank gets the first water too";
+        let finding = rule.at(input, "site", Outcome::Caution, message.to_owned());
+        let need = Volume::m3(catchment_m2(input) * rule.limit_si(input));
+        return vec![finding.with(Amount::Volume(Volume::ZERO), Amount::Volume(need))];
+    }
     let Some(held) = super::first_flush_volume(input) else {
         let message = "no first-flush device with its volume is shown";
         return vec![Finding {
@@ -31,8 +37,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             ..rule.not_shown(input, "site", message)
         }];
     };
-    let catchment_m2: f64 = input.network.downspouts().iter().map(|d| d.catchment.to_m2()).sum();
-    let need = Volume::m3(catchment_m2 * rule.limit_si(input));
+    let need = Volume::m3(catchment_m2(input) * rule.limit_si(input));
     let message = format!(
         "holds back {}; {} is asked for",
         units.show_volume(held),
@@ -43,4 +48,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         rule.at(input, "site", pass_if(holds), message)
             .with(Amount::Volume(held), Amount::Volume(need)),
     ]
+}
+
+fn catchment_m2(input: &Judged<'_>) -> f64 {
+    input.network.downspouts().iter().map(|d| d.catchment.to_m2()).sum()
 }

@@ -25,6 +25,9 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
+    if super::says_no_first_flush(input) {
+        return rule.not_applicable(input, "the drawing says that there is no first-flush device");
+    }
     let Some(held) = super::first_flush_volume(input) else {
         let message = "no first-flush device with its volume is shown";
         return vec![Finding {

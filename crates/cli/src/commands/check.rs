@@ -12,7 +12,7 @@ use clap::Args;
 #[derive(Debug, Args)]
 pub(crate) struct Check {
     #[command(flatten)]
-    site: SiteFile,
+    pub(super) site: SiteFile,
 
     #[command(flatten)]
     overrides: Overrides,

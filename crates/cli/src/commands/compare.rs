@@ -75,8 +75,11 @@ impl Turn {
 
 impl Compare {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
-        let before = Solved::new(SiteFile { path: self.before }.read()?)?;
-        let after = Solved::new(SiteFile { path: self.after }.read()?)?;
+        let solved = |path| {
+            let file = SiteFile { path };
+            file.read().and_then(Solved::new).map_err(|refusal| refusal.about(&file.name()))
+        };
+        let (before, after) = (solved(self.before)?, solved(self.after)?);
         let changes = difference::changes(&before.site, &after.site);
         let findings =
             turns(wetrun_checks::review(&before.judged()), wetrun_checks::review(&after.judged()));

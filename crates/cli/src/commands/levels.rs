@@ -2,6 +2,7 @@
 
 use crate::as_built::{Built, GoOn};
 use crate::commands::site_file::{Overrides, SiteFile};
+use crate::files::Force;
 use crate::outcome::{Answer, Refusal, Status};
 use crate::readings;
 use crate::render;
@@ -21,7 +22,7 @@ use wetrun_units::Length;
 #[derive(Debug, Args)]
 pub(crate) struct Levels {
     #[command(flatten)]
-    site: SiteFile,
+    pub(super) site: SiteFile,
 
     #[command(flatten)]
     overrides: Overrides,
@@ -52,9 +53,8 @@ pub(crate) struct Levels {
     #[arg(long, value_name = "OUT", requires = "as_built")]
     write: Option<PathBuf>,
 
-    /// Let `--write` replace the site file or the readings themselves.
-    #[arg(long, requires = "write")]
-    force: bool,
+    #[command(flatten)]
+    force: Force,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -150,29 +150,14 @@ impl Levels {
         levels: &[Level],
         found: &[Option<Length>],
     ) -> Result<(), Refusal> {
-        let inputs = [Some(&self.site.path), self.as_built.as_ref()];
-        for input in inputs.into_iter().flatten() {
-            if !self.force && same_file(out, input) {
-                return Err(Refusal::because(format_args!(
-                    "`{}` is read from; `--force` lets it be replaced",
-                    out.display()
-                )));
-            }
-        }
         let text = std::str::from_utf8(bytes).map_err(Refusal::because)?;
         let measured = levels.iter().zip(found).filter_map(|(l, f)| Some((l, (*f)?)));
         let edits: Vec<_> = measured.flat_map(|(l, f)| site_levels::edits(site, l, f)).collect();
         let text = set_values(text, &edits).map_err(Refusal::because)?;
-        std::fs::write(out, text).map_err(|error| {
-            Refusal::because(format_args!("cannot write `{}`: {error}", out.display()))
-        })
+        let inputs = [Some(&self.site.path), self.as_built.as_ref()];
+        let inputs: Vec<&Path> = inputs.into_iter().flatten().map(PathBuf::as_path).collect();
+        self.force.write(out, text.as_bytes(), &inputs)
     }
-}
-
-/// Whether two paths lead to one file.
-fn same_file(one: &Path, other: &Path) -> bool {
-    let real = |path: &Path| std::fs::canonicalize(path).ok();
-    real(one).is_some_and(|one| real(other) == Some(one))
 }
 
 impl Report {

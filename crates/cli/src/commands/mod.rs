@@ -28,7 +28,16 @@ pub(crate) enum Command {
 
 /// Runs a command.
 pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
-    match command {
+    let file = match &command {
+        Command::Check(check) => Some(check.site.name()),
+        Command::Review(review) => Some(review.site.name()),
+        Command::Sheet(sheet) => Some(sheet.site.name()),
+        Command::Size(size) => Some(size.site.name()),
+        Command::Levels(levels) => Some(levels.site.name()),
+        // Two files, each named where it is read, or none.
+        Command::Compare(_) | Command::Explain(_) | Command::List(_) => None,
+    };
+    let done = match command {
         Command::Check(check) => check.run(),
         Command::Review(review) => review.run(),
         Command::Explain(explain) => explain.run(),
@@ -37,5 +46,9 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Sheet(sheet) => sheet.run(),
         Command::Size(size) => size.run(),
         Command::Levels(levels) => levels.run(),
-    }
+    };
+    done.map_err(|refusal| match &file {
+        Some(file) => refusal.about(file),
+        None => refusal,
+    })
 }

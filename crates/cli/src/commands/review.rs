@@ -13,7 +13,7 @@ use wetrun_checks::Standing;
 #[derive(Debug, Args)]
 pub(crate) struct Review {
     #[command(flatten)]
-    site: SiteFile,
+    pub(super) site: SiteFile,
 
     #[command(flatten)]
     overrides: Overrides,

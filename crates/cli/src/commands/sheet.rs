@@ -20,7 +20,7 @@ use wetrun_units::UnitSystem;
 #[derive(Debug, Args)]
 pub(crate) struct Sheet {
     #[command(flatten)]
-    site: SiteFile,
+    pub(super) site: SiteFile,
 
     #[command(flatten)]
     overrides: Overrides,

@@ -5,6 +5,7 @@ use clap::{Args, ValueEnum};
 use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
+use wetrun_network::limits;
 use wetrun_site::{Site, Tanks};
 
 /// No site file is larger; what is larger is not read to its end.
@@ -22,8 +23,16 @@ impl SiteFile {
     /// The bytes of the file.
     pub(crate) fn bytes(&self) -> Result<Vec<u8>, Refusal> {
         read_bytes(&self.path).map_err(|error| {
-            Refusal::because(format_args!("cannot read `{}`: {error}", self.path.display()))
+            Refusal::because(format_args!("cannot read `{}`: {error}", self.name()))
         })
+    }
+
+    /// What messages call it.
+    pub(crate) fn name(&self) -> String {
+        if self.path == Path::new("-") {
+            return "<stdin>".to_owned();
+        }
+        self.path.display().to_string()
     }
 
     /// Reads the site.
@@ -33,8 +42,7 @@ impl SiteFile {
 
     /// Reads the site from the bytes of its file.
     pub(crate) fn read_from(&self, bytes: &[u8]) -> Result<Site, Refusal> {
-        let name = self.path.display().to_string();
-        wetrun_site::read(bytes, &name).map_err(|found| Refusal(found.render(true)))
+        wetrun_site::read(bytes, &self.name()).map_err(|found| Refusal(found.render(true)))
     }
 }
 
@@ -79,8 +87,8 @@ impl Overrides {
                 Refusal::because(format_args!("--storm `{}`: {why}", text.escape_debug()))
             };
             let rain = site.units.read_intensity(text).map_err(|error| wrong(&error))?;
-            if rain.to_m_per_s() < 0.0 {
-                return Err(wrong(&"rain cannot be negative"));
+            if !limits::RAIN.contains(&rain) {
+                return Err(wrong(&"a rain intensity is 0 or more, at most 360 m/h"));
             }
             site.storm.intensity = rain;
             site.storm.basis = Some("given on the command line".to_owned());

@@ -27,7 +27,7 @@ use wetrun_verdict::{Cause, Failure, Verdict};
 #[derive(Debug, Args)]
 pub(crate) struct Size {
     #[command(flatten)]
-    site: SiteFile,
+    pub(super) site: SiteFile,
 
     #[command(flatten)]
     overrides: Overrides,
@@ -358,6 +358,7 @@ fn mends_that_hold(
             scenario: &problem.scenario,
             steady: &design.steady,
             spill_rains: &SpillRains::default(),
+            mends: false,
             verdict: &wetrun_checks::verdict(&design.network, &design.steady, facts),
             facts,
         })

@@ -76,12 +76,15 @@ fn limited_by(stop: Option<&Stop>) -> String {
     guarded(&words.unwrap_or_default())
 }
 
-/// What a formula can begin with, in full width too.
-const FORMULA: [char; 10] = ['=', '+', '-', '@', '\t', '\r', '＝', '＋', '－', '＠'];
-
-/// A text that no spreadsheet takes for a formula.
+/// A text that no spreadsheet takes for a formula, its full-width signs among them.
 fn guarded(text: &str) -> String {
-    if text.starts_with(FORMULA) { format!("'{text}") } else { text.to_owned() }
+    const SIGNS: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
+    let starts_with_a_blank = text.starts_with(char::is_whitespace);
+    if starts_with_a_blank || text.starts_with(SIGNS) {
+        format!("'{text}")
+    } else {
+        text.to_owned()
+    }
 }
 
 #[cfg(test)]
@@ -90,7 +93,7 @@ mod tests {
 
     #[test]
     fn no_cell_is_taken_for_a_formula() {
-        for text in ["=1+1", "+1", "-1", "@sum", "\t=1", "＝1+1", "＠sum"] {
+        for text in ["=1+1", "+1", "-1", "@sum", "\t=1", "＝1", "＠x", " =1"] {
             assert!(guarded(text).starts_with('\''), "{text}");
         }
         assert_eq!(guarded("D1"), "D1");

@@ -55,7 +55,7 @@ pub(crate) fn offsets_m(
 
 /// A downspout that takes `flow` in a rain of 1 m/s and never spills.
 fn source(flow_m3_per_s: f64) -> Downspout {
-    const HIGH: Length = Length::m(1e7);
+    const HIGH: Length = Length::m(1e4);
     Downspout {
         outlet: HIGH,
         lip: HIGH,

@@ -1,6 +1,6 @@
 //! Newton's method on the couplings.
 
-use super::{AGREE_M, coupled, couplings, ends, hold, largest, miss_of, solve_with};
+use super::{AGREE_M, Bounds, coupled, couplings, ends, hold, largest, miss_of, solve_with};
 use crate::model::{Iterate, Model};
 use crate::newton::Assembly;
 use crate::steady::{Failed, Solved, Solver};
@@ -17,12 +17,7 @@ pub(super) fn newton(
 ) -> Result<(Solved, Vec<f64>, u32), Failed> {
     let mut held = couplings(&solver.model, &solved.at);
     let mut left = left_of(measure, &solver.model, &solved.at, &miss);
-    let bounds: Vec<[f64; 2]> =
-        coupled(&solver.model).filter_map(|t| solver.model.tanks[t].bounds()).collect();
-    let within = |index: usize, value: f64| match bounds.get(index) {
-        Some([low, high]) => value.max(*low).min(*high),
-        None => value,
-    };
+    let bounds = Bounds::of(solver);
     let n = held.len();
     let ends = ends(&solver.model);
     for _ in 0..20 {
@@ -40,7 +35,7 @@ pub(super) fn newton(
             // So far along the answer that no law is told from its tangent.
             let mut nudge = 1e-7 * largest(&solved.at.flow) / largest(&answer);
             nudge = nudge.min(1e-6).copysign(left[column]);
-            if within(column, held[column] + nudge) != held[column] + nudge {
+            if bounds.within(column, held[column] + nudge) != held[column] + nudge {
                 nudge = -nudge;
             }
             let mut moved = solved.at.clone();
@@ -60,7 +55,7 @@ pub(super) fn newton(
         let mut cut = 1.0;
         while cut > 1e-4 {
             let next: Vec<f64> = (held.iter().zip(&direction).enumerate())
-                .map(|(i, (h, d))| within(i, h + cut * d))
+                .map(|(i, (h, d))| bounds.within(i, h + cut * d))
                 .collect();
             let trial = solve_with(solver, &solved.at, &next)?;
             steps += trial.steps;

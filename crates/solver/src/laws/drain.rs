@@ -147,8 +147,8 @@ pub fn time(drain: &Drain, viscosity: Viscosity, surface: Area, from: Length, to
     let prepared = Prepared::new(drain, viscosity);
     let (slow, fast) = (prepared.flow_m3_per_s(to_m), prepared.flow_m3_per_s(from_m));
     let per_reynolds = 1.0 / prepared.friction.reynolds(1.0);
-    let laminar_to = (LAMINAR_TO * per_reynolds).clamp(slow, fast);
-    let turbulent_from = (TURBULENT_FROM * per_reynolds).clamp(slow, fast);
+    let laminar_to = (LAMINAR_TO * per_reynolds).max(slow).min(fast);
+    let turbulent_from = (TURBULENT_FROM * per_reynolds).max(slow).min(fast);
     let integral = prepared.integral(slow, laminar_to)
         + prepared.integral(laminar_to, turbulent_from)
         + prepared.integral(turbulent_from, fast);
