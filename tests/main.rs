@@ -14,6 +14,7 @@
 <<<<<<< HEAD
 //! * `attacks`: bad files and arguments: refused by name, and nothing passes.
 =======
+//! * `mends`: every mend printed on random sites, put into the file.
 //! * `review_mends`: advice that is followed holds.
 >>>>>>> main
 //! * `writing`: files written whole, and never over what is read.
@@ -27,6 +28,7 @@ mod browser;
 mod cli;
 mod golden;
 mod levels;
+mod mends;
 #[path = "../crates/sheet/tests/support/pdf.rs"]
 #[allow(unreachable_pub)]
 mod pdf;

@@ -25,6 +25,7 @@ fn every_site_with_open_sizes_gives_its_text_and_its_json() {
             "proven",
             "worst_margin_m",
             "worst_downspout",
+            "verdict",
         ];
         assert_eq!(keys, contract, "{name}");
         assert_eq!(text.status, i32::from(value["outcome"] != "chosen"), "{name}");
@@ -74,4 +75,124 @@ fn what_cannot_be_sized_is_refused() {
     let open = run(&["check", "fixtures/size/us-hall-six-downspouts/site.yaml"]);
     assert_eq!((open.status, open.stdout.as_str()), (2, ""));
     assert!(open.stderr.contains("M7"));
+}
+
+/// One line to one tank, its pipe open; what follows is added to the file.
+fn small(extra: &str) -> String {
+    format!(
+        "wetrun: 1\nname: Lean-to\nunits: si\ndatum: slab = 10.000 m\n\
+         storm: {{ intensity: 100 mm/h, basis: agreed }}\n\
+         roofs: {{ R: {{ area: 60 m2, to: D1 }} }}\n{extra}"
+    )
+}
+
+fn sized(site: &str, args: &[&str]) -> (crate::support::Ran, String) {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, out) = (folder.path().join("site.yaml"), folder.path().join("out.yaml"));
+    std::fs::write(&path, site).unwrap();
+    let (path, out) = (path.to_str().unwrap(), out.to_str().unwrap());
+    let mut all = vec!["size", path, "--write", out];
+    all.extend(args);
+    let ran = run(&all);
+    (ran, std::fs::read_to_string(out).unwrap_or_default())
+}
+
+fn checked(site: &str) -> i32 {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("site.yaml");
+    std::fs::write(&path, site).unwrap();
+    run(&["check", path.to_str().unwrap()]).status
+}
+
+/// A type whose name has a blank is written so that it is read again.
+#[test]
+fn a_type_of_two_words_is_written_so_that_it_is_read() {
+    let site = small(
+        "downspouts: { D1: { outlet: 12.0 m, foot: 9.5 m, pipe: pvc-en1401-sn4 110 mm } }\n\
+         points: { P1: { level: 9.4 m } }\n\
+         lines:\n  L1: { from: D1, to: P1, pipe: pvc-en1401-sn4 110 mm, length: 2 m }\n  \
+         L2: { from: P1, to: T1, pipe: { type: yard pipe, size: any }, length: 12 m }\n\
+         tanks: { T1: { inlet: 11.4 m, overflow: { level: 11.3 m } } }\n\
+         pipes:\n  yard pipe:\n    roughness: 0.0015 mm\n    c: 150\n    joint: fused\n    \
+         source: maker's sheet\n    sizes: { 110 mm: { outside: 110 mm, wall: 4 mm }, 160 mm: { outside: 160 mm, wall: 5 mm } }\n",
+    );
+    let (ran, out) = sized(&site, &["--format", "json"]);
+    assert_eq!(ran.status, 0, "{}{}", ran.stdout, ran.stderr);
+    assert!(out.contains("{ type: yard pipe, size: 110 mm }"), "{out}");
+    assert_eq!(checked(&out), 0, "{out}");
+}
+
+/// `rules.freeboard` and `targets.freeboard` are one thing; a vent below the grade line caps it.
+#[test]
+fn the_freeboard_of_the_rules_and_every_vent_bear_on_the_sizes() {
+    let site = |freeboard: &str, vent: &str| {
+        small(&format!(
+            "rules: {{ freeboard: {{ limit: {freeboard}, reason: agreed }} }}\n\
+             downspouts: {{ D1: {{ outlet: 12.0 m, foot: 9.5 m, pipe: pvc-en1401-sn4 110 mm }} }}\n\
+             points: {{ P1: {{ level: 9.4 m, vent: {{ level: {vent} }} }} }}\n\
+             lines:\n  L1: {{ from: D1, to: P1, pipe: pvc-en1401-sn4 110 mm, length: 2 m }}\n  \
+             L3: {{ from: P1, to: T1, pipe: {{ type: pvc-en1401-sn4, size: any }}, length: 30 m }}\n\
+             tanks: {{ T1: {{ inlet: 11.4 m, overflow: {{ level: 11.3 m }} }} }}\n"
+        ))
+    };
+    for (freeboard, vent) in
+        [("20 mm", "13 m"), ("500 mm", "13 m"), ("20 mm", "11.5 m"), ("20 mm", "11.41 m")]
+    {
+        let (ran, out) = sized(&site(freeboard, vent), &["--format", "json"]);
+        assert_ne!(ran.status, 2, "{}", ran.stderr);
+        let value: serde_json::Value = serde_json::from_str(&ran.stdout).unwrap();
+        if value["outcome"] == "chosen" {
+            assert_eq!(checked(&out), ran.status, "{freeboard} {vent}\n{out}");
+            assert_eq!(value["verdict"], if ran.status == 0 { "pass" } else { "fail" });
+        } else {
+            assert_eq!((ran.status, value["verdict"].as_str()), (1, Some("fail")));
+        }
+    }
+}
+
+/// A gutter that cannot carry its share fails whatever the pipes: the sizes are chosen, and it is said.
+#[test]
+fn a_gutter_that_fails_is_said_beside_the_sizes() {
+    let site = small(
+        "gutters: { G: { shape: half-round, width: 60 mm, slope: 1:400, length: 18 m } }\n\
+         downspouts: { D1: { outlet: 12.0 m, lip: 12.03 m, foot: 9.5 m, pipe: pvc-en1401-sn4 110 mm, gutter: G } }\n\
+         lines: { L1: { from: D1, to: T1, pipe: { type: pvc-en1401-sn4, size: any }, length: 12 m } }\n\
+         tanks: { T1: { inlet: 11.4 m, overflow: { level: 11.3 m } } }\n",
+    );
+    let (ran, out) = sized(&site, &["--format", "json"]);
+    let value: serde_json::Value = serde_json::from_str(&ran.stdout).unwrap();
+    assert_eq!(value["outcome"], "chosen");
+    assert_eq!((value["verdict"].as_str(), ran.status, checked(&out)), (Some("fail"), 1, 1));
+    let (text, _) = sized(&site, &[]);
+    assert!(text.stdout.contains("the gutter cannot carry"), "{}", text.stdout);
+    assert!(text.stdout.lines().all(|line| line.chars().count() <= 80));
+}
+
+/// A ring of many open lines: bounded in memory and time, and said so.
+#[test]
+fn a_large_ring_ends() {
+    let lines = 300;
+    let mut site = small(
+        "downspouts: { D1: { outlet: 12.4 m, foot: 9.5 m, pipe: pvc-en1401-sn4 110 mm } }\npoints:\n",
+    );
+    for i in 0..lines {
+        site.push_str(&format!("  P{i}: {{ level: 9.4 m }}\n"));
+    }
+    site.push_str("lines:\n  A: { from: D1, to: P0, pipe: pvc-en1401-sn4 110 mm, length: 1 m }\n");
+    for i in 0..lines {
+        let next = (i + 1) % lines;
+        site.push_str(&format!("  L{i}: {{ from: P{i}, to: P{next}, pipe: {{ type: pvc-en1401-sn4, size: any }}, length: 1 m }}\n"));
+    }
+    site.push_str(&format!(
+        "  Z: {{ from: P{}, to: T1, pipe: pvc-en1401-sn4 200 mm, length: 1 m }}\n",
+        lines / 2
+    ));
+    site.push_str("tanks: { T1: { inlet: 11.4 m, overflow: { level: 11.3 m } } }\n");
+    let (ran, _) = sized(&site, &["--format", "json", "--tries", "20"]);
+    assert_eq!(ran.status, 0, "{}", ran.stderr);
+    let value: serde_json::Value = serde_json::from_str(&ran.stdout).unwrap();
+    assert_eq!(
+        (value["outcome"].as_str(), value["proven"].as_bool()),
+        (Some("chosen"), Some(false))
+    );
 }

@@ -9,7 +9,6 @@ mod example;
 mod facts;
 mod finding;
 mod law;
-mod mend;
 mod page;
 mod pipes;
 mod rule;

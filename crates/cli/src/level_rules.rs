@@ -15,12 +15,9 @@ pub(crate) struct BySite {
     pub(crate) facts: Facts,
 }
 
-impl Judgement for BySite {
-    fn verdict(&self, network: &Network, steady: &Steady) -> Verdict {
-        wetrun_checks::verdict(network, steady, &self.facts)
-    }
-
-    fn broken(&self, moved: &Drawn, steady: &Steady) -> Vec<Broken> {
+impl BySite {
+    /// What the site shows, with the levels at points as they were moved.
+    pub(crate) fn facts_of(&self, moved: &Drawn) -> Facts {
         let mut facts = self.facts.clone();
         for (shown, levels) in facts.points.iter_mut().zip(&moved.points) {
             if let Some(vent) = shown.vent.as_mut() {
@@ -31,6 +28,17 @@ impl Judgement for BySite {
                 drain.level = levels.drain_outlet;
             }
         }
+        facts
+    }
+}
+
+impl Judgement for BySite {
+    fn verdict(&self, network: &Network, steady: &Steady) -> Verdict {
+        wetrun_checks::verdict(network, steady, &self.facts)
+    }
+
+    fn broken(&self, moved: &Drawn, steady: &Steady) -> Vec<Broken> {
+        let facts = self.facts_of(moved);
         let verdict = wetrun_checks::verdict(&moved.network, steady, &facts);
         let found = wetrun_checks::level_rules(&Judged {
             network: &moved.network,

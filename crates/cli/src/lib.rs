@@ -7,6 +7,7 @@ mod difference;
 mod facts;
 mod files;
 mod level_rules;
+mod mends;
 mod outcome;
 mod readings;
 mod render;

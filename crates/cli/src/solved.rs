@@ -41,7 +41,9 @@ impl Solved {
         let verdict = wetrun_checks::verdict(&site.network, &steady, &facts);
         let mut solved =
             Self { site, scenario, steady, spill_rains, verdict, facts, findings: Vec::new() };
-        solved.findings = wetrun_checks::check(&solved.judged());
+        let mut findings = wetrun_checks::check(&solved.judged());
+        crate::mends::fill(&solved, &mut findings);
+        solved.findings = findings;
         Ok(solved)
     }
 

@@ -41,6 +41,7 @@ fn bench(c: &mut Criterion) {
         extra_lines: 3,
         crests: false,
         junctions: false,
+        openings: false,
         sizes: 6,
         open: 1.0,
         most_open: usize::MAX,

@@ -2,4 +2,5 @@
 //! may be.
 
 pub mod levels;
+pub mod mends;
 pub mod size;

@@ -24,8 +24,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let target_m = input.verdict.asked.to_m();
     let each = input.network.downspouts().iter().zip(&input.steady.downspouts);
-    let mut found: Vec<Finding> = each
-        .zip(&input.verdict.margins)
+    each.zip(&input.verdict.margins)
         .map(|((downspout, state), margin)| {
             let headroom_m = state.headroom.to_m();
             let opening = if downspout.leaf_head.is_some() { "leaf head" } else { "outlet" };
@@ -40,30 +39,5 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             }
             finding.with(Amount::Length(state.headroom), metres(target_m))
         })
-        .collect();
-    mend_worst(input, target_m, &mut found);
-    found
-}
-
-/// Says at the worst downspout what would mend it; the others follow from that one.
-fn mend_worst(input: &Judged<'_>, target_m: f64, found: &mut [Finding]) {
-    let worst = (0..found.len()).filter(|&i| found[i].outcome == Outcome::Fail).min_by(|&a, &b| {
-        let headroom_m = |i: usize| input.steady.downspouts[i].headroom.to_m();
-        headroom_m(a).total_cmp(&headroom_m(b))
-    });
-    let Some(worst) = worst else { return };
-    let tag = found[worst].at.clone();
-    for (index, finding) in found.iter_mut().enumerate() {
-        if finding.outcome != Outcome::Fail {
-            continue;
-        }
-        let mend = if index == worst {
-            crate::mend::freeboard(input, index, target_m)
-        } else {
-            Some(format!("mend {tag} first, the worst one, then look again"))
-        };
-        if let Some(mend) = mend {
-            finding.mend = Some(mend);
-        }
-    }
+        .collect()
 }

@@ -3,20 +3,24 @@
 use crate::args::Format;
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::files::Force;
+use crate::mends::fails_anew;
 use crate::outcome::{Answer, Refusal, Status};
 use crate::render;
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
+use wetrun_checks::{Facts, Judged};
 use wetrun_design::size::{
-    self, Candidate, Cheaper, Chosen, Design, NoneWorks, OneStep, OpenPipe, Outcome, Owner,
-    Problem, Progress, Targets, TrunkStep,
+    self, Candidate, Cheaper, Chosen, Design, Mend, NoneWorks, OneStepDown, OpenPipe, Outcome,
+    Owner, Problem, Progress, Targets, TrunkStep,
 };
 use wetrun_network::DownspoutId;
 use wetrun_site::edit::{Edit, set_values};
 use wetrun_site::{PipeOwner, Site};
+use wetrun_solver::SpillRains;
 use wetrun_units::Intensity;
+use wetrun_verdict::{Cause, Failure, Verdict};
 
 /// Choose the cheapest sizes for the pipes that the file leaves open, such that every downspout
 /// takes its whole demand and keeps its freeboard, and say whether anything cheaper could work.
@@ -40,8 +44,9 @@ pub(crate) struct Size {
     force: Force,
 
     /// On loops and between tanks, how many sets of sizes and boxes of them to try at the most.
-    #[arg(long, value_name = "COUNT", default_value_t = 100_000)]
-    tries: usize,
+    /// Without it 100,000, and fewer where more than 20 lines lie there.
+    #[arg(long, value_name = "COUNT")]
+    tries: Option<usize>,
 }
 
 /// A site with open sizes, and what the search came to.
@@ -54,6 +59,10 @@ pub(crate) struct Sized {
     pub(crate) cost: CostBasis,
     /// What came of it.
     pub(crate) outcome: Outcome,
+    /// The verdict on the site with the sizes chosen, as `check` gives it.
+    pub(crate) verdict: Option<Verdict>,
+    /// Where none works, the changes of level that would do: each as it is printed, and judged.
+    pub(crate) mends: Vec<Mend>,
     /// What else could be done.
     pub(crate) alternatives: Option<Alternatives>,
 }
@@ -77,7 +86,9 @@ pub(crate) struct Alternatives {
     /// The cheaper design that fails by least.
     pub(crate) next_cheaper: Option<Cheaper>,
     /// One pipe a size smaller.
-    pub(crate) one_step_down: Vec<OneStep>,
+    pub(crate) one_step_down: OneStepDown,
+    /// Whether searches were left out, as too many pipes are open.
+    pub(crate) left_out: bool,
     /// The trunk, its steps, and the ordinary rain they are judged in.
     pub(crate) trunk: Option<(usize, Vec<TrunkStep>)>,
     /// The ordinary rain.
@@ -91,9 +102,19 @@ pub(crate) struct Alternatives {
 const ORDINARY: Intensity = Intensity::m_per_s(20e-3 / 3600.0);
 
 /// On loops, tries for each size of the trunk, and for each height at which the next cheaper design
-/// is looked for.
-const TRUNK_TRIES: usize = 2_000;
-const NEXT_TRIES: usize = 10_000;
+/// is looked for: the least, and as a share of what the first search took.
+const LEAST_TRIES: usize = 100;
+const TRUNK_SHARE: usize = 8;
+const NEXT_SHARE: usize = 12;
+
+/// With more open pipes than this neither is looked for.
+pub(crate) const MOST_OPEN: usize = 300;
+
+/// On loops, tries for the sizes that a change of level as printed is held against.
+const MEND_TRIES: usize = 1_000;
+
+/// No more designs with one pipe a size smaller are solved.
+const MOST_STEPS: usize = 12;
 
 impl Size {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
@@ -105,19 +126,32 @@ impl Size {
                 "no pipe size is open: write `pipe: { type: pvc-sch40, size: any }` where `size` is to choose",
             ));
         }
-        let (problem, cost) = problem(&site)?;
-        let outcome = search(&problem, self.tries)?;
+        let facts = crate::facts::facts(&site)?;
+        let (problem, cost) = problem(&site, &facts)?;
+        let tries = self.tries.unwrap_or_else(|| size::usual_tries(&problem));
+        let outcome = search(&problem, tries)?;
+        let verdict = match &outcome {
+            Outcome::Chosen(chosen) => {
+                let design = &chosen.design;
+                Some(wetrun_checks::verdict(&design.network, &design.steady, &facts))
+            }
+            Outcome::NoneWorks(_) => None,
+        };
         if let (Some(out), Outcome::Chosen(chosen)) = (&self.write, &outcome) {
             let text = written(&bytes, &problem, &site, &chosen.design)?;
             self.force.write(out, text.as_bytes(), &[&self.site.path])?;
         }
         let alternatives = match (self.format, &outcome) {
-            (Format::Text, Outcome::Chosen(chosen)) => {
-                Some(alternatives(&site, &problem, &chosen.design, self.tries)?)
-            }
+            (Format::Text, Outcome::Chosen(chosen)) => Some(alternatives(&site, &problem, chosen)?),
             _ => None,
         };
-        let sized = Sized { site, problem, cost, outcome, alternatives };
+        let mends = match (self.format, &outcome) {
+            (Format::Text, Outcome::NoneWorks(none)) => {
+                mends_that_hold(&site, &facts, &problem, none, tries)?
+            }
+            _ => Vec::new(),
+        };
+        let sized = Sized { site, problem, cost, outcome, verdict, mends, alternatives };
         let stdout = match self.format {
             Format::Text => render::text::size::size(&sized, self.write.as_deref()),
             Format::Json => render::json::size::size(&sized)?,
@@ -127,12 +161,19 @@ impl Size {
 }
 
 impl Sized {
-    /// The exit status: 1 where none works.
+    /// The exit status: 1 where none works, or where the site fails with the sizes chosen.
     pub(crate) fn status(&self) -> Status {
-        match &self.outcome {
-            Outcome::Chosen(chosen) if chosen.design.fault.is_none() => Status::Pass,
+        let holds = self.verdict.as_ref().is_some_and(Verdict::holds);
+        match self.chosen() {
+            Some(chosen) if holds && chosen.design.fault.is_none() => Status::Pass,
             _ => Status::Fail,
         }
+    }
+
+    /// What fails with the sizes chosen that no pipe mends: gutters and their outlets.
+    pub(crate) fn else_fails(&self) -> Vec<&Failure> {
+        let gutters = |f: &&Failure| matches!(f.cause(), Cause::Gutter | Cause::Outlet);
+        self.verdict.iter().flat_map(|v| v.failures().iter().filter(gutters)).collect()
     }
 
     /// The design that was chosen.
@@ -164,7 +205,7 @@ impl Sized {
 }
 
 /// What the site asks, with the costs of its candidates.
-fn problem(site: &Site) -> Result<(Problem, CostBasis), Refusal> {
+fn problem(site: &Site, facts: &Facts) -> Result<(Problem, CostBasis), Refusal> {
     let mut left_out = Vec::new();
     let mut open = Vec::new();
     for pipe in site.open_pipes() {
@@ -201,7 +242,7 @@ fn problem(site: &Site) -> Result<(Problem, CostBasis), Refusal> {
         open.push(OpenPipe { owner, candidates });
     }
     let targets = Targets {
-        freeboard: site.targets.freeboard,
+        freeboard: facts.freeboard,
         most_speed: site.targets.most_speed,
         least_speed: site.targets.least_speed,
     };
@@ -262,12 +303,9 @@ fn search(problem: &Problem, tries: usize) -> Result<Outcome, Refusal> {
     found.map_err(Refusal::because)
 }
 
-fn alternatives(
-    site: &Site,
-    problem: &Problem,
-    design: &Design,
-    tries: usize,
-) -> Result<Alternatives, Refusal> {
+fn alternatives(site: &Site, problem: &Problem, chosen: &Chosen) -> Result<Alternatives, Refusal> {
+    let design = &chosen.design;
+    let left_out = problem.open.len() > MOST_OPEN;
     let bar = Bar::new();
     let given = site.review.ordinary_rain;
     let ordinary = given.unwrap_or(ORDINARY);
@@ -277,26 +315,82 @@ fn alternatives(
             (0..open.candidates.len()).max_by(|a, b| bore_m(a).total_cmp(&bore_m(b))).unwrap_or(0)
         })
         .collect();
-    let trunk = match size::trunk(problem, design) {
+    let trunk = match size::trunk(problem, design).filter(|_| !left_out) {
         Some(trunk) => {
             let mut tell = |progress| bar.tell("trunk", progress);
-            let tries = tries.min(TRUNK_TRIES);
+            let tries = (chosen.tried / TRUNK_SHARE).max(LEAST_TRIES);
             let steps = size::trunk_steps(problem, trunk, design, ordinary, tries, &mut tell);
             Some((trunk, steps.map_err(Refusal::because)?))
         }
         None => None,
     };
     let mut tell = |progress| bar.tell("next cheaper", progress);
-    let next_cheaper = size::next_cheaper(problem, design, tries.min(NEXT_TRIES), &mut tell);
-    let next_cheaper = next_cheaper.map_err(Refusal::because)?;
+    let tries = (chosen.tried / NEXT_SHARE).max(LEAST_TRIES);
+    let next_cheaper = match left_out {
+        true => None,
+        false => size::next_cheaper(problem, design, tries, &mut tell).map_err(Refusal::because)?,
+    };
     Ok(Alternatives {
         widest: Design::new(problem, widest).ok(),
-        one_step_down: size::one_step_down(problem, design),
+        one_step_down: size::one_step_down(problem, design, MOST_STEPS),
+        left_out,
         next_cheaper,
         trunk,
         ordinary,
         ordinary_given: given.is_some(),
     })
+}
+
+/// The changes of level that would do, rounded up to what is printed: each with sizes that work, and
+/// with nothing failing then that did not fail before.
+fn mends_that_hold(
+    site: &Site,
+    facts: &Facts,
+    problem: &Problem,
+    none: &NoneWorks,
+    tries: usize,
+) -> Result<Vec<Mend>, Refusal> {
+    let Some(nearest) = &none.nearest else { return Ok(Vec::new()) };
+    let before = wetrun_checks::verdict(&nearest.network, &nearest.steady, facts);
+    let reviewed = |design: &Design| {
+        wetrun_checks::review(&Judged {
+            network: &design.network,
+            scenario: &problem.scenario,
+            steady: &design.steady,
+            spill_rains: &SpillRains::default(),
+            mends: false,
+            verdict: &wetrun_checks::verdict(&design.network, &design.steady, facts),
+            facts,
+        })
+    };
+    let reviewed_before = reviewed(nearest);
+    let mut hold = Vec::new();
+    for mend in &none.mends {
+        let mend = mend.so_far(render::text::size::rounded_up(site.units, mend.by()));
+        let Some(mended) = size::mended(problem, mend) else { continue };
+        let Outcome::Chosen(chosen) =
+            size::choose(&mended, tries.min(MEND_TRIES), &mut |_| {}).map_err(Refusal::because)?
+        else {
+            continue;
+        };
+        let design = &chosen.design;
+        let verdict = wetrun_checks::verdict(&design.network, &design.steady, facts);
+        let known = |new: &Failure| {
+            let same = |old: &Failure| {
+                old.cause() == new.cause() && old.tag(&design.network) == new.tag(&design.network)
+            };
+            before.failures().iter().any(same)
+        };
+        let gutters_only = verdict
+            .failures()
+            .iter()
+            .all(|f| matches!(f.cause(), Cause::Gutter | Cause::Outlet) && known(f));
+        let worse = fails_anew(&reviewed_before, &reviewed(design));
+        if design.fault.is_none() && gutters_only && !worse {
+            hold.push(mend);
+        }
+    }
+    Ok(hold)
 }
 
 /// The site file with the sizes filled in.
@@ -313,8 +407,13 @@ fn written(
                 PipeOwner::Downspout(_) => "downspouts",
                 PipeOwner::Line(_) => "lines",
             };
-            let keys = [section, open.tag.as_str(), "pipe"];
-            Edit::new(&keys, design.pipe(problem, index).label.clone())
+            let pipe = design.pipe(problem, index);
+            let keys = [section, open.tag.as_str(), "pipe", "size"];
+            // `TYPE SIZE` in one text is parted at its first blank.
+            match pipe.kind.contains(char::is_whitespace) {
+                true => Edit::new(&keys, pipe.size.clone()),
+                false => Edit::new(&keys[..3], pipe.label.clone()),
+            }
         })
         .collect();
     set_values(text, &edits).map_err(Refusal::because)

@@ -1,6 +1,7 @@
 //! What else could be done: one pipe a size smaller, and the trunk in each of its sizes.
 
 use super::design::{Design, DesignError};
+use super::pipes::length_m;
 use super::search::{Outcome, Progress, choose_near};
 use super::{OpenPipe, Owner, Problem};
 use wetrun_network::LineId;
@@ -33,25 +34,38 @@ pub struct TrunkStep {
     pub stale: Option<Volume>,
 }
 
-/// For each open pipe that has a smaller candidate, the design with that one step down, the
-/// dearest (the least saving) first. One whose steady state was not found is left out.
-pub fn one_step_down(problem: &Problem, from: &Design) -> Vec<OneStep> {
-    let mut steps = Vec::new();
+/// Designs with one pipe a size smaller, and how many more there are.
+#[derive(Clone, Debug, Default)]
+pub struct OneStepDown {
+    /// The dearest, which save least, first.
+    pub steps: Vec<OneStep>,
+    /// So many pipes more could be smaller; they were not solved.
+    pub more: usize,
+}
+
+/// For the open pipes that save least by it, at most `most`, the design with that one a size
+/// smaller. One whose steady state was not found is left out.
+pub fn one_step_down(problem: &Problem, from: &Design, most: usize) -> OneStepDown {
+    let mut smaller: Vec<(f64, usize, usize)> = Vec::new();
     for (open, pipe) in problem.open.iter().enumerate() {
         let bore_m = |candidate: usize| pipe.candidates[candidate].pipe.inside.to_m();
-        let smaller = (0..pipe.candidates.len())
+        let next = (0..pipe.candidates.len())
             .filter(|&candidate| bore_m(candidate) < bore_m(from.sizes[open]))
             .max_by(|&a, &b| bore_m(a).total_cmp(&bore_m(b)));
-        if let Some(smaller) = smaller {
-            let mut sizes = from.sizes.clone();
-            sizes[open] = smaller;
-            if let Ok(design) = Design::new(problem, sizes) {
-                steps.push(OneStep { open, design });
-            }
+        if let Some(next) = next {
+            let cost_per_m = |candidate: usize| pipe.candidates[candidate].cost_per_m;
+            let saved = cost_per_m(from.sizes[open]) - cost_per_m(next);
+            smaller.push((saved * length_m(&problem.network, pipe.owner), open, next));
         }
     }
-    steps.sort_by(|a, b| b.design.cost.total_cmp(&a.design.cost));
-    steps
+    smaller.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let more = smaller.len().saturating_sub(most);
+    let solved = smaller.into_iter().take(most).filter_map(|(_, open, next)| {
+        let mut sizes = from.sizes.clone();
+        sizes[open] = next;
+        Some(OneStep { open, design: Design::new(problem, sizes).ok()? })
+    });
+    OneStepDown { steps: solved.collect(), more }
 }
 
 /// The trunk: of the open lines the one that carries most in the storm.
@@ -104,7 +118,7 @@ fn step(
     let only = problem.open[trunk].candidates[candidate].clone();
     let owner = problem.open[trunk].owner;
     held.open[trunk] = OpenPipe { owner, candidates: vec![only] };
-    let (mut design, works, proven) = match choose_near(&held, Some(near), solves, tell)? {
+    let (mut design, works, proven) = match choose_near(&held, Some(near), solves, false, tell)? {
         Outcome::Chosen(chosen) => {
             let works = chosen.design.fault.is_none();
             (Some(chosen.design), works, chosen.proven)

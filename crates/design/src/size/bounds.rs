@@ -20,7 +20,7 @@
 //! only the rule of costs is used.
 
 use super::frame::Frame;
-use super::law::water_levels;
+use super::law::{over_a_rim, water_levels};
 use super::layout::Toward;
 use super::run::Below;
 use wetrun_network::LineEnd;
@@ -79,10 +79,18 @@ impl Bounds {
         bounds
     }
 
+    /// How many words of memory it takes, about.
+    pub(crate) fn words(&self) -> usize {
+        const LIST: usize = 5; // a list's own words, and what the allocator adds
+        let sizes: usize = self.sizes.iter().map(|sizes| sizes.capacity() + LIST).sum();
+        sizes + 2 * self.flow.len() + 2 * self.head.len() + 3 * self.water.len() + 4 * LIST
+    }
+
     /// Cuts the bounds down for solutions cheaper than `best`; false where there is none.
     pub(crate) fn tighten(&mut self, frame: &Frame<'_>, best: f64) -> bool {
         for _ in 0..ROUNDS {
-            if !self.cheaper(frame, best) {
+            let low_m = |tank: usize| Some(self.water[tank]?[0]);
+            if over_a_rim(&frame.problem.network, low_m) || !self.cheaper(frame, best) {
                 return false;
             }
             if !frame.falling {

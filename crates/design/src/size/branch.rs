@@ -27,7 +27,23 @@ pub(crate) struct Found {
     pub(crate) best: Option<(f64, Picks)>,
     /// No design costs less; infinite where none works.
     pub(crate) lower_bound: f64,
+    /// What ended the search before its end.
+    pub(crate) cut: Option<Cut>,
+    /// Sets of sizes solved, and boxes looked at.
+    pub(crate) tried: usize,
 }
+
+/// What ends a search before its end.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cut {
+    /// The tries ran out.
+    Tries,
+    /// The boxes that are left would take more memory than a search may have.
+    Memory,
+}
+
+/// No more words than this are kept of boxes: 130 MB.
+const HELD_WORDS: usize = 16_000_000;
 
 /// Flows are halved down to this share of all demands.
 const CLOSE: f64 = 0.02;
@@ -51,7 +67,7 @@ pub(crate) fn search(
     let mut ring = Ring::new(frame);
     let mut root = Bounds::new(frame);
     if !root.tighten(frame, f64::INFINITY) {
-        return Ok(Found { best: None, lower_bound: f64::INFINITY });
+        return Ok(Found { best: None, lower_bound: f64::INFINITY, cut: None, tried: 0 });
     }
     let mut starts = starts(frame, &root);
     if let Some(near) = near {
@@ -64,14 +80,21 @@ pub(crate) fn search(
     let mut unsolved = f64::INFINITY;
     held.add(least, root);
     let mut boxes = 0;
+    let mut cut = None;
     let mut open = f64::INFINITY;
     while let Some((bound, bounds)) = held.least() {
         let least = best.as_ref().map_or(f64::INFINITY, |(cost, _)| *cost);
         if bound >= least {
             break;
         }
-        if boxes + ring.solves() >= most || (any && best.is_some()) {
+        if any && best.is_some() {
             open = bound;
+            break;
+        }
+        let tries_left = boxes + ring.solves() < most;
+        if !tries_left || held.words > HELD_WORDS {
+            open = bound;
+            cut = Some(if tries_left { Cut::Memory } else { Cut::Tries });
             break;
         }
         if is_one(&bounds) {
@@ -90,11 +113,12 @@ pub(crate) fn search(
     }
     let cost = best.as_ref().map_or(f64::INFINITY, |(cost, _)| *cost);
     let lower_bound = cost.min(open).min(unsolved);
+    let tried = boxes + ring.solves();
     let best = match best {
         Some((cost, sizes)) => ring.picks(&sizes)?.map(|picks| (cost, picks)),
         None => None,
     };
-    Ok(Found { best, lower_bound })
+    Ok(Found { best, lower_bound, cut, tried })
 }
 
 /// Sets to start from: every line as wide as it comes, but none above one common bore.
@@ -236,10 +260,13 @@ struct Held {
     /// The least cost and the place of each box that is left.
     order: BinaryHeap<(Reverse<OrderedFloat<f64>>, usize)>,
     boxes: Vec<Option<Bounds>>,
+    /// What those that are left take, in words.
+    words: usize,
 }
 
 impl Held {
     fn add(&mut self, bound: f64, bounds: Bounds) {
+        self.words += bounds.words();
         self.order.push((Reverse(OrderedFloat(bound)), self.boxes.len()));
         self.boxes.push(Some(bounds));
     }
@@ -247,6 +274,8 @@ impl Held {
     /// Takes the box of the least cost; of equal ones that made last, for it is the deeper one.
     fn least(&mut self) -> Option<(f64, Bounds)> {
         let (Reverse(bound), place) = self.order.pop()?;
-        Some((bound.0, self.boxes[place].take()?))
+        let bounds = self.boxes[place].take()?;
+        self.words -= bounds.words();
+        Some((bound.0, bounds))
     }
 }

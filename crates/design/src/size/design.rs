@@ -1,13 +1,14 @@
 //! A set of sizes put into the network, solved as a whole and judged.
 
-use super::law::{SAME_M, speed_m_per_s, still_m3_per_s};
+use super::law::{speed_m_per_s, still_m3_per_s};
 use super::layout::{Toward, place};
 use super::pipes::length_m;
 use super::{Owner, Problem};
 use thiserror::Error;
-use wetrun_network::{DownspoutId, LineId, Network, Pipe};
+use wetrun_network::{DownspoutId, LineId, Network, Pipe, PointId, TankId};
 use wetrun_solver::{NotSolved, Steady};
 use wetrun_units::{Flow, Length};
+use wetrun_verdict::{Failure, Verdict};
 
 /// A design: one candidate for each open pipe, and the steady state it gives.
 #[derive(Clone, Debug)]
@@ -22,6 +23,8 @@ pub struct Design {
     pub steady: Steady,
     /// For each downspout its headroom less the freeboard asked.
     pub margins: Vec<Length>,
+    /// What the water comes to.
+    pub verdict: Verdict,
     /// Why it is no solution, if it is none.
     pub fault: Option<Fault>,
 }
@@ -42,6 +45,20 @@ pub enum Fault {
         downspout: DownspoutId,
         /// How much is lacking.
         short: Length,
+    },
+    /// Water comes out of a vent or an open cap.
+    Escapes {
+        /// The point; where most comes out.
+        point: PointId,
+        /// What comes out.
+        escapes: Flow,
+    },
+    /// Water runs over a tank's wall.
+    OverRim {
+        /// The tank.
+        tank: TankId,
+        /// What runs over.
+        over: Flow,
     },
     /// A pipe has a smaller bore than one that feeds it.
     Narrows {
@@ -82,9 +99,9 @@ impl Design {
                 open.candidates[size].cost_per_m * length_m(&problem.network, open.owner)
             })
             .sum();
-        let freeboard = problem.targets.freeboard;
-        let margins = steady.downspouts.iter().map(|d| d.headroom - freeboard).collect();
-        let mut design = Self { sizes, cost, network, steady, margins, fault: None };
+        let verdict = Verdict::new(&network, &steady, problem.targets.freeboard);
+        let margins = verdict.margins.iter().map(|m| m.margin).collect();
+        let mut design = Self { sizes, cost, network, steady, margins, verdict, fault: None };
         design.fault = design.find_fault(problem);
         Ok(design)
     }
@@ -108,19 +125,18 @@ impl Design {
     }
 
     fn find_fault(&self, problem: &Problem) -> Option<Fault> {
-        let states = &self.steady.downspouts;
-        let most = (0..states.len())
-            .max_by(|&a, &b| {
-                states[a].spilled.to_m3_per_s().total_cmp(&states[b].spilled.to_m3_per_s())
-            })
-            .map(|d| (DownspoutId::new(d), states[d].spilled));
-        if let Some((downspout, spilled)) = most.filter(|(_, s)| s.to_m3_per_s() > 1e-12) {
-            return Some(Fault::Spills { downspout, spilled });
-        }
-        if let (Some(downspout), Some(margin)) = (self.worst(), self.worst_margin())
-            && margin.to_m() < -10.0 * SAME_M
-        {
-            return Some(Fault::Freeboard { downspout, short: margin * -1.0 });
+        let water = self.verdict.worst_failure().and_then(|failure| match *failure {
+            Failure::Spills { at, spilled } => Some(Fault::Spills { downspout: at, spilled }),
+            Failure::Freeboard { at, headroom, asked } => {
+                Some(Fault::Freeboard { downspout: at, short: asked - headroom })
+            }
+            Failure::Escapes { at, escapes } => Some(Fault::Escapes { point: at, escapes }),
+            Failure::OverRim { at, over } => Some(Fault::OverRim { tank: at, over }),
+            // What a gutter cannot carry no pipe mends.
+            _ => None,
+        });
+        if water.is_some() {
+            return water;
         }
         self.narrows(problem).or_else(|| self.speed(problem))
     }

@@ -6,8 +6,10 @@ use super::front::Front;
 use super::law::demand_m3_per_s;
 use super::layout::{Layout, Toward, place};
 use super::pipes::{Choice, Choices};
-use super::run::{Run, Steps};
+use super::run::{MOST_PAGES, Run, Steps};
 use super::tree::Tree;
+use std::cell::Cell;
+use std::rc::Rc;
 use wetrun_network::{End, Line, LineEnd, LineId, Pipe};
 use wetrun_solver::TankState;
 
@@ -98,9 +100,10 @@ impl<'p> Frame<'p> {
         };
         frame.fed_by_tanks = frame.may_be_fed_by_tanks();
         let steps = Steps::new(total_m3_per_s, frame.most_flow());
+        let pages = Rc::new(Cell::new(MOST_PAGES));
         for index in 0..frame.ends.len() {
             let (line, choices) = (frame.line(index), frame.choices(index));
-            let run = |side| Run::new(&problem.scenario, line, choices, side, steps);
+            let run = |side| Run::new(&problem.scenario, line, choices, side, steps, &pages);
             frame.runs.push([run(LineEnd::From), run(LineEnd::To)]);
             let same = |a: &Pipe, b: &Pipe| a.roughness == b.roughness && a.c == b.c;
             frame.alike.push(choices.windows(2).all(|w| same(&w[0].pipe, &w[1].pipe)));

@@ -34,6 +34,11 @@ impl Front {
         Self { corners }
     }
 
+    /// Any head up to one, for nothing.
+    pub(crate) fn below(allowed_m: f64) -> Self {
+        Self { corners: vec![Corner { allowed_m, cost: 0.0 }] }
+    }
+
     /// The corners, the lowest head first.
     pub(crate) fn corners(&self) -> &[Corner] {
         &self.corners

@@ -120,7 +120,8 @@ pub(crate) fn still_m3_per_s(problem: &Problem) -> f64 {
     1e-9 * demands.map(|d| demand_m3_per_s(&problem.scenario, d)).sum::<f64>()
 }
 
-/// The water level of each tank for what its lines bring, overflows added; `None` where it stands empty.
+/// The water level of each tank for what its lines bring, overflows added and no wall passed;
+/// `None` where it stands empty.
 pub(crate) fn water_levels(
     network: &Network,
     scenario: &Scenario,
@@ -145,16 +146,28 @@ pub(crate) fn water_levels(
             }
         }
     }
-    (0..tanks.len())
-        .map(|t| {
-            let overflow = overflow(t)?;
-            let over_m = overflow.pipe.as_ref().map_or(0.0, |pipe| {
-                let received = Flow::m3_per_s(receives[t].max(0.0));
-                outfall::overflow_head(received, pipe.inside, overflow.k).to_m()
-            });
-            Some(overflow.level.to_m() + over_m)
-        })
-        .collect()
+    let mut levels = vec![None; tanks.len()];
+    for &tank in order.iter().rev() {
+        let Some(overflow) = overflow(tank) else { continue };
+        let received = Flow::m3_per_s(receives[tank].max(0.0));
+        let heads = overflow.pipe.as_ref().map(|pipe| {
+            let free = outfall::overflow_head(received, pipe.inside, overflow.k);
+            let across = outfall::drowned_overflow_head(received, pipe.inside, overflow.k);
+            (free.to_m(), across.to_m())
+        });
+        let (free_m, across_m) = heads.unwrap_or_default();
+        let beyond_m = next(tank).and_then(|to| levels[to]).unwrap_or(f64::NEG_INFINITY);
+        levels[tank] = Some((overflow.level.to_m() + free_m).max(beyond_m + across_m));
+    }
+    levels
+}
+
+/// Whether the water of some tank stands over its wall for sure.
+pub(crate) fn over_a_rim(network: &Network, water_m: impl Fn(usize) -> Option<f64>) -> bool {
+    network.tanks().iter().enumerate().any(|(index, tank)| {
+        let rim_and_water = tank.rim.zip(water_m(index));
+        rim_and_water.is_some_and(|(rim, water_m)| water_m > rim.to_m() + SAME_M)
+    })
 }
 
 /// Speed over the full bore.

@@ -80,21 +80,35 @@ fn rank(judged: Judged) -> (f64, f64) {
     }
 }
 
-/// Sets with one line a size up or down, or also with two.
-fn neighbours(left: &[Vec<usize>], at: &[usize], pairs: bool) -> Vec<Vec<usize>> {
-    let step = |from: &[usize], line: usize, up: bool| {
-        let mut next = from.to_vec();
-        next[line] = if up { from[line] + 1 } else { from[line].checked_sub(1)? };
-        (next[line] < left[line].len()).then_some(next)
-    };
-    let steps = |from: &[usize], first: usize| -> Vec<(usize, Vec<usize>)> {
-        let each = (first..left.len()).flat_map(|line| [(line, false), (line, true)]);
-        each.filter_map(|(line, up)| Some((line, step(from, line, up)?))).collect()
-    };
-    let singles = steps(at, 0);
+/// Sets with one line a size up or down, or with two lines: made one after the other, since on a
+/// large ring there are more of them than memory holds.
+fn neighbours<'s>(
+    left: &'s [Vec<usize>],
+    at: &'s [usize],
+    pairs: bool,
+) -> Box<dyn Iterator<Item = Vec<usize>> + 's> {
+    let singles = steps(left, at.to_vec(), 0);
     if !pairs {
-        return singles.into_iter().map(|(_, next)| next).collect();
+        return Box::new(singles.map(|(_, next)| next));
     }
-    let doubles = singles.iter().flat_map(|(line, next)| steps(next, line + 1));
-    doubles.map(|(_, next)| next).collect()
+    let doubles = singles.flat_map(|(line, next)| steps(left, next, line + 1));
+    Box::new(doubles.map(|(_, next)| next))
+}
+
+/// Each line from `first` on a size down or up, by its place.
+fn steps(
+    left: &[Vec<usize>],
+    from: Vec<usize>,
+    first: usize,
+) -> impl Iterator<Item = (usize, Vec<usize>)> + '_ {
+    let each = (first..left.len()).flat_map(|line| [(line, false), (line, true)]);
+    each.filter_map(move |(line, up)| {
+        let to = if up { from[line] + 1 } else { from[line].checked_sub(1)? };
+        if to >= left[line].len() {
+            return None;
+        }
+        let mut next = from.clone();
+        next[line] = to;
+        Some((line, next))
+    })
 }

@@ -3,12 +3,14 @@
 
 use super::design::{Design, DesignError, Fault};
 use super::frame::Frame;
+use super::law::raise;
 use super::layout::Layout;
 use super::pipes::Choices;
-use super::search::{Progress, pick_trees};
+use super::search::{Progress, for_lines, pick_trees};
 use super::tree::{Keep, Tree};
 use super::{Problem, branch};
-use wetrun_network::{DownspoutId, End, Network, TankId};
+use crate::mends::lowered;
+use wetrun_network::{Downspout, DownspoutId, Network, TankId};
 use wetrun_units::{Flow, Length};
 
 /// The downspout that the best sizes cannot serve.
@@ -25,11 +27,11 @@ pub struct Shortfall {
 /// A change of level that makes some design work.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Mend {
-    /// Raise one downspout's opening, its lip with it.
+    /// Raise one downspout's opening: its leaf head, else its outlet with its lip.
     Raise(DownspoutId, Length),
     /// Raise every opening.
     RaiseAll(Length),
-    /// Lower a tank's inlet and its overflow, and all of its lines that would stand above.
+    /// Lower a tank's inlet and its overflow, the ends of its lines and the tops of its risers.
     Lower(TankId, Length),
 }
 
@@ -38,6 +40,16 @@ impl Mend {
     pub fn by(&self) -> Length {
         match *self {
             Self::Raise(_, by) | Self::RaiseAll(by) | Self::Lower(_, by) => by,
+        }
+    }
+
+    /// The same change, so far.
+    #[must_use]
+    pub fn so_far(self, by: Length) -> Self {
+        match self {
+            Self::Raise(at, _) => Self::Raise(at, by),
+            Self::RaiseAll(_) => Self::RaiseAll(by),
+            Self::Lower(at, _) => Self::Lower(at, by),
         }
     }
 }
@@ -59,19 +71,42 @@ const MOST_TRIES: usize = 1_000;
 /// Changes tried for one least change: the farthest, then halvings down to [`STEP_M`].
 const HALVINGS: usize = 17;
 
+/// The problem with a change of level made; `None` where that makes no network.
+pub fn mended(problem: &Problem, mend: Mend) -> Option<Problem> {
+    let by = mend.by();
+    let network = match mend {
+        Mend::Lower(tank, _) => lowered(&problem.network, tank, by)?,
+        Mend::Raise(..) | Mend::RaiseAll(_) => {
+            let mut parts = problem.network.to_parts();
+            for (index, downspout) in parts.downspouts.iter_mut().enumerate() {
+                if matches!(mend, Mend::Raise(at, _) if at.index() != index) {
+                    continue;
+                }
+                match &mut downspout.leaf_head {
+                    Some(rim) => *rim = *rim + by,
+                    None => raise(downspout, by),
+                }
+            }
+            Network::build(parts).ok()?
+        }
+    };
+    Some(Problem { network, ..problem.clone() })
+}
+
 /// What the nearest design lacks, and what would mend it; `tell` hears of each change tried.
 pub(crate) fn shortfall(
     problem: &Problem,
     choices: &Choices,
     layout: &Layout,
     solves: usize,
+    with_mends: bool,
     tell: &mut dyn FnMut(Progress),
 ) -> Result<Lack, DesignError> {
     let count = problem.network.downspouts().len();
     let most = HALVINGS * (2 + problem.network.tanks().len());
     let mut tried = 0;
     let all = |by_m: f64| vec![by_m; count];
-    let tries = solves.min(MOST_TRIES);
+    let tries = solves.min(for_lines(MOST_TRIES, layout.ring.len()));
     let mut works = |problem: &Problem, raised_m: &[f64]| {
         tell(Progress::Mends { tried, most });
         tried += 1;
@@ -95,6 +130,9 @@ pub(crate) fn shortfall(
         margin: states[d].headroom - freeboard,
         spilled: states[d].spilled,
     });
+    if !with_mends {
+        return Ok(Lack { nearest: Some(nearest), shortfall, mends: Vec::new() });
+    }
     let mut mends = Vec::new();
     if let Some(d) = worst {
         let one = |by_m: f64| {
@@ -103,19 +141,31 @@ pub(crate) fn shortfall(
             raised
         };
         let by_m = least(|by_m| works(problem, &one(by_m)));
+        let by_m = by_m.filter(|by_m| *by_m <= room_m(&problem.network.downspouts()[d]));
         mends.extend(by_m.map(|by_m| Mend::Raise(DownspoutId::new(d), Length::m(by_m))));
     }
     for tank in (0..problem.network.tanks().len()).map(TankId::new) {
         let by_m = least(|by_m| {
-            let Some(network) = lowered(&problem.network, tank, by_m) else { return false };
+            let Some(network) = lowered(&problem.network, tank, Length::m(by_m)) else {
+                return false;
+            };
             works(&Problem { network, ..problem.clone() }, &all(0.0))
         });
         mends.extend(by_m.map(|by_m| Mend::Lower(tank, Length::m(by_m))));
     }
-    mends.extend(raise_all.map(|by_m| Mend::RaiseAll(Length::m(by_m))));
+    let all_m = problem.network.downspouts().iter().map(room_m).fold(f64::INFINITY, f64::min);
+    mends.extend(
+        raise_all.filter(|by_m| *by_m <= all_m).map(|by_m| Mend::RaiseAll(Length::m(by_m))),
+    );
     // Of equal changes the first named is the least work.
     mends.sort_by(|a, b| a.by().to_m().total_cmp(&b.by().to_m()));
     Ok(Lack { nearest: Some(nearest), shortfall, mends })
+}
+
+/// How far an opening can go up: a leaf head not above the gutter it hangs from.
+fn room_m(downspout: &Downspout) -> f64 {
+    let room = |rim: Length| (downspout.outlet - rim).to_m();
+    downspout.leaf_head.map_or(f64::INFINITY, room)
 }
 
 /// The least change, to [`STEP_M`] and never below it, at which `works` holds.
@@ -150,30 +200,4 @@ fn sizes(
         branch::search(&frame, None, tries, true, &mut |_, _, _| {}).ok()?.best?
     };
     Some(choices.candidates(problem, &picks))
-}
-
-/// The network with a tank's inlet and overflow lower, and what stands above the new inlet in
-/// the lines that end there lowered to it: a riser that bends over to its tank.
-fn lowered(network: &Network, tank: TankId, by_m: f64) -> Option<Network> {
-    let by = Length::m(by_m);
-    let mut parts = network.to_parts();
-    let this = &mut parts.tanks[tank.index()];
-    this.inlet = this.inlet - by;
-    if let Some(overflow) = &mut this.overflow {
-        overflow.level = overflow.level - by;
-    }
-    for line in &mut parts.lines {
-        let end = match End::Tank(tank) {
-            end if line.to == end => line.profile.last(),
-            end if line.from == end => line.profile.first(),
-            _ => None,
-        };
-        let Some(end) = end.map(|station| station.level - by) else { continue };
-        for station in &mut line.profile {
-            if station.level > end {
-                station.level = end;
-            }
-        }
-    }
-    Network::build(parts).ok()
 }

@@ -29,12 +29,13 @@ mod stale;
 mod strike;
 mod tree;
 
-pub use alternatives::{OneStep, TrunkStep, one_step_down, trunk, trunk_steps};
+pub use alternatives::{OneStep, OneStepDown, TrunkStep, one_step_down, trunk, trunk_steps};
+pub use branch::Cut;
 pub use cost::{PVC_DENSITY, wall_mass_per_m};
 pub use design::{Design, DesignError, Fault};
 pub use ladder::{Cheaper, next_cheaper};
-pub use mend::{Mend, Shortfall};
-pub use search::{Chosen, NoneWorks, Outcome, Progress, choose};
+pub use mend::{Mend, Shortfall, mended};
+pub use search::{Chosen, NoneWorks, Outcome, Progress, choose, usual_tries};
 
 use wetrun_network::{DownspoutId, LineId, Network, Pipe};
 use wetrun_solver::Scenario;

@@ -12,11 +12,12 @@ use super::layout::{Layout, Toward, place};
 use super::pipes::Picks;
 use std::collections::BTreeMap;
 use wetrun_network::{
-    Downspout, DownspoutId, End, Junction, Line, LineEnd, LineId, Network, Parts, Pipe, PointId,
-    Station, TankId,
+    Downspout, DownspoutId, End, Junction, Line, LineEnd, LineId, Network, Parts, Pipe, Point,
+    PointId, Station, TankId,
 };
 use wetrun_solver::{Scenario, Steady};
-use wetrun_units::{Area, Intensity, Length};
+use wetrun_units::{Area, Flow, Intensity, Length};
+use wetrun_verdict::leaves;
 
 /// What a set of sizes comes to.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -40,7 +41,13 @@ pub(crate) struct Ring<'f, 'p> {
     ends: Vec<Option<End>>,
     still_m3_per_s: f64,
     seen: BTreeMap<Vec<usize>, Judged>,
+    solves: usize,
 }
+
+/// No more words than this are kept of sets that were solved: 40 MB.
+const SEEN_WORDS: usize = 5_000_000;
+/// What a set takes besides one word for each line.
+const KEY_WORDS: usize = 12;
 
 /// A broken rule of bores weighs as much as this many times the difference, in metres of head.
 const NARROWS: f64 = 10.0;
@@ -52,12 +59,12 @@ impl<'f, 'p> Ring<'f, 'p> {
         let (parts, ends) = small(frame.problem, frame.layout);
         let scenario = Scenario { intensity: Intensity::m_per_s(1.0), ..frame.problem.scenario };
         let still_m3_per_s = still_m3_per_s(frame.problem);
-        Self { frame, parts, scenario, ends, still_m3_per_s, seen: BTreeMap::new() }
+        Self { frame, parts, scenario, ends, still_m3_per_s, seen: BTreeMap::new(), solves: 0 }
     }
 
     /// How many sets were solved.
     pub(crate) fn solves(&self) -> usize {
-        self.seen.len()
+        self.solves
     }
 
     /// Solves the ring with these choices of its lines, and adds what hangs on it.
@@ -70,7 +77,11 @@ impl<'f, 'p> Ring<'f, 'p> {
             Ok(state) => self.weigh(sizes, &state),
             Err(_) => Judged::Unknown,
         };
-        self.seen.insert(sizes.to_vec(), judged);
+        self.solves += 1;
+        // What is no longer known is solved again: the bound of memory comes first.
+        if (self.seen.len() + 1) * (sizes.len() + KEY_WORDS) <= SEEN_WORDS {
+            self.seen.insert(sizes.to_vec(), judged);
+        }
         Ok(judged)
     }
 
@@ -111,10 +122,14 @@ impl<'f, 'p> Ring<'f, 'p> {
 
     fn weigh(&self, sizes: &[usize], state: &Steady) -> Judged {
         let frame = self.frame;
-        if state.downspouts.iter().any(|d| d.spilled.to_m3_per_s() > 1e-12) {
+        let total = Flow::m3_per_s(frame.total_m3_per_s);
+        if state.downspouts.iter().any(|d| leaves(d.spilled, total)) {
             return Judged::Fails(f64::INFINITY);
         }
         let (limits_m, mut wrong) = self.limits_m(sizes, state);
+        if state.tanks.iter().any(|tank| leaves(tank.over_rim, total)) {
+            wrong += BROKEN_M;
+        }
         let own = sizes.iter().enumerate().map(|(index, &c)| frame.choices(index)[c].cost);
         let mut cost: f64 = own.sum();
         for node in frame.layout.kept() {
@@ -216,7 +231,8 @@ fn small(problem: &Problem, layout: &Layout) -> (Parts, Vec<Option<End>>) {
         let flow = layout.gathered_m3_per_s[node];
         ends[node] = Some(match layout.end(node) {
             End::Point(id) if flow == 0.0 || network.point(id).fitting.is_some() => {
-                parts.points.push(network.point(id).clone());
+                // What an opening there allows stands in the front of the node.
+                parts.points.push(Point { opening: None, ..network.point(id).clone() });
                 End::Point(PointId::new(parts.points.len() - 1))
             }
             other => {

@@ -7,7 +7,8 @@
 
 use super::law::Passage;
 use super::pipes::Choice;
-use std::cell::OnceCell;
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
 use wetrun_network::{Line, LineEnd};
 use wetrun_solver::Scenario;
 use wetrun_solver::laws::outfall;
@@ -91,8 +92,20 @@ pub(crate) struct Run<'p> {
     choices: &'p [Choice],
     upstream: LineEnd,
     pub(crate) steps: Steps,
-    known: Vec<Vec<OnceCell<Passage>>>,
+    /// For each choice the steps in pages, each made when it is first asked for.
+    known: Vec<RefCell<Vec<Option<Page>>>>,
+    /// How many more pages may be made on the whole ring.
+    left: Rc<Cell<usize>>,
 }
+
+/// So many steps of flow are kept together.
+const PAGE: usize = 32;
+
+/// What some steps in a row ask for.
+type Page = Box<[Option<Passage>; PAGE]>;
+
+/// No more pages than this are kept on a ring: 50 MB.
+pub(crate) const MOST_PAGES: usize = 32_000;
 
 impl<'p> Run<'p> {
     pub(crate) fn new(
@@ -101,9 +114,12 @@ impl<'p> Run<'p> {
         choices: &'p [Choice],
         upstream: LineEnd,
         steps: Steps,
+        left: &Rc<Cell<usize>>,
     ) -> Self {
-        let known = vec![vec![OnceCell::new(); steps.count]; choices.len()];
-        Self { scenario, line, choices, upstream, steps, known }
+        let pages = steps.count.div_ceil(PAGE);
+        let known = choices.iter().map(|_| RefCell::new(vec![None; pages])).collect();
+        let left = Rc::clone(left);
+        Self { scenario, line, choices, upstream, steps, known, left }
     }
 
     /// The passage of a flow through a choice.
@@ -114,8 +130,15 @@ impl<'p> Run<'p> {
 
     /// The passage of a step of flow through a choice.
     pub(crate) fn at(&self, choice: usize, step: usize) -> Passage {
-        let known = &self.known[choice][step];
-        *known.get_or_init(|| self.passage(choice, self.steps.flow(step)))
+        let passage = || self.passage(choice, self.steps.flow(step));
+        let mut pages = self.known[choice].borrow_mut();
+        let Some(page) = pages.get_mut(step / PAGE) else { return passage() };
+        if page.is_none() {
+            let Some(left) = self.left.get().checked_sub(1) else { return passage() };
+            self.left.set(left);
+        }
+        let page = page.get_or_insert_with(|| Box::new([None; PAGE]));
+        *page[step % PAGE].get_or_insert_with(passage)
     }
 
     /// The head at the downstream end.

@@ -1,10 +1,10 @@
 //! The search itself: what hangs exactly, what lies on loops set by set, and the proof.
 
 use super::Problem;
-use super::branch::{self, Found};
+use super::branch::{self, Cut, Found};
 use super::design::{Design, DesignError};
 use super::frame::Frame;
-use super::law::{demand_m3_per_s, water_levels};
+use super::law::{demand_m3_per_s, over_a_rim, water_levels};
 use super::layout::Layout;
 use super::mend::{Lack, Mend, Shortfall, shortfall};
 use super::pipes::{Choices, Picks};
@@ -19,6 +19,10 @@ pub struct Chosen {
     pub lower_bound: f64,
     /// Whether the bound reaches the cost, so that nothing cheaper works.
     pub proven: bool,
+    /// What ended the search before its end.
+    pub cut: Option<Cut>,
+    /// Sets of sizes solved and boxes of them looked at, on loops.
+    pub tried: usize,
 }
 
 /// No design works, or none was found.
@@ -34,6 +38,8 @@ pub struct NoneWorks {
     pub lower_bound: f64,
     /// Whether every design was ruled out.
     pub proven: bool,
+    /// What ended the search before its end.
+    pub cut: Option<Cut>,
 }
 
 /// What a search came to.
@@ -87,29 +93,50 @@ pub fn choose(
     solves: usize,
     tell: &mut dyn FnMut(Progress),
 ) -> Result<Outcome, DesignError> {
-    choose_near(problem, None, solves, tell)
+    choose_near(problem, None, solves, true, tell)
+}
+
+/// Tries that settle what can be settled on small loops, and end in some minutes on large ones, where
+/// each takes the longer the more lines there are.
+pub fn usual_tries(problem: &Problem) -> usize {
+    let lines = Layout::new(&problem.network, &problem.scenario).ring.len();
+    for_lines(USUAL_TRIES, lines).max(LEAST_TRIES)
+}
+
+/// So many tries where a ring has no more than [`FEW_LINES`] lines.
+const USUAL_TRIES: usize = 100_000;
+const FEW_LINES: usize = 20;
+/// And never fewer than these.
+const LEAST_TRIES: usize = 100;
+
+/// Fewer tries the more lines there are on loops.
+pub(crate) fn for_lines(tries: usize, lines: usize) -> usize {
+    let share = FEW_LINES as f64 / lines.max(FEW_LINES) as f64;
+    (tries as f64 * share * share).ceil() as usize
 }
 
 /// Finds the cheapest design that works; on loops the search starts from `near`, a candidate of
-/// each open pipe, before it starts from elsewhere.
+/// each open pipe, before it starts from elsewhere. With `mends` changes of level are looked for where
+/// none works.
 pub(crate) fn choose_near(
     problem: &Problem,
     near: Option<&[usize]>,
     solves: usize,
+    mends: bool,
     tell: &mut dyn FnMut(Progress),
 ) -> Result<Outcome, DesignError> {
     let choices = Choices::new(problem);
     let layout = Layout::new(&problem.network, &problem.scenario);
     let raised = vec![0.0; problem.network.downspouts().len()];
     let near = near.map(|sizes| choices.picks(problem, sizes));
-    let Found { best, lower_bound } =
+    let Found { best, lower_bound, cut, tried } =
         cheapest(problem, &choices, &layout, &raised, near.as_ref(), solves, tell)?;
-    let exact = still_lips_bear_on_nothing(problem);
+    let exact = still_lips_bear_on_nothing(problem) && every_vent_is_passed(problem, &layout);
     let Some((_, picks)) = best else {
         let Lack { nearest, shortfall, mends } =
-            shortfall(problem, &choices, &layout, solves, tell)?;
+            shortfall(problem, &choices, &layout, solves, mends, tell)?;
         let proven = exact && lower_bound.is_infinite();
-        let none = NoneWorks { nearest, shortfall, mends, lower_bound, proven };
+        let none = NoneWorks { nearest, shortfall, mends, lower_bound, proven, cut };
         return Ok(Outcome::NoneWorks(Box::new(none)));
     };
     let design = Design::new(problem, choices.candidates(problem, &picks))?;
@@ -118,7 +145,7 @@ pub(crate) fn choose_near(
     let reached = design.cost - lower_bound <= 1e-9 * design.cost;
     let lower_bound = if reached { design.cost } else { lower_bound };
     let proven = exact && reached && design.fault.is_none();
-    Ok(Outcome::Chosen(Box::new(Chosen { design, lower_bound, proven })))
+    Ok(Outcome::Chosen(Box::new(Chosen { design, lower_bound, proven, cut, tried })))
 }
 
 /// The cheapest picks with the openings raised, and the bound; searches on loops start from `near`
@@ -139,7 +166,7 @@ pub(crate) fn cheapest(
     if layout.ring.is_empty() {
         let best = pick_trees(problem, choices, layout, &tree);
         let lower_bound = best.as_ref().map_or(f64::INFINITY, |(cost, _)| *cost);
-        return Ok(Found { best, lower_bound });
+        return Ok(Found { best, lower_bound, cut: None, tried: 0 });
     }
     let frame = Frame::new(problem, choices, layout, &tree);
     branch::search(&frame, near, solves, false, &mut |solves_done, bound, best| {
@@ -155,6 +182,9 @@ pub(crate) fn pick_trees(
     tree: &Tree<'_>,
 ) -> Option<(f64, Picks)> {
     let water = water_levels(&problem.network, &problem.scenario, &layout.inflows_m3_per_s());
+    if over_a_rim(&problem.network, |tank| water[tank]) {
+        return None;
+    }
     let mut picks = choices.largest();
     let mut cost = 0.0;
     for (tank, behind) in layout.behind_tank.iter().enumerate() {
@@ -166,6 +196,16 @@ pub(crate) fn pick_trees(
         cost += tree.pick_node(node, f64::NEG_INFINITY, f64::INFINITY, &mut picks)?;
     }
     Some((cost, picks))
+}
+
+/// Whether water moves below every opening that hangs: one over still water behind a crest lets
+/// nothing out, and is taken for one that does.
+fn every_vent_is_passed(problem: &Problem, layout: &Layout) -> bool {
+    let open = |node: &usize| {
+        let point = node.checked_sub(layout.downspouts);
+        point.is_some_and(|point| problem.network.points()[point].opening.is_some())
+    };
+    layout.order.iter().filter(|node| open(node)).all(|&node| layout.gathered_m3_per_s[node] > 0.0)
 }
 
 /// Whether still water that runs off over a lip cannot save a downspout that brings none. It

@@ -90,6 +90,7 @@ impl<'p> Tree<'p> {
         if node < self.layout.downspouts {
             fronts.push(self.downspout(node, limit_m));
         }
+        fronts.extend(self.opening_m(node).map(Front::below));
         for &behind in &self.layout.behind[node] {
             fronts.push(self.behind(behind, limit_m));
         }
@@ -175,6 +176,9 @@ impl<'p> Tree<'p> {
         waiting: &mut Vec<Waiting>,
     ) -> Option<f64> {
         let mut cost = 0.0;
+        if !self.stays_in(node, head_m) {
+            return None;
+        }
         if node < self.layout.downspouts {
             let allowed = self.downspout_choices(node, limit_m);
             let (choice, corner) = allowed
@@ -205,6 +209,9 @@ impl<'p> Tree<'p> {
         let mut best: Option<(f64, [Waiting; 2])> = None;
         for pair in self.pairs(node, choice) {
             let at_m = head_m - pair.out_m;
+            if !self.stays_in(node, at_m) {
+                continue;
+            }
             let ends = pair.behind.map(|(behind, line, choice, offset_m)| {
                 let downstream_m = at_m + offset_m;
                 let corner = self.fronts[line][choice].at(downstream_m);
@@ -259,7 +266,9 @@ impl<'p> Tree<'p> {
             let [left, right] = pair.behind.map(|(_, line, choice, offset_m)| {
                 Front::of(self.fronts[line][choice].shifted(-offset_m, 0.0).collect())
             });
-            let sum = Front::sum(&[&left, &right]);
+            let opening = self.opening_m(node).map(Front::below);
+            let all_here: Vec<&Front> = [&left, &right].into_iter().chain(&opening).collect();
+            let sum = Front::sum(&all_here);
             let seen = Front::of(sum.shifted(pair.out_m, 0.0).collect());
             all = all.union(&if keep == Keep::Highest { seen.highest() } else { seen });
         }
@@ -296,6 +305,17 @@ impl<'p> Tree<'p> {
             }
         }
         pairs
+    }
+
+    /// The level of an opening at a node: no head there may be above it.
+    fn opening_m(&self, node: usize) -> Option<f64> {
+        let point = node.checked_sub(self.layout.downspouts)?;
+        Some(self.problem.network.points().get(point)?.opening?.level.to_m())
+    }
+
+    /// Whether a head at a node lets no water out of an opening there.
+    fn stays_in(&self, node: usize, head_m: f64) -> bool {
+        self.opening_m(node).is_none_or(|level_m| head_m <= level_m + SAME_M)
     }
 
     /// The largest bore that may feed the way out of a node: none where nothing runs there.

@@ -97,7 +97,14 @@ pub(crate) fn works(problem: &Problem, network: &Network, state: &Steady) -> boo
         .downspouts
         .iter()
         .all(|d| d.headroom.to_m() >= freeboard_m - 1e-9 && d.spilled.to_m3_per_s().abs() <= 1e-12);
-    kept && keeps_rules(problem, network, state)
+    kept && stays_in(state) && keeps_rules(problem, network, state)
+}
+
+/// Nothing comes out of an opening or runs over a rim.
+fn stays_in(state: &Steady) -> bool {
+    let total: f64 = state.downspouts.iter().map(|d| d.demand.to_m3_per_s()).sum();
+    let still = |flow: wetrun_units::Flow| flow.to_m3_per_s() <= 1e-8 * total.max(1e-4);
+    state.openings.iter().all(|o| still(o.escapes)) && state.tanks.iter().all(|t| still(t.over_rim))
 }
 
 fn keeps_rules(problem: &Problem, network: &Network, state: &Steady) -> bool {

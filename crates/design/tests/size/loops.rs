@@ -13,6 +13,7 @@ pub(crate) const LOOPS: Kind = Kind {
     extra_lines: 2,
     crests: false,
     junctions: false,
+    openings: false,
     sizes: 3,
     open: 0.9,
     most_open: 6,
@@ -90,6 +91,11 @@ fn many_loops() {
 #[test]
 fn loops_that_tanks_may_feed() {
     agrees(Kind { tanks: 3, extra_lines: 4, head_m: 0.5, ..LOOPS }, seeds(20, 200));
+}
+
+#[test]
+fn loops_with_vents_and_rims() {
+    agrees(Kind { openings: true, ..LOOPS }, seeds(25, 200));
 }
 
 /// Too many sets to try all: what is chosen works as a whole, and the proof is reached.

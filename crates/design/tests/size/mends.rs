@@ -15,6 +15,7 @@ const LOW: Kind = Kind {
     extra_lines: 0,
     crests: false,
     junctions: false,
+    openings: false,
     sizes: 3,
     open: 0.8,
     most_open: 4,

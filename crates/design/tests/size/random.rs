@@ -2,8 +2,8 @@
 
 use wetrun_design::size::{Candidate, OpenPipe, Owner, Problem, Targets};
 use wetrun_network::{
-    Downspout, DownspoutId, End, Junction, JunctionKind, Line, LineId, Network, Overflow, Parts,
-    Pipe, Point, PointId, Station, Tank, TankId,
+    Downspout, DownspoutId, End, Junction, JunctionKind, Line, LineId, Network, Opening,
+    OpeningKind, Overflow, Parts, Pipe, Point, PointId, Station, Tank, TankId,
 };
 use wetrun_solver::{FrictionLaw, Scenario, TankState};
 use wetrun_units::{Area, Intensity, Length, Speed, Temperature};
@@ -49,6 +49,8 @@ pub(crate) struct Kind {
     pub(crate) extra_lines: usize,
     pub(crate) crests: bool,
     pub(crate) junctions: bool,
+    /// Vents, and tanks with a rim.
+    pub(crate) openings: bool,
     pub(crate) sizes: usize,
     /// Share of pipes that are open, and the most of them.
     pub(crate) open: f64,
@@ -173,6 +175,27 @@ pub(crate) fn problem(seed: u64, kind: Kind) -> Problem {
                 let branch = LineId::new(joined[dice.below(3)]);
                 parts.points[point].fitting = Some(Junction { kind, branch });
             }
+        }
+    }
+    if kind.openings {
+        // Only where water moves in every storm: what stands still is judged on the safe side.
+        let rains = |end: End| match end {
+            End::Downspout(id) => parts.downspouts[id.index()].catchment.to_m2() > 0.0,
+            End::Point(_) | End::Tank(_) => false,
+        };
+        for line in &parts.lines {
+            let ends = [(line.from, line.to), (line.to, line.from)];
+            for (source, end) in ends {
+                let (true, End::Point(point)) = (rains(source), end) else { continue };
+                let level = Length::m(dice.between(2.0, 3.0));
+                let opening = Opening { kind: OpeningKind::Vent, level };
+                parts.points[point.index()].opening = dice.chance(0.4).then_some(opening);
+            }
+        }
+        for tank in &mut parts.tanks {
+            let full = tank.overflow.as_ref().map_or(tank.inlet, |o| o.level);
+            let top_m = full.to_m().max(tank.inlet.to_m()) + dice.between(0.0, 0.3);
+            tank.rim = dice.chance(0.6).then_some(Length::m(top_m));
         }
     }
     let owners = (0..parts.lines.len())

@@ -11,6 +11,7 @@ pub(crate) const PLAIN: Kind = Kind {
     extra_lines: 0,
     crests: false,
     junctions: false,
+    openings: false,
     sizes: 4,
     open: 0.9,
     most_open: 5,
@@ -65,6 +66,13 @@ fn trees_with_crests_cascades_and_several_tanks() {
 fn trees_with_wyes_and_tees() {
     let kind = Kind { junctions: true, points: 3, downspouts: 4, head_m: 1.5, ..PLAIN };
     agrees(kind, seeds(60, 300));
+}
+
+#[test]
+fn trees_with_vents_and_rims() {
+    agrees(Kind { openings: true, tanks: 2, ..PLAIN }, seeds(60, 300));
+    let kind = Kind { junctions: true, points: 3, downspouts: 4, head_m: 1.5, ..PLAIN };
+    agrees(Kind { openings: true, ..kind }, seeds(40, 300));
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use super::{document, maybe, number, object};
 use crate::commands::size::{CostBasis, Sized};
-use crate::outcome::Refusal;
+use crate::outcome::{Refusal, Status};
 use serde_json::Value;
 
 /// The whole result. Where none works, `cost` is null and the worst margin is that of the sizes
@@ -42,6 +42,7 @@ pub(crate) fn size(sized: &Sized) -> Result<String, Refusal> {
         ("proven", Value::from(proven)),
         ("worst_margin_m", maybe(margin)?),
         ("worst_downspout", tag.map_or(Value::Null, Value::from)),
+        ("verdict", Value::from(if sized.status() == Status::Pass { "pass" } else { "fail" })),
     ]);
     Ok(document(&result))
 }

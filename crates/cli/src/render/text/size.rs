@@ -1,19 +1,20 @@
 //! The report of `wetrun size` for people: the answer first, then what it rests on.
 
 use super::entry;
-use crate::commands::size::{Alternatives, CostBasis, Sized};
+use crate::commands::size::{Alternatives, CostBasis, MOST_OPEN, Sized};
 use crate::render::show::Show;
 use crate::render::table::{Cells, TITLE, Table, aligned};
 use crate::render::wrap::wrap;
 use anstyle::{AnsiColor, Style};
 use std::path::Path;
-use wetrun_design::size::{Chosen, Design, Fault, Mend, NoneWorks, Owner, PVC_DENSITY, Problem};
-use wetrun_network::DownspoutId;
-use wetrun_units::{Length, Shown, Speed, UnitSystem, decimal};
+use wetrun_design::size::{
+    Chosen, Cut, Design, Fault, Mend, NoneWorks, Owner, PVC_DENSITY, Problem,
+};
+use wetrun_network::{DownspoutId, End, OpeningKind};
+use wetrun_units::{Length, Speed, UnitSystem, decimal};
+use wetrun_verdict::Cause;
 
 const COLUMN: usize = 13;
-/// No more designs with one pipe a size smaller are listed.
-const MOST_STEPS: usize = 12;
 
 /// The whole report.
 pub(crate) fn size(sized: &Sized, written: Option<&Path>) -> String {
@@ -22,6 +23,7 @@ pub(crate) fn size(sized: &Sized, written: Option<&Path>) -> String {
     if let Some(chosen) = sized.chosen() {
         parts.push(answer(sized, chosen, show));
         parts.push(schedule(sized, &chosen.design, show));
+        parts.push(else_fails(sized, show));
         if let Some(others) = &sized.alternatives {
             parts.push(margins(sized, &chosen.design, others, show));
             parts.push(next_cheaper(sized, chosen, others, show));
@@ -31,7 +33,7 @@ pub(crate) fn size(sized: &Sized, written: Option<&Path>) -> String {
     }
     if let Some(none) = sized.none() {
         parts.push(refusal(sized, none, show));
-        parts.push(mends(&sized.problem, none, show));
+        parts.push(mends(sized, show));
     }
     parts.push(basis(sized, written, show));
     parts.retain(|part| !part.is_empty());
@@ -62,9 +64,14 @@ fn answer(sized: &Sized, chosen: &Chosen, show: Show) -> String {
     let proof = if chosen.proven {
         "proven: nothing cheaper works".to_owned()
     } else {
+        let cut = match chosen.cut {
+            Some(Cut::Memory) => "; the search stopped at the memory it may take",
+            Some(Cut::Tries) => "; the tries ran out",
+            None => "",
+        };
         let gap = 100.0 * (design.cost - chosen.lower_bound) / design.cost.max(f64::MIN_POSITIVE);
         format!(
-            "not proven the least: no design below {} works, a gap of {} %",
+            "not proven the least: no design below {} works, a gap of {} %{cut}",
             self::cost(sized, chosen.lower_bound),
             decimal(gap, 1)
         )
@@ -73,11 +80,36 @@ fn answer(sized: &Sized, chosen: &Chosen, show: Show) -> String {
         Some(d) => format!("worst is {}", margin_words(&sized.problem, design, d, show)),
         None => "no downspout, so no water to carry".to_owned(),
     };
+    let fails = !sized.else_fails().is_empty();
     let words = match &design.fault {
+        None if fails => format!("{cost}, {proof}; but the site still fails, see below"),
         None => format!("{cost}, {proof}; {worst}"),
         Some(fault) => format!("{cost}, but {}", fault_words(&sized.problem, fault, show)),
     };
-    headline("CHOSEN", AnsiColor::Green, &words, sized, show)
+    let color = if fails || design.fault.is_some() { AnsiColor::Red } else { AnsiColor::Green };
+    headline("CHOSEN", color, &words, sized, show)
+}
+
+/// What fails with the sizes chosen, and no pipe mends.
+fn else_fails(sized: &Sized, show: Show) -> String {
+    let failures = sized.else_fails();
+    if failures.is_empty() {
+        return String::new();
+    }
+    let mut out = format!("{TITLE}FAILS ALL THE SAME: NO PIPE MENDS IT{TITLE:#}\n");
+    for failure in failures {
+        let tag = failure.tag(&sized.problem.network);
+        let short = show.prose(|s| s.show_flow(failure.lost()));
+        let what = match failure.cause() {
+            Cause::Gutter => "the gutter cannot carry",
+            _ => "the gutter's outlet cannot take",
+        };
+        out.push_str(&format!(
+            "  {}\n",
+            wrap(&format!("{tag}: {what} {short} of its share"), 2, 4)
+        ));
+    }
+    out
 }
 
 fn refusal(sized: &Sized, none: &NoneWorks, show: Show) -> String {
@@ -101,11 +133,14 @@ fn refusal(sized: &Sized, none: &NoneWorks, show: Show) -> String {
         }
         (None, None) => "no choice of sizes works".to_owned(),
     };
-    if let Some(mend) = none.mends.first() {
+    if let Some(mend) = sized.mends.first() {
         words.push_str(&format!("; the smallest mend is to {}", mend_words(problem, mend, show)));
     }
     if !none.proven {
         words.push_str("; none was found, which is no proof that there is none");
+        if none.cut == Some(Cut::Memory) {
+            words.push_str(": the search stopped at the memory it may take");
+        }
     }
     headline("NONE WORKS", AnsiColor::Red, &words, sized, show)
 }
@@ -167,6 +202,13 @@ fn margins(sized: &Sized, design: &Design, others: &Alternatives, show: Show) ->
 
 /// The cheaper design that fails by least: by how much, where, and what is smaller or larger in it.
 fn next_cheaper(sized: &Sized, chosen: &Chosen, others: &Alternatives, show: Show) -> String {
+    if others.left_out {
+        let words = format!(
+            "the next cheaper design and the trunk in each of its sizes are not looked for: more \
+             than {MOST_OPEN} pipes are open"
+        );
+        return format!("{TITLE}LEFT OUT{TITLE:#}\n  {}\n", wrap(&words, 2, 2));
+    }
     let Some(next) = &others.next_cheaper else { return String::new() };
     let (problem, from, to) = (&sized.problem, &chosen.design, &next.design);
     let fails = match &to.fault {
@@ -202,18 +244,18 @@ fn next_cheaper(sized: &Sized, chosen: &Chosen, others: &Alternatives, show: Sho
 /// The designs with one pipe a size smaller than chosen.
 fn one_smaller(sized: &Sized, design: &Design, others: &Alternatives, show: Show) -> String {
     let problem = &sized.problem;
-    if others.one_step_down.is_empty() {
+    if others.one_step_down.steps.is_empty() {
         return String::new();
     }
     let mut out = format!("{TITLE}ONE SIZE SMALLER{TITLE:#}\n");
-    let rows: Vec<[String; 3]> = (others.one_step_down.iter().take(MOST_STEPS))
+    let rows: Vec<[String; 3]> = (others.one_step_down.steps.iter())
         .map(|step| {
             let tag = sized.site.open_pipes()[step.open].tag.clone();
             let pipe = step.design.pipe(problem, step.open).label.clone();
             [tag, pipe, cost(sized, step.design.cost)]
         })
         .collect();
-    for (step, label) in others.one_step_down.iter().zip(aligned(&rows)) {
+    for (step, label) in others.one_step_down.steps.iter().zip(aligned(&rows)) {
         let words = match &step.design.fault {
             Some(fault) => fault_words(problem, fault, show),
             None if step.design.cost < design.cost => "works".to_owned(),
@@ -222,9 +264,9 @@ fn one_smaller(sized: &Sized, design: &Design, others: &Alternatives, show: Show
         let taken = 2 + label.chars().count() + 2;
         out.push_str(&format!("  {label}  {}\n", wrap(&words, taken, taken.min(40))));
     }
-    let more = others.one_step_down.len().saturating_sub(MOST_STEPS);
+    let more = others.one_step_down.more;
     if more > 0 {
-        out.push_str(&format!("  and {more} more\n"));
+        out.push_str(&format!("  and {more} more, which save more and are not solved\n"));
     }
     out
 }
@@ -272,13 +314,14 @@ fn trunk(sized: &Sized, others: &Alternatives, show: Show) -> String {
     format!("{}  {}\n", table.render(), wrap(&note, 2, 2))
 }
 
-fn mends(problem: &Problem, none: &NoneWorks, show: Show) -> String {
-    if none.mends.is_empty() {
+fn mends(sized: &Sized, show: Show) -> String {
+    if sized.mends.is_empty() {
         return String::new();
     }
     let mut out = format!("{TITLE}ANY ONE OF THESE WOULD DO{TITLE:#}\n");
-    for mend in &none.mends {
-        out.push_str(&format!("  {}\n", wrap(&mend_words(problem, mend, show), 2, 4)));
+    for mend in &sized.mends {
+        let words = mend_words(&sized.problem, mend, show);
+        out.push_str(&format!("  {}\n", wrap(&words, 2, 4)));
     }
     out
 }
@@ -301,7 +344,7 @@ fn basis(sized: &Sized, written: Option<&Path>, show: Show) -> String {
         let words = format!("{} not on offer, as no price is given", left_out.join(", "));
         out.push_str(&entry("left out", COLUMN, &words));
     }
-    let freeboard = show.prose(|s| s.show_height(site.targets.freeboard));
+    let freeboard = show.prose(|s| s.show_height(sized.problem.targets.freeboard));
     let mut targets =
         format!("{freeboard} below every opening; no pipe smaller than one that feeds it");
     for (word, speed) in
@@ -342,6 +385,19 @@ fn fault_words(problem: &Problem, fault: &Fault, show: Show) -> String {
             let short = show.prose(|s| s.show_height(*short));
             format!("{} stands {short} too high", network.downspout(*downspout).tag)
         }
+        Fault::Escapes { point, escapes } => {
+            let escapes = show.prose(|s| s.show_flow(*escapes));
+            let point = network.point(*point);
+            let what = match point.opening.map(|o| o.kind) {
+                Some(OpeningKind::Cap) => "open cap",
+                _ => "vent",
+            };
+            format!("{escapes} comes out of the {what} of {}", point.tag)
+        }
+        Fault::OverRim { tank, over } => {
+            let over = show.prose(|s| s.show_flow(*over));
+            format!("{over} runs over the wall of {}", network.tank(*tank).tag)
+        }
         Fault::Narrows { line, fed_by } => {
             let feeder = match fed_by {
                 Owner::Line(id) => &network.line(*id).tag,
@@ -356,25 +412,44 @@ fn fault_words(problem: &Problem, fault: &Fault, show: Show) -> String {
 }
 
 fn mend_words(problem: &Problem, mend: &Mend, show: Show) -> String {
-    let by = show.prose(|s| fine(s, mend.by()));
+    let by = show.prose(|s| s.show_height(mend.by()));
     match mend {
         Mend::Raise(id, _) => {
-            format!("raise the opening of {} by {by}", problem.network.downspout(*id).tag)
+            let downspout = problem.network.downspout(*id);
+            let opening = match downspout.leaf_head {
+                Some(_) => "leaf head",
+                None if downspout.lip > downspout.outlet => "outlet and lip",
+                None => "outlet",
+            };
+            format!("raise the {opening} of {} by {by}", downspout.tag)
         }
         Mend::RaiseAll(_) => format!("raise every opening by {by}"),
         Mend::Lower(id, _) => {
-            format!("lower inlet and overflow of {} by {by}", problem.network.tank(*id).tag)
+            let tank = problem.network.tank(*id);
+            let with = if tank.overflow.is_some() { " and overflow" } else { "" };
+            let lines: Vec<&str> = problem
+                .network
+                .lines()
+                .iter()
+                .filter(|l| l.from == End::Tank(*id) || l.to == End::Tank(*id))
+                .map(|l| l.tag.as_str())
+                .collect();
+            format!(
+                "lower inlet{with} of {} by {by}, the ends of {} there too",
+                tank.tag,
+                lines.join(", ")
+            )
         }
     }
 }
 
 /// A change of level, rounded up so that it is enough: to 0.1 in or a millimetre.
-fn fine(system: UnitSystem, by: Length) -> Shown {
+pub(crate) fn rounded_up(system: UnitSystem, by: Length) -> Length {
     let step_m = match system {
         UnitSystem::Us => 0.00254,
         UnitSystem::Si => 0.001,
     };
-    system.show_height(Length::m((by.to_m() / step_m).ceil() * step_m))
+    Length::m((by.to_m() / step_m).ceil() * step_m)
 }
 
 fn cost_name(sized: &Sized) -> &'static str {
