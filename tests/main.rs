@@ -12,6 +12,7 @@
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
 //! * `agreement`: on random sites (`random_site`) no command holds what another fails.
 //! * `attacks`: bad files and arguments: refused by name, and nothing passes.
+//! * `review_mends`: advice that is followed holds.
 //! * `writing`: files written whole, and never over what is read.
 //! * `unflattered`: saying less, or nothing in words, never makes a review better.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
@@ -29,6 +30,7 @@ mod pdf;
 mod random_site;
 mod result;
 mod review;
+mod review_mends;
 mod sheet;
 mod size;
 mod support;

@@ -57,6 +57,8 @@ pub struct Judged<'a> {
     pub verdict: &'a Verdict,
     /// What else the site file shows.
     pub facts: &'a Facts,
+    /// Whether mends are looked for: each is proven by solving the network again.
+    pub mends: bool,
 }
 
 impl<'a> Judged<'a> {
@@ -121,9 +123,10 @@ pub fn review(input: &Judged<'_>) -> Vec<Finding> {
 }
 
 /// The rules that can turn when a level moves: openings, humps, vents, drains, cover, the tank's
-/// air gap and overflow.
+/// air gap and overflow, and what hangs on the way and the speed of the water.
 pub fn level_rules(input: &Judged<'_>) -> Vec<Finding> {
-    const RULES: [&Rule; 13] = [
+    const RULES: [&Rule; 17] = [
+        &rules::levels_agree::RULE,
         &rules::inlet_below_openings::RULE,
         &rules::lowest_opening::RULE,
         &rules::hump_vent::RULE,
@@ -137,6 +140,9 @@ pub fn level_rules(input: &Judged<'_>) -> Vec<Finding> {
         &rules::overflow_capacity::RULE,
         &rules::inlet_air_gap::RULE,
         &rules::overflow_cascade::RULE,
+        &rules::linked_tanks::RULE,
+        &rules::no_reduction::RULE,
+        &rules::design_velocity::RULE,
     ];
     RULES.iter().flat_map(|rule| rule.judge(input)).collect()
 }

@@ -148,6 +148,7 @@ mod tests {
             spill_rains: &Default::default(),
             verdict: &verdict,
             facts: &facts,
+            mends: false,
         };
         let area_m2 = std::f64::consts::PI / 4.0 * 0.01;
         let lengths_m: Vec<f64> = stale(&input).iter().map(|v| v.to_m3() / area_m2).collect();

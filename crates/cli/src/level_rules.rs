@@ -4,7 +4,7 @@ use wetrun_checks::{Amount, Facts, Finding, Judged, Outcome};
 use wetrun_design::levels::{Broken, Drawn, Judgement, turned};
 use wetrun_network::Network;
 use wetrun_solver::{Scenario, SpillRains, Steady};
-use wetrun_verdict::Verdict;
+use wetrun_verdict::{SAME_M, Verdict};
 
 /// Judges the states of a search as `check` and `review` judge a site.
 #[derive(Debug)]
@@ -40,6 +40,7 @@ impl Judgement for BySite {
             spill_rains: &SpillRains::default(),
             verdict: &verdict,
             facts: &facts,
+            mends: false,
         });
         let mut broken = broken(&found);
         broken.extend(drains_uphill(moved));
@@ -50,7 +51,9 @@ impl Judgement for BySite {
 /// Drains that run out above what they drain, whatever else is shown of them.
 fn drains_uphill(moved: &Drawn) -> impl Iterator<Item = Broken> + '_ {
     let each = moved.network.points().iter().zip(&moved.points);
-    let uphill = each.filter(|(point, at)| at.drain_outlet.is_some_and(|out| out > point.level));
+    let uphill = each.filter(|(point, at)| {
+        at.drain_outlet.is_some_and(|out| (out - point.level).to_m() > SAME_M)
+    });
     uphill.map(|(point, _)| Broken { rule: "drain-outlet", at: point.tag.clone(), fails: true })
 }
 

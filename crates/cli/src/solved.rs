@@ -54,6 +54,7 @@ impl Solved {
             spill_rains: &self.spill_rains,
             verdict: &self.verdict,
             facts: &self.facts,
+            mends: true,
         }
     }
 

@@ -96,7 +96,8 @@ fn sizes(parts: &Parts, found: &mut Vec<Problem>) {
         }
     }
     for line in &parts.lines {
-        if line.profile.len() < 2 || !line.profile.iter().all(|s| limits::LEVEL.contains(&s.level)) {
+        if line.profile.len() < 2 || !line.profile.iter().all(|s| limits::LEVEL.contains(&s.level))
+        {
             found.push(Problem::Level {
                 tag: line.tag.clone(),
                 what: "the profile needs two levels at least, each within 20 km of the datum",

@@ -4,7 +4,7 @@ use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::fields::{Field, Fields};
 use crate::values::short;
-use wetrun_network::{limits, Pipe, catalogue};
+use wetrun_network::{Pipe, catalogue, limits};
 use wetrun_units::Length;
 
 /// A pipe type of the job's own.

@@ -274,8 +274,10 @@ impl Context<'_> {
 
 /// Whether a character leaves no mark of its own. Control characters have become U+FFFD before.
 fn unseen(c: char) -> bool {
-    let joins = matches!(c, '\u{ad}' | '\u{34f}' | '\u{115f}' | '\u{1160}' | '\u{17b4}'..='\u{17b5}');
-    let selects = matches!(c, '\u{180b}'..='\u{180f}' | '\u{fe00}'..='\u{fe0f}' | '\u{e0000}'..='\u{e0fff}');
+    let joins =
+        matches!(c, '\u{ad}' | '\u{34f}' | '\u{115f}' | '\u{1160}' | '\u{17b4}'..='\u{17b5}');
+    let selects =
+        matches!(c, '\u{180b}'..='\u{180f}' | '\u{fe00}'..='\u{fe0f}' | '\u{e0000}'..='\u{e0fff}');
     joins || selects || c == '\u{fffd}' || c == '\u{3164}' || (c.is_whitespace() && c != ' ')
 }
 

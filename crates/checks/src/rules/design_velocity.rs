@@ -36,9 +36,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         // On a loop a larger line also carries more: there the bore is not known from the speed.
         if !holds && !loops[index] {
             let bore_m = line.pipe.inside.to_m() * (speed_m_per_s / limit_m_per_s).sqrt();
-            let lines = super::bores::with_those_below(input, &pipes, LineId::new(index), bore_m);
-            let bore = say::size_up(units, bore_m);
-            finding = finding.mended(format!("give {lines} a bore of {bore} or more"));
+            let larger = super::bores::Larger::new(input, &pipes, bore_m);
+            finding.mend = larger.line(LineId::new(index)).words(None);
         }
         finding.with(
             Amount::Speed(Speed::m_per_s(speed_m_per_s)),

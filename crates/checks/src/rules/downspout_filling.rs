@@ -44,7 +44,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         if !holds {
             let bore_m = downspout.pipe.inside.to_m()
                 * libm::pow(state.demand.to_m3_per_s() / capacity.to_m3_per_s(), 1.0 / 2.667);
-            finding = finding.mended(super::larger_downspout(input, &pipes, index, bore_m));
+            finding.mend = super::larger_downspout(input, &pipes, index, bore_m);
         }
         finding.with(Amount::Flow(capacity), Amount::Flow(state.demand))
     })

@@ -37,7 +37,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             continue;
         };
         let fall_m = point.level.to_m() - level.to_m();
-        let holds = fall_m >= limit_m && to != Stated::No;
+        let holds = fall_m >= limit_m - LEVEL_TOLERANCE_M && to != Stated::No;
         let message = match &to {
             Stated::Yes(place) => {
                 format!("runs out {} the invert, to {place}", say::apart(units, -fall_m))

@@ -28,7 +28,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let limit_m = rule.limit_si(input);
     let mut found = Vec::new();
     for hump in Terrain::new(input.network).humps() {
-        if hump.height_m <= limit_m {
+        if hump.height_m <= limit_m + LEVEL_TOLERANCE_M {
             continue;
         }
         let tag = super::spot_tag(input, &hump.spots);

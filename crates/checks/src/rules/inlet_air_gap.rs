@@ -52,7 +52,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let message = format!("the inlet is {has} {side} the overflow; {asked} is asked for");
         let mut finding = rule.at(input, &tank.tag, pass_if(holds), message);
         if !holds {
-            finding.mend = super::lower_overflow(input, id, tank.inlet.to_m() - need_m);
+            finding.mend = super::lower_overflow(input, id, tank.inlet.to_m() - need_m, |_| true);
         }
         found.push(finding.with(metres(gap_m), metres(need_m)));
     }

@@ -28,7 +28,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let pipes = input.pipes();
     let mut found = Vec::new();
     for sag in Terrain::new(input.network).sags() {
-        if sag.height_m <= limit_m {
+        if sag.height_m <= limit_m + LEVEL_TOLERANCE_M {
             continue;
         }
         let tag = super::spot_tag(input, &sag.spots);

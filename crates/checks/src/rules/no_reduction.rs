@@ -53,9 +53,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         );
         let mut finding = rule.at(input, &line.tag, pass_if(holds), message);
         if !holds {
-            let bore = say::size_up(units, bore_m);
-            let lines = super::bores::with_those_below(input, &pipes, LineId::new(index), bore_m);
-            finding = finding.mended(format!("give {lines} a bore of {bore} or more, as {by} has"));
+            let larger = super::bores::Larger::new(input, &pipes, bore_m);
+            finding.mend = larger.line(LineId::new(index)).words(None);
         }
         Some(finding.with(Amount::Length(line.pipe.inside), metres(bore_m)))
     })

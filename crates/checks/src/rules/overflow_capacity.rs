@@ -1,6 +1,7 @@
 //! Overflow capacity: the overflow passes the storm with its water below the inlet.
 
 use super::prelude::*;
+use super::proof::Mended;
 use wetrun_network::{Pipe, TankId, catalogue};
 use wetrun_solver::laws::outfall;
 use wetrun_units::Flow;
@@ -50,13 +51,12 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let holds = below_m >= limit_m;
         let mut finding = rule.at(input, &tank.tag, pass_if(holds), message);
         if !holds {
-            let room_m = tank.inlet.to_m() - overflow.level.to_m() - limit_m;
-            let half = outfall::overflow_head(flow * 0.5, pipe.inside, overflow.k).to_m();
+            let id = TankId::new(index);
             let level_m = tank.inlet.to_m() - limit_m - head.to_m();
+            let keeps = |mended: &Mended| below_m_in(mended, index).is_some_and(|m| m >= limit_m);
             let ways = [
-                super::lower_overflow(input, TankId::new(index), level_m),
-                larger_pipe(pipe, overflow.k, flow, room_m).map(|label| format!("make it {label}")),
-                (half <= room_m).then(|| "add a second one like it".to_owned()),
+                super::lower_overflow(input, id, level_m, keeps),
+                larger_pipe(input, index, pipe, keeps).map(|label| format!("make it {label}")),
             ];
             let ways: Vec<String> = ways.into_iter().flatten().collect();
             finding.mend = (!ways.is_empty()).then(|| ways.join(", or "));
@@ -66,10 +66,31 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     .collect()
 }
 
-/// The smallest size of the same type that passes the flow with no more water than `room_m`.
-fn larger_pipe(pipe: &Pipe, k: f64, flow: Flow, room_m: f64) -> Option<String> {
+/// How far the water of a tank stands below its inlet in a mended network, in metres.
+fn below_m_in(mended: &Mended, index: usize) -> Option<f64> {
+    let tank = &mended.network.tanks()[index];
+    let overflow = tank.overflow.as_ref()?;
+    let flow = Flow::m3_per_s(mended.steady.tanks[index].inflow.to_m3_per_s().max(0.0));
+    let head = outfall::overflow_head(flow, overflow.pipe.as_ref()?.inside, overflow.k);
+    Some(tank.inlet.to_m() - overflow.level.to_m() - head.to_m())
+}
+
+/// The smallest size of the same type with which `keeps` is true.
+fn larger_pipe(
+    input: &Judged<'_>,
+    index: usize,
+    pipe: &Pipe,
+    keeps: impl Fn(&Mended) -> bool,
+) -> Option<String> {
     let kind = catalogue::pipe_type(&pipe.kind).ok()?;
-    let fits = |inside| outfall::overflow_head(flow, inside, k).to_m() <= room_m;
-    let size = kind.sizes.iter().find(|size| fits(size.inside()))?;
+    let larger = kind.sizes.iter().filter(|size| size.inside() > pipe.inside);
+    let size = larger.into_iter().find(|size| {
+        let mended = super::proof::sound(input, |parts| {
+            if let Some(overflow) = &mut parts.tanks[index].overflow {
+                overflow.pipe = Some(kind.pipe_in(size));
+            }
+        });
+        mended.is_some_and(|mended| keeps(&mended))
+    })?;
     Some(kind.pipe_in(size).label)
 }

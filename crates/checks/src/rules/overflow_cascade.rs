@@ -1,7 +1,7 @@
 //! Overflow cascade: a tank that overflows into another needs water standing lower there.
 
 use super::prelude::*;
-use wetrun_network::{Network, TankId};
+use wetrun_network::TankId;
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -59,15 +59,9 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     found
 }
 
-/// Larger networks are not solved again: it would take too long.
-const MOST_TO_SOLVE: usize = 500;
-
 /// This overflow raised above the water it runs into, where its inlet leaves an air gap and where
 /// nothing fails with it that did not fail before.
 fn raise(input: &Judged<'_>, index: usize, by_m: f64) -> Option<String> {
-    if input.network.lines().len() > MOST_TO_SOLVE {
-        return None;
-    }
     let units = input.facts.units;
     let tank = &input.network.tanks()[index];
     let overflow = tank.overflow.as_ref()?;
@@ -78,13 +72,12 @@ fn raise(input: &Judged<'_>, index: usize, by_m: f64) -> Option<String> {
     if level.to_m() > tank.inlet.to_m() - gap_m {
         return None;
     }
-    let mut parts = input.network.to_parts();
-    parts.tanks[index].overflow.as_mut()?.level = level;
-    let network = Network::build(parts).ok()?;
-    let steady = wetrun_solver::solve(&network, input.scenario).ok()?;
-    let verdict = crate::verdict(&network, &steady, input.facts);
+    let mended = super::proof::sound(input, |parts| {
+        if let Some(overflow) = &mut parts.tanks[index].overflow {
+            overflow.level = level;
+        }
+    })?;
     let next = overflow.to?;
-    let drowned = steady.tanks[next.index()].water_level.is_some_and(|water| water > level);
-    let held = verdict.failures().len() <= input.verdict.failures().len() && !drowned;
-    held.then(|| format!("raise the overflow of {} to {text}", tank.tag))
+    let drowned = mended.steady.tanks[next.index()].water_level.is_some_and(|water| water > level);
+    (!drowned).then(|| format!("raise the overflow of {} to {text}", tank.tag))
 }

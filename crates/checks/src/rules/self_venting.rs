@@ -2,6 +2,7 @@
 
 use super::prelude::*;
 use wetrun_solver::laws::{air, head_loss};
+use wetrun_units::Flow;
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -27,7 +28,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let pipes = input.pipes();
     let each = input.network.downspouts().iter().zip(&input.steady.downspouts).enumerate();
     each.map(|(index, (downspout, state))| {
-        let flow = state.admitted;
+        // Where water comes up, none falls against the air.
+        let flow = if state.admitted > Flow::ZERO { state.admitted } else { Flow::ZERO };
         let froude =
             air::froude(head_loss::full_speed(flow, downspout.pipe.inside), downspout.pipe.inside);
         let outcome = if froude <= limit { Outcome::Pass } else { Outcome::Caution };
@@ -38,8 +40,12 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         );
         let mut finding = rule.at(input, &downspout.tag, outcome, message);
         if outcome == Outcome::Caution {
-            let bore_m = downspout.pipe.inside.to_m() * libm::pow(froude / limit, 0.4);
-            finding = finding.mended(super::larger_downspout(input, &pipes, index, bore_m));
+            // A downspout that spills takes more where it is larger: all of its demand at the most.
+            let most = if state.demand > flow { state.demand } else { flow };
+            let speed = head_loss::full_speed(most, downspout.pipe.inside);
+            let most = air::froude(speed, downspout.pipe.inside);
+            let bore_m = downspout.pipe.inside.to_m() * libm::pow(most / limit, 0.4);
+            finding.mend = super::larger_downspout(input, &pipes, index, bore_m);
         }
         finding.with(Amount::Number(froude), Amount::Number(limit))
     })

@@ -1,8 +1,7 @@
 //! Tank rim: in the design storm no water runs over the wall of a tank.
 
 use super::prelude::*;
-use wetrun_network::{Network, TankId, catalogue};
-use wetrun_verdict::Failure;
+use wetrun_network::{TankId, catalogue};
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -49,34 +48,19 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     .collect()
 }
 
-/// Larger networks are not solved again: it would take too long.
-const MOST_TO_SOLVE: usize = 500;
-
-/// The smallest overflow of the same type with which the tank keeps its water, and with which
-/// nothing fails that did not fail before.
+/// The smallest overflow of the same type with which the tank keeps its water.
 fn larger(input: &Judged<'_>, index: usize) -> Option<String> {
-    if input.network.lines().len() > MOST_TO_SOLVE {
-        return None;
-    }
     let tank = &input.network.tanks()[index];
     let pipe = tank.overflow.as_ref()?.pipe.as_ref()?;
     let kind = catalogue::pipe_type(&pipe.kind).ok()?;
-    let holds = |size: &&catalogue::PipeSize| {
-        let mut parts = input.network.to_parts();
-        let overflow = parts.tanks[index].overflow.as_mut()?;
-        overflow.pipe = Some(kind.pipe_in(size));
-        let network = Network::build(parts).ok()?;
-        let steady = wetrun_solver::solve(&network, input.scenario).ok()?;
-        let verdict = crate::verdict(&network, &steady, input.facts);
-        let new = verdict.failures().iter().any(|new| {
-            let same = |old: &Failure| {
-                old.cause() == new.cause() && old.tag(input.network) == new.tag(&network)
-            };
-            !input.verdict.failures().iter().any(same)
-        });
-        Some(!new && !verdict.over_rim_at(TankId::new(index)))
-    };
     let larger = kind.sizes.iter().filter(|size| size.inside() > pipe.inside);
-    let size = larger.into_iter().find(|size| holds(size) == Some(true))?;
+    let size = larger.into_iter().find(|size| {
+        let mended = super::proof::sound(input, |parts| {
+            if let Some(overflow) = &mut parts.tanks[index].overflow {
+                overflow.pipe = Some(kind.pipe_in(size));
+            }
+        });
+        mended.is_some_and(|mended| !mended.verdict.over_rim_at(TankId::new(index)))
+    })?;
     Some(format!("give the overflow of {} {}", tank.tag, kind.pipe_in(size).label))
 }

@@ -1,50 +1,39 @@
 //! How high the water would stand at openings that held it: a solution without those openings.
 
 use super::prelude::*;
-use wetrun_network::{Network, OpeningKind, PointId};
+use wetrun_network::{OpeningKind, PointId};
 use wetrun_verdict::Failure;
-
-/// Larger networks are not solved again: it would take too long.
-const MOST_TO_SOLVE: usize = 500;
 
 /// What mends an opening that stands too low for the storm: a higher top, and for a cap a tight
 /// one; with it all others that let water out, now or then. `None` where water that is held leaves
 /// elsewhere, or where that is not known.
 pub(super) fn mend(input: &Judged<'_>, at: PointId, clear_m: f64) -> Option<String> {
-    if input.network.lines().len() > MOST_TO_SOLVE {
-        return None;
-    }
     let leaking = input.network.openings().map(|(id, _)| id);
     let mut held: Vec<PointId> = vec![at];
     held.extend(leaking.filter(|&id| id != at && input.verdict.escapes_at(id)));
     // Each turn adds an opening.
     loop {
-        let mut parts = input.network.to_parts();
-        for id in &held {
-            parts.points[id.index()].opening = None;
-        }
-        let network = Network::build(parts).ok()?;
-        let steady = wetrun_solver::solve(&network, input.scenario).ok()?;
-        let verdict = crate::verdict(&network, &steady, input.facts);
-        let known = |new: &Failure| {
-            let same = |old: &Failure| {
-                old.cause() == new.cause() && old.tag(input.network) == new.tag(&network)
-            };
-            input.verdict.failures().iter().any(same)
-        };
-        let mut grown = false;
-        for failure in verdict.failures().iter().filter(|failure| !known(failure)) {
-            match failure {
-                Failure::Escapes { at, .. } => held.push(*at),
-                _ => return None,
+        let mended = super::proof::solved(input, |parts| {
+            for id in &held {
+                parts.points[id.index()].opening = None;
             }
-            grown = true;
+        })?;
+        let known = held.len();
+        for failure in mended.verdict.failures() {
+            match failure {
+                Failure::Escapes { at, .. } if !held.contains(at) => held.push(*at),
+                _ => {}
+            }
+        }
+        let grown = held.len() > known;
+        if !grown && mended.is_worse(input) {
+            return None;
         }
         if grown {
             continue;
         }
         let words = held.iter().map(|id| {
-            let head_m = steady.points[id.index()].head.to_m();
+            let head_m = mended.steady.points[id.index()].head.to_m();
             words(input, *id, head_m + if *id == at { clear_m } else { 0.0 })
         });
         return Some(words.collect::<Option<Vec<String>>>()?.join("; and with it "));

@@ -76,12 +76,15 @@ fn limited_by(stop: Option<&Stop>) -> String {
     guarded(&words.unwrap_or_default())
 }
 
-/// What a formula can begin with, in full width too.
-const FORMULA: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
-
-/// A text that no spreadsheet takes for a formula.
+/// A text that no spreadsheet takes for a formula, its full-width signs among them.
 fn guarded(text: &str) -> String {
-    if text.starts_with(char::is_whitespace) || text.starts_with(FORMULA) { format!("'{text}") } else { text.to_owned() }
+    const SIGNS: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
+    let starts_with_a_blank = text.starts_with(char::is_whitespace);
+    if starts_with_a_blank || text.starts_with(SIGNS) {
+        format!("'{text}")
+    } else {
+        text.to_owned()
+    }
 }
 
 #[cfg(test)]

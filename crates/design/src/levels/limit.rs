@@ -9,8 +9,12 @@ use wetrun_solver::NotSolved;
 pub(crate) const REACH_M: f64 = 5.0;
 /// How closely a limit is known.
 const CLOSE_M: f64 = 1e-7;
-/// How closely a limit by the rules is known: they are asked yes or no.
-const CLOSE_BY_RULES_M: f64 = 1e-6;
+/// How closely a limit by the rules is known: close enough that one at a round level is printed
+/// as that.
+const CLOSE_BY_RULES_M: f64 = 1e-10;
+/// A limit by the rules is given so much inside. Where a rule leaves levels this close be, what is
+/// printed is still the round number; where it does not, it is the one before.
+const WITHIN_M: f64 = 5e-10;
 /// Limits nearer to each other than this are one.
 pub(crate) const SAME_PLACE_M: f64 = 1e-5;
 /// A valid range is looked at up to this far from its end, lest rounding lead beyond it.
@@ -83,7 +87,7 @@ pub(crate) fn unturned(
                 None => good_m = at_m,
             }
         }
-        return Some((good_m, broken));
+        return Some(((good_m - WITHIN_M).max(0.0), broken));
     }
     None
 }

@@ -105,16 +105,26 @@ fn a_site_that_fails_has_no_limits_but_ways_out() {
     assert_eq!(mend(SetPoint::Foot(D1)), None);
 }
 
-/// Nothing gets better for the first half metre: the opening stands 0.6 m below the inlet, so that
-/// water stands at its lip and spills all that is admitted to the tank.
+/// The same with a full tank whose water stands at the overflow, above the inlet: it feeds the
+/// line, so that still water stands at that level and leaves by what lies lower.
+fn full(overflow_m: f64) -> Drawn {
+    let mut parts = still().network.to_parts();
+    parts.tanks[0].inlet = Length::m(1.0);
+    parts.lines[1].profile[1].level = Length::m(1.0);
+    parts.tanks[0].overflow = Some(overflow(overflow_m, None, None));
+    let mut drawn = still();
+    drawn.network = wetrun_network::Network::build(parts).unwrap();
+    drawn.scenario.tanks = TankState::Full;
+    drawn
+}
+
+/// The opening stands 0.6 m below the tank's water and runs over: for the first half metre of any
+/// move water still stands at its lip, and nothing gets better.
 #[test]
 fn a_way_out_may_lie_beyond_moves_that_change_nothing() {
-    let mut drawn = still();
-    let mut parts = drawn.network.to_parts();
-    parts.tanks[0].inlet = Length::m(3.1);
-    drawn.network = wetrun_network::Network::build(parts).unwrap();
-    let schedule = schedule(&drawn);
-    assert!(near(of(&schedule, SetPoint::Inlet(TankId::new(0))).mend, 2.4));
+    let schedule = schedule(&full(3.1));
+    assert!(!schedule.passes());
+    assert!(near(of(&schedule, SetPoint::Overflow(TankId::new(0))).mend, 2.4));
     assert!(near(of(&schedule, SetPoint::Opening(D1)).mend, 3.2));
 }
 
@@ -128,10 +138,10 @@ fn a_way_out_is_rounded_so_that_it_is_one() {
     assert!(near(of(&schedule, SetPoint::Inlet(TankId::new(0))).mend, 1.899));
 }
 
-/// Still water stands at 2.000 m, so a vent or a cap may go down to there.
+/// Water stands at 2.000 m, so a vent or a cap may go down to there.
 #[test]
 fn a_vent_and_a_cap_stop_at_the_water() {
-    let mut drawn = still();
+    let mut drawn = full(2.0);
     let point = PointId::new(0);
     drawn.points[0].vent = Some(Length::m(2.3));
     drawn.points[0].cap = Some(Length::m(2.2));
@@ -147,11 +157,24 @@ fn a_vent_and_a_cap_stop_at_the_water() {
     }
     let drain = of(&schedule, SetPoint::DrainOutlet(point));
     assert!(drain.lowest.is_none() && drain.highest.is_none() && drain.is_harmless());
-    // The cap 0.2 m above the water stops the inlet before the opening does.
-    let inlet = of(&schedule, SetPoint::Inlet(TankId::new(0)));
-    assert!(near(inlet.highest, 2.2));
-    // Inlet high and cap low share those 0.2 m.
-    assert!(near(schedule.tolerance_all, 0.1));
+    // The cap 0.2 m above the water stops the overflow before the opening does.
+    assert!(near(of(&schedule, SetPoint::Overflow(TankId::new(0))).highest, 2.2));
+    // Overflow high and cap low share those 0.2 m.
+    assert!(near(schedule.tolerance_all, 0.1), "{:?}", schedule.tolerance_all);
+}
+
+/// 0.15 m of wall stand above the water.
+#[test]
+fn an_overflow_stops_at_the_rim() {
+    let mut drawn = full(2.0);
+    let mut parts = drawn.network.to_parts();
+    parts.tanks[0].rim = Some(Length::m(2.15));
+    parts.downspouts[0].catchment = wetrun_units::Area::m2(1.0);
+    drawn.network = wetrun_network::Network::build(parts).unwrap();
+    drawn.scenario.intensity = wetrun_units::Intensity::m_per_s(1e-7);
+    let one = of(&schedule(&drawn), SetPoint::Overflow(TankId::new(0)));
+    assert!(near(one.highest, 2.15), "{one:?}");
+    assert_eq!(one.high_stop.unwrap().by, By::Verdict(Some(Cause::Rim)));
 }
 
 /// A rule that fails as soon as the point stands above -0.3 m.

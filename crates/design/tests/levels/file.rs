@@ -182,7 +182,7 @@ fn limits_set_into_the_text_of_a_file_turn_the_verdict() {
                 limits += 1;
                 for (move_m, holds) in [(-0.0005, true), (0.0005, false)] {
                     let to = limit + Length::m(outward * move_m);
-                    let in_reach = (limit - one.design).to_m().abs() > 0.0005;
+                    let in_reach = (limit - one.level).to_m().abs() > 0.0005;
                     if holds && !in_reach {
                         continue;
                     }

@@ -23,16 +23,16 @@ fn half_a_millimetre_turns_the_verdict() {
             let name = format!("seed {seed} {:?}", one.set_point);
             if let Some(lowest) = one.lowest {
                 limits += 1;
-                assert!(lowest <= one.design, "{name}");
-                if (one.design - lowest).to_m() > half.to_m() {
+                assert!(lowest <= one.level, "{name}");
+                if (one.level - lowest).to_m() > half.to_m() {
                     assert!(passes(&drawn, one.set_point, lowest + half), "{name} above lowest");
                 }
                 assert!(!passes(&drawn, one.set_point, lowest - half), "{name} below lowest");
             }
             if let Some(highest) = one.highest {
                 limits += 1;
-                assert!(highest >= one.design, "{name}");
-                if (highest - one.design).to_m() > half.to_m() {
+                assert!(highest >= one.level, "{name}");
+                if (highest - one.level).to_m() > half.to_m() {
                     assert!(passes(&drawn, one.set_point, highest - half), "{name} below highest");
                 }
                 assert!(!passes(&drawn, one.set_point, highest + half), "{name} above highest");
@@ -56,7 +56,7 @@ fn without_a_limit_five_metres_do_no_harm() {
                     continue;
                 }
                 for distance_m in [0.03, 0.7, 2.9, 5.0] {
-                    let level = one.design + Length::m(sign * distance_m);
+                    let level = one.level + Length::m(sign * distance_m);
                     let Ok(moved) = drawn.with(&[(one.set_point, level)]) else { break };
                     let state = moved.state().unwrap();
                     assert!(state.passes(), "seed {seed} {:?} {sign} {distance_m}", one.set_point);

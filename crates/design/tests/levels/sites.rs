@@ -80,7 +80,7 @@ pub(crate) fn near_limits(seed: u64, kinds: Kinds) -> Option<Drawn> {
         tank.rim = state
             .water_level
             .filter(|_| dice.chance(0.3))
-            .map(|level| level.max(tank.inlet) + Length::m(dice.between(0.002, 0.3)));
+            .map(|level| level + Length::m(dice.between(0.002, 0.3)));
     }
     let network = Network::build(parts).ok()?;
     let drawn = Drawn { own_ends, points, ..by_freeboard(network, scenario, FREEBOARD) };

@@ -60,7 +60,8 @@ fn answer(report: &Report) -> String {
     if let Some(built) = &report.built {
         let measured = built.found.iter().flatten().count();
         let left = built.found.len() - measured;
-        under = format!("{under}; {measured} levels measured, {left} stand as drawn");
+        let levels = if measured == 1 { "level" } else { "levels" };
+        under = format!("{under}; {measured} {levels} measured, {left} as drawn");
     }
     format!(
         "{style}{word}{style:#}  {}\n{}{}\n",
@@ -157,11 +158,11 @@ fn schedule(report: &Report) -> String {
     if built {
         table = table.column("built", level_column);
     }
-    table = table
-        .column("lowest", level_column)
-        .column("highest", level_column)
-        .plain_column("takes")
-        .plain_column("");
+    table =
+        table.column("lowest", level_column).column("highest", level_column).plain_column("takes");
+    if !built {
+        table = table.plain_column("");
+    }
     let mut by_rules = Vec::new();
     for level in &report.levels {
         let limits = report.limits(level);
@@ -169,8 +170,8 @@ fn schedule(report: &Report) -> String {
             let Some(stop) = stop else { return "-".to_owned() };
             let number = inward(units, stop.level, lowest).number;
             let By::Rule(rule) = stop.by else { return number };
-            let side = if lowest { "lowest" } else { "highest" };
-            by_rules.push(format!("{} {side} by {rule} ({})", level.name(), stop.at));
+            let side = if lowest { "lower" } else { "higher" };
+            by_rules.push(format!("{} {side}: {rule} ({})", level.name(), stop.at));
             format!("{number}*")
         };
         let lowest = limit(limits.and_then(|l| l.low_stop.as_ref()), true);
@@ -179,8 +180,10 @@ fn schedule(report: &Report) -> String {
         if built {
             cells = cells.maybe(report.found(level), |s, found| s.show_level(found));
         }
-        let cells =
-            cells.words(&lowest).words(&highest).plain(takes(limits)).plain(matters(limits));
+        cells = cells.words(&lowest).words(&highest).plain(takes(limits));
+        if !built {
+            cells = cells.plain(matters(limits));
+        }
         table.row(level.name(), cells, Style::new());
     }
     let mut out = table.render();
@@ -310,6 +313,11 @@ fn closing(report: &Report) -> String {
         );
         out.push_str(&format!("  {}\n", wrap(&words, 2, 2)));
     }
+    if out.is_empty() && report.built.is_some() && report.instrument.is_some() {
+        let words = "none was taken: a last shot on a benchmark shows whether the rest can be \
+                     trusted";
+        out = format!("  {}\n", wrap(words, 2, 2));
+    }
     if out.is_empty() { out } else { format!("{TITLE}CLOSING CHECK{TITLE:#}\n{out}") }
 }
 
@@ -421,7 +429,7 @@ fn win_back(report: &Report, built: &Built) -> String {
     if report.holds() {
         return String::new();
     }
-    let mut out = format!("{TITLE}TO WIN THE MARGIN BACK{TITLE:#}\n");
+    let mut out = format!("{TITLE}TO WIN THE MARGIN BACK, one of{TITLE:#}\n");
     let mut line = |words: String| out.push_str(&format!("  {}\n", wrap(&words, 2, 4)));
     let mends = report.mends();
     let (again, open): (Vec<_>, Vec<_>) =
@@ -430,8 +438,7 @@ fn win_back(report: &Report, built: &Built) -> String {
         line(format!("set {}", one(report, level, *from, *to)));
     }
     for (level, from, to) in again.iter().take(WAYS) {
-        let back = if *to == level.design { ", back to the drawing" } else { "" };
-        line(format!("or set again {}{back}", one(report, level, *from, *to)));
+        line(format!("set again {}", one(report, level, *from, *to)));
     }
     let together: Vec<String> =
         built.as_built.set_back.iter().map(|set_point| report.name(*set_point)).collect();
@@ -440,7 +447,7 @@ fn win_back(report: &Report, built: &Built) -> String {
             line("nothing was found: ask the designer".to_owned());
         }
         [] | [_] => {}
-        some => line(format!("or set back to the drawing, all of them: {}", some.join(", "))),
+        some => line(format!("set back to the drawing all of {}", some.join(", "))),
     }
     out
 }
@@ -449,7 +456,7 @@ fn one(report: &Report, level: &Level, from: Length, to: Length) -> String {
     let units = report.solved.site.units;
     let move_m = (to - from).to_m();
     let side = if move_m < 0.0 { "lower" } else { "higher" };
-    let by = units.up().show_height(Length::m(move_m.abs()));
+    let by = units.show_height(Length::m(move_m.abs()));
     let mut words = format!("{} {by} {side}, to {}", level.name(), units.show_level(to));
     if let Some(instrument) = report.instrument {
         let rod = report.rod.show_limit(instrument.reading(to), move_m < 0.0);

@@ -1,0 +1,74 @@
+//! Proof of a mend: the network with it is solved, and nothing fails that did not fail before.
+
+use crate::Judged;
+use crate::finding::Outcome;
+use crate::rule::Rule;
+use wetrun_network::{Network, Parts};
+use wetrun_solver::Steady;
+use wetrun_verdict::Verdict;
+
+/// Larger networks are not solved again: it would take too long.
+const MOST_TO_SOLVE: usize = 500;
+
+/// A network with a mend, solved and judged.
+pub(super) struct Mended {
+    /// The network.
+    pub(super) network: Network,
+    /// Its steady state.
+    pub(super) steady: Steady,
+    /// The verdict on it.
+    pub(super) verdict: Verdict,
+}
+
+impl Mended {
+    /// Whether something fails in it that did not fail before: in the verdict, or by any rule.
+    pub(super) fn is_worse(&self, input: &Judged<'_>) -> bool {
+        let mut new = self.verdict.failures().iter();
+        let in_verdict = new.any(|new| {
+            let mut old = input.verdict.failures().iter();
+            !old.any(|old| {
+                old.cause() == new.cause() && old.tag(input.network) == new.tag(&self.network)
+            })
+        });
+        in_verdict || self.turns_a_rule(input)
+    }
+
+    fn turns_a_rule(&self, input: &Judged<'_>) -> bool {
+        let before = Judged { mends: false, ..*input };
+        let after = Judged {
+            network: &self.network,
+            steady: &self.steady,
+            verdict: &self.verdict,
+            ..before
+        };
+        let failing = |rule: &Rule, judged: &Judged<'_>| -> Vec<String> {
+            let found = rule.judge(judged).into_iter();
+            found.filter(|f| f.outcome == Outcome::Fail).map(|f| f.at).collect()
+        };
+        crate::rules().iter().any(|rule| {
+            let fails = failing(rule, &after);
+            !fails.is_empty() && {
+                let failed = failing(rule, &before);
+                fails.iter().any(|at| !failed.contains(at))
+            }
+        })
+    }
+}
+
+/// The network changed by `change`, where it can be solved; failures are still to be looked at.
+pub(super) fn solved(input: &Judged<'_>, change: impl FnOnce(&mut Parts)) -> Option<Mended> {
+    if !input.mends || input.network.lines().len() > MOST_TO_SOLVE {
+        return None;
+    }
+    let mut parts = input.network.to_parts();
+    change(&mut parts);
+    let network = Network::build(parts).ok()?;
+    let steady = wetrun_solver::solve(&network, input.scenario).ok()?;
+    let verdict = crate::verdict(&network, &steady, input.facts);
+    Some(Mended { network, steady, verdict })
+}
+
+/// The network changed by `change`, where nothing fails in it that did not fail before.
+pub(super) fn sound(input: &Judged<'_>, change: impl FnOnce(&mut Parts)) -> Option<Mended> {
+    solved(input, change).filter(|mended| !mended.is_worse(input))
+}
