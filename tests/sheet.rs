@@ -13,13 +13,87 @@ fn sheet(site: &str, ending: &str) -> (i32, Vec<u8>) {
     (ran.status, std::fs::read(&out).unwrap_or_default())
 }
 
+/// The same with every route.
+fn all_routes(site: &str, ending: &str) -> (i32, Vec<u8>) {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join(format!("set.{ending}"));
+    let ran = run(&["sheet", site, "-o", out.to_str().unwrap(), "--all-routes"]);
+    (ran.status, std::fs::read(&out).unwrap_or_default())
+}
+
+/// Every demo: the sheet's cover and the check never disagree, and name the same cause.
+#[test]
+fn the_cover_gives_the_verdict_of_the_check() {
+    for case in cases("ok") {
+        let site = format!("fixtures/ok/{case}/site.yaml");
+        let check = run(&["check", &site]);
+        let word = if check.status == 0 { "HOLDS" } else { "FAILS" };
+        let cover = pages_of(&site, "Wet rainwater line: summary");
+        assert!(cover.contains(word), "{case}: {word} is not in {cover}");
+        let other = if check.status == 0 { "FAILSIn" } else { "HOLDSIn" };
+        assert!(!cover.contains(other), "{case}");
+        let first = check.stdout.lines().next().unwrap().split_whitespace().skip(1);
+        shows(&cover, &[&first.collect::<String>()]);
+    }
+}
+
+/// A vent below the grade line: the check fails by it, and every page that shows it says so.
+#[test]
+fn a_vent_that_lets_water_out_is_drawn_leaking() {
+    const SITE: &str = "fixtures/ok/si-vent-below-the-grade/site.yaml";
+    shows(&pages_of(SITE, "Wet rainwater line: summary"), &["water comes out", "What mends it"]);
+    shows(&pages_of(SITE, "Plan scheme"), &["vent lets", "out"]);
+    let section = pages_of(SITE, "Long section D1 to T1 (governing route)");
+    shows(&section, &["vent 22.250 m: lets", "open cap 23.000 m", "water comes out"]);
+}
+
+/// Worked by hand: height of instrument 100.00 + 4.32 = 104.32 ft; T1's inlet at 107.60 ft reads
+/// 104.32 - 107.60 = -3.28, D1's foot at 98.90 ft reads 5.42.
+#[test]
+fn the_level_schedule_takes_a_backsight() {
+    const SITE: &str = "fixtures/levels/workshop/site.yaml";
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("set.html");
+    let args = ["sheet", SITE, "-o", out.to_str().unwrap(), "--backsight", "BM1=4.32 ft"];
+    assert_eq!(run(&args).status, 0);
+    let html = std::fs::read_to_string(&out).unwrap();
+    for words in ["height of instrument is 104.32 ft", ">-3.28<", ">5.42<", "Test level"] {
+        assert!(html.contains(words), "{words}");
+    }
+    let ran = run(&["sheet", SITE, "-o", out.to_str().unwrap(), "--backsight", "BM9=4.32 ft"]);
+    assert_eq!(ran.status, 2);
+    assert!(ran.stderr.contains("there is no such benchmark"), "{}", ran.stderr);
+}
+
+/// The lines of this demo cross at most; its places are invented here. L1 is 4 m long, its ends
+/// stand 30 m apart.
+#[test]
+fn places_further_apart_than_a_line_is_long_are_told() {
+    const SITE: &str = "fixtures/ok/si-over-a-culvert/site.yaml";
+    let text = std::fs::read_to_string(root().join(SITE)).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let site = folder.path().join("site.yaml");
+    let moved = text
+        .replacen("  D1: {", "  D1: { at: [0 m, 0 m],", 1)
+        .replacen("  P1: {", "  P1: { at: [30 m, 0 m],", 1)
+        .replacen("  T1: {", "  T1: { at: [31 m, 0 m],", 1);
+    std::fs::write(&site, &moved).unwrap();
+    let site = site.to_str().unwrap();
+    shows(
+        &pages_of(site, "Wet rainwater line: summary"),
+        &["L1: its ends stand 30.00 m apart in plan (`at`), and it is 4.00 m long"],
+    );
+    shows(&pages_of(site, "Plan scheme"), &["Scale 1:", "north is up the page"]);
+    assert!(pages_of(SITE, "Plan scheme").contains("Nottoscale"));
+}
+
 #[test]
 fn levels_and_headroom_of_every_demo_site_are_those_of_the_result() {
     for case in cases("ok") {
         let site = format!("fixtures/ok/{case}/site.yaml");
         let us = std::fs::read_to_string(root().join(&site)).unwrap();
         let us = us.lines().any(|l| l.trim() == "units: us");
-        let (status, html) = sheet(&site, "html");
+        let (status, html) = all_routes(&site, "html");
         assert_eq!(status, 0, "{case}: the sheet is written whatever the verdict");
         let html = String::from_utf8(html).unwrap();
         let result: Value =
@@ -111,8 +185,14 @@ fn the_owner_is_told_what_to_do_where_and_when() {
         &[
             "Every 12 months everything Have the whole system looked over",
             "Every one to three months D1, D2 Empty and clean the first-flush device, 15 L.",
-            "Twice a year P1 Open the drain and let the line run out until the water is clear. It runs out to: swale.",
-            "Once a year P1 Open, look for silt, flush, close watertight.",
+            "Twice a year P1 Open the drain, let the line run out until the water is clear, and close it again. It runs out to: swale.",
+            "Once a year P1 Drain the line, open, look for silt, flush, close watertight.",
+            "The ground freezes 600 mm deep here. Open the drain, let the line run out, and leave the drain open.",
+            "First open the drain at P1 slowly, and stand clear of where it runs out (swale).",
+            "Close every cap, then the drain, watertight, before the next rain",
+            "Never enter a tank",
+            "no pipe or hose may join it to drinking water",
+            "When a gutter runs over",
             "Before the first frost D1, D2 Kept from freezing as designed: drained before frost.",
             "Before the first frost T1 Kept from freezing as designed: insulated.",
             "Stale water drained between storms",
@@ -129,7 +209,7 @@ fn vents_stand_on_sections_plan_and_level_schedule() {
     shows(&pages_of(SITE, "Long section D1 to T1"), &["P1, drain 2 in", "vent 110.40 ft"]);
     shows(&pages_of(SITE, "Plan scheme"), &["vent"]);
     let levels = pages_of(SITE, "Level schedule");
-    shows(&levels, &["P1 top of the vent 110.40 – –", "P1 outlet of the drain 97.00 – –"]);
+    shows(&levels, &["P1 top of the vent 110.40 107.96 –", "P1 outlet of the drain 97.00 – 97.90"]);
     shows(&levels, &["L4 invert 12.0 ft from its start 98.60"]);
 }
 

@@ -71,7 +71,7 @@ fn broken(found: &[Finding]) -> Vec<Broken> {
             Outcome::NotShown => false,
             _ => continue,
         };
-        let nothing = matches!(finding.value, Some(Amount::Length(left)) if left.to_m() < 0.0);
+        let nothing = matches!(finding.value, Some(Amount::Length(left)) if left.to_m() < -SAME_M);
         let times = if nothing && TURN_AT_NOTHING.contains(&finding.rule) { 2 } else { 1 };
         let broken = Broken { rule: finding.rule, at: finding.at.clone(), fails };
         all.extend(std::iter::repeat_n(broken, times));

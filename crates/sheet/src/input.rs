@@ -1,8 +1,9 @@
 //! What a sheet is made of: the site, its solved state and what was judged, as plain data.
 
 use wetrun_network::{DownspoutId, Network, PointId, TankId};
-use wetrun_solver::{Scenario, Steady};
-use wetrun_units::{Area, Fraction, Intensity, Length, UnitSystem};
+use wetrun_solver::{Scenario, SpillRains, Steady};
+use wetrun_units::{Area, Fraction, Length, UnitSystem};
+use wetrun_verdict::Verdict;
 
 /// Everything that is drawn and printed. Lists that go with downspouts, points or tanks keep
 /// the order of the network; where one is shorter, the rest counts as not given.
@@ -20,11 +21,15 @@ pub struct SheetInput<'a> {
     pub scenario: Scenario,
     /// The steady state.
     pub steady: &'a Steady,
-    /// The rain at which each downspout first spills; `None` where none found does.
-    pub spill_rains: Vec<Option<Intensity>>,
-    /// How far standing levels must stay below the opening.
-    pub freeboard: Length,
-    /// Where that target comes from.
+    /// The rains at which water first leaves.
+    pub spill_rains: &'a SpillRains,
+    /// The verdict on the state.
+    pub verdict: &'a Verdict,
+    /// The verdict in words: what decides, and how closely.
+    pub verdict_words: String,
+    /// What fails, the worst first, with what mends it.
+    pub failures: Vec<FailureRow>,
+    /// Where the freeboard asked for comes from.
     pub freeboard_basis: String,
     /// Roofs and the downspouts they drain to.
     pub roofs: Vec<RoofShare>,
@@ -39,23 +44,38 @@ pub struct SheetInput<'a> {
     pub positions: Positions,
     /// Levels to set out; where empty, the network's own levels without limits.
     pub levels: Vec<LevelRow>,
+    /// The instrument as it stands, for rod readings.
+    pub rod: Option<Rod>,
     /// The largest error of all levels at once that still holds.
     pub tolerance_all: Option<Length>,
     /// Known levels on the site.
     pub benchmarks: Vec<Benchmark>,
     /// What the rules say.
     pub findings: Vec<FindingRow>,
+    /// What the review comes to, in the words of every report; empty where no rule was run.
+    pub review: String,
     /// Warnings that are printed always.
     pub cautions: Vec<String>,
     /// Work of the owner.
     pub upkeep: Vec<UpkeepRow>,
+    /// What the owner reads, in sections.
+    pub owner_texts: Vec<OwnerText>,
+    /// What the owner should beware of.
+    pub owner_cautions: Vec<String>,
     /// What else the owner should know, as name and text.
     pub owner_notes: Vec<(String, String)>,
     /// Loss coefficients and where each comes from.
     pub coefficients: Vec<Coefficient>,
+    /// Whether every route gets its section and its table; else those that decide do.
+    pub all_routes: bool,
 }
 
 impl SheetInput<'_> {
+    /// How far standing levels must stay below the opening.
+    pub(crate) fn freeboard(&self) -> Length {
+        self.verdict.asked
+    }
+
     pub(crate) fn vent(&self, id: PointId) -> Option<Vent> {
         self.vents.get(id.index()).copied().flatten()
     }
@@ -132,6 +152,15 @@ impl Positions {
     }
 }
 
+/// One thing that fails.
+#[derive(Clone, Debug)]
+pub struct FailureRow {
+    /// What fails, and where, in words.
+    pub what: String,
+    /// What mends it, where something was found that does.
+    pub mend: Option<String>,
+}
+
 /// One level of the schedule.
 #[derive(Clone, Debug)]
 pub struct LevelRow {
@@ -145,6 +174,30 @@ pub struct LevelRow {
     pub lowest: Option<Length>,
     /// How high it alone may go.
     pub highest: Option<Length>,
+    /// On a site that fails: the nearest level at which this one alone makes all hold.
+    pub needed: Option<Length>,
+    /// What the rod reads there.
+    pub rod: Option<RodRow>,
+}
+
+/// How the rod is read.
+#[derive(Clone, Debug)]
+pub struct Rod {
+    /// The unit of its readings.
+    pub unit: String,
+    /// Where the instrument stands, in words.
+    pub set_up: String,
+}
+
+/// Rod readings of a level.
+#[derive(Clone, Debug, Default)]
+pub struct RodRow {
+    /// Where the level is as drawn.
+    pub set: String,
+    /// The least that it may read; empty without a limit.
+    pub least: String,
+    /// The most that it may read; empty without a limit.
+    pub most: String,
 }
 
 /// A known level on the site.
@@ -175,20 +228,6 @@ pub enum Outcome {
     NotApplicable,
 }
 
-impl Outcome {
-    /// The words on paper.
-    pub fn words(self) -> &'static str {
-        match self {
-            Outcome::Pass => "conforms",
-            Outcome::Fail => "DOES NOT CONFORM",
-            Outcome::Caution => "caution",
-            Outcome::NotShown => "not shown",
-            Outcome::NeedsDecision => "needs decision",
-            Outcome::NotApplicable => "does not apply",
-        }
-    }
-}
-
 /// One line of the review checklist.
 #[derive(Clone, Debug)]
 pub struct FindingRow {
@@ -198,6 +237,8 @@ pub struct FindingRow {
     pub rule: String,
     /// How it came out.
     pub outcome: Outcome,
+    /// The same in the words of every report.
+    pub word: &'static str,
     /// Where.
     pub place: String,
     /// Value found, with its unit; may be empty.
@@ -208,6 +249,10 @@ pub struct FindingRow {
     pub message: String,
     /// Where the threshold comes from.
     pub basis: String,
+    /// What mends it, where something was found that does.
+    pub mend: Option<String>,
+    /// The words of the drawing that it rests on, for the person who reads them.
+    pub stated: Option<String>,
 }
 
 /// A piece of the owner's work.
@@ -219,6 +264,15 @@ pub struct UpkeepRow {
     pub place: String,
     /// What.
     pub work: String,
+}
+
+/// A section of the owner's page.
+#[derive(Clone, Debug)]
+pub struct OwnerText {
+    /// Its heading; the opening one has none.
+    pub heading: String,
+    /// What it says, a paragraph each.
+    pub lines: Vec<String>,
 }
 
 /// A loss coefficient with its source.

@@ -13,12 +13,11 @@ mod set;
 mod values;
 
 pub use input::{
-    Benchmark, Coefficient, FindingRow, Job, LevelRow, Outcome, Place, Positions, RoofShare,
-    SheetInput, UpkeepRow, Vent,
+    Benchmark, Coefficient, FailureRow, FindingRow, Job, LevelRow, Outcome, OwnerText, Place,
+    Positions, Rod, RodRow, RoofShare, SheetInput, UpkeepRow, Vent,
 };
 pub use missing::unprintable;
 pub use out::pdf::PdfError;
-pub use values::Margin;
 
 /// The file format of a sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

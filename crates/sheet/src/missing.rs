@@ -39,6 +39,9 @@ fn texts<'a>(input: &'a SheetInput<'_>) -> impl Iterator<Item = &'a str> {
         .findings
         .iter()
         .flat_map(|f| [&f.group, &f.rule, &f.place, &f.value, &f.limit, &f.message, &f.basis]);
+    let failures = input.failures.iter().flat_map(|f| [Some(&f.what), f.mend.as_ref()]).flatten();
+    let more = input.findings.iter().flat_map(|f| [&f.mend, &f.stated]).flatten();
+    let owner = input.owner_texts.iter().flat_map(|t| std::iter::once(&t.heading).chain(&t.lines));
     head.into_iter()
         .chain(tags)
         .chain(pairs.flat_map(|(name, text)| [name, text]))
@@ -49,5 +52,10 @@ fn texts<'a>(input: &'a SheetInput<'_>) -> impl Iterator<Item = &'a str> {
         .chain(findings)
         .chain(input.upkeep.iter().flat_map(|u| [&u.when, &u.place, &u.work]))
         .chain(&input.cautions)
+        .chain(&input.owner_cautions)
+        .chain(failures)
+        .chain(more)
+        .chain(owner)
+        .chain([&input.verdict_words])
         .map(String::as_str)
 }

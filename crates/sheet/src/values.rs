@@ -1,64 +1,133 @@
-//! Values as the sheets print them: levels, losses and margins in the units of the site file.
+//! Values as the sheets print them: how places come out, levels, losses, in the units of the site.
 
+use crate::draw::Ink;
 use crate::input::SheetInput;
-use wetrun_network::{Downspout, DownspoutId, End, Line, LineId};
-use wetrun_solver::{DownspoutState, LineState};
-use wetrun_units::{Length, UnitSystem, decimal};
+use wetrun_network::{
+    Downspout, DownspoutId, End, Line, LineId, Opening, OpeningKind, PointId, TankId,
+};
+use wetrun_solver::LineState;
+use wetrun_units::{Flow, Intensity, Length, UnitSystem, decimal};
+use wetrun_verdict::{Cause, Failure};
 
 /// How a downspout comes out in the storm, from worst to best.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Margin {
+pub(crate) enum Class {
     /// Water leaves at its opening.
     Spills,
+    /// Its gutter cannot carry its share.
+    Gutter,
+    /// The outlet in its gutter's floor cannot take its share.
+    Outlet,
     /// Nothing leaves, but less than the freeboard is left.
     Thin,
-    /// The freeboard is kept.
-    Ample,
+    /// Nothing fails.
+    Holds,
 }
 
-impl Margin {
+impl Class {
     /// The words on paper.
-    pub fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
-            Margin::Spills => "spills",
-            Margin::Thin => "short of freeboard",
-            Margin::Ample => "holds",
+            Class::Spills => "spills",
+            Class::Gutter => "gutter too small",
+            Class::Outlet => "outlet too small",
+            Class::Thin => "short of freeboard",
+            Class::Holds => "holds",
+        }
+    }
+
+    /// The ink of those words.
+    pub(crate) fn ink(self) -> Ink {
+        match self {
+            Class::Spills | Class::Gutter | Class::Outlet => Ink::Short,
+            Class::Thin => Ink::Thin,
+            Class::Holds => Ink::Ample,
         }
     }
 }
 
-/// Flows smaller than this part of the demand are rounding, not spilling.
-const SPILL_PART: f64 = 1e-9;
-/// Headroom may miss the freeboard by this before it counts as short.
-const HEADROOM_TOLERANCE_M: f64 = 1e-9;
+/// How a downspout comes out, by the verdict.
+pub(crate) fn class(input: &SheetInput<'_>, id: DownspoutId) -> Class {
+    let of = |failure: &Failure| match failure.cause() {
+        Cause::Gutter => Class::Gutter,
+        Cause::Outlet => Class::Outlet,
+        Cause::Freeboard => Class::Thin,
+        Cause::Spill | Cause::Escape | Cause::Rim => Class::Spills,
+    };
+    input.verdict.at_downspout(id).map(of).min().unwrap_or(Class::Holds)
+}
 
-/// How a downspout comes out against the freeboard.
-pub(crate) fn margin(state: &DownspoutState, freeboard: Length) -> Margin {
-    let demand = state.demand.to_m3_per_s();
-    let spilled = state.spilled.to_m3_per_s();
-    if spilled > SPILL_PART * demand.max(1e-9) {
-        Margin::Spills
-    } else if state.headroom.to_m() < freeboard.to_m() - HEADROOM_TOLERANCE_M {
-        Margin::Thin
-    } else {
-        Margin::Ample
+/// All that fails at a downspout, in words.
+pub(crate) fn outcome(input: &SheetInput<'_>, id: DownspoutId) -> String {
+    let causes = [
+        (Cause::Spill, Class::Spills),
+        (Cause::Gutter, Class::Gutter),
+        (Cause::Outlet, Class::Outlet),
+        (Cause::Freeboard, Class::Thin),
+    ];
+    let fails = |cause: Cause| input.verdict.at_downspout(id).any(|f| f.cause() == cause);
+    // What spills has no freeboard either: that goes without saying.
+    let said: Vec<&str> = causes
+        .into_iter()
+        .filter(|&(cause, _)| fails(cause))
+        .filter(|&(cause, _)| cause != Cause::Freeboard || !fails(Cause::Spill))
+        .map(|(_, class)| class.words())
+        .collect();
+    if said.is_empty() { Class::Holds.words().to_owned() } else { said.join(", ") }
+}
+
+/// A vent or an open cap in the storm.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Mouth {
+    /// What it is, and the level of its rim.
+    pub opening: Opening,
+    /// How far the water stays below.
+    pub headroom: Length,
+    /// What comes out, where something does.
+    pub escapes: Option<Flow>,
+    /// The rain at which that begins.
+    pub from: Option<Intensity>,
+}
+
+/// The openings of points, in the network's order.
+pub(crate) fn mouths<'a>(input: &'a SheetInput<'_>) -> impl Iterator<Item = (PointId, Mouth)> + 'a {
+    let states = input.network.openings().zip(&input.steady.openings);
+    states.enumerate().map(|(index, ((id, opening), state))| {
+        let leaves = input.verdict.escapes_at(id);
+        let from = input.spill_rains.openings.get(index).copied().flatten();
+        let escapes = leaves.then_some(state.escapes);
+        (id, Mouth { opening, headroom: state.headroom, escapes, from })
+    })
+}
+
+/// The opening of a point.
+pub(crate) fn mouth(input: &SheetInput<'_>, id: PointId) -> Option<Mouth> {
+    mouths(input).find(|(at, _)| *at == id).map(|(_, mouth)| mouth)
+}
+
+/// What a person calls an opening.
+pub(crate) fn mouth_name(kind: OpeningKind) -> &'static str {
+    match kind {
+        OpeningKind::Vent => "vent",
+        OpeningKind::Cap => "open cap",
     }
 }
 
-/// The downspout that decides: one that spills before one that does not, then the one that
-/// spills at the least rain where any does, else the one with the least headroom.
+/// What runs over a tank's rim, where water does.
+pub(crate) fn over_rim(input: &SheetInput<'_>, id: TankId) -> Option<Flow> {
+    input.verdict.over_rim_at(id).then(|| input.steady.tanks[id.index()].over_rim)
+}
+
+/// The rain at which a downspout first spills.
+pub(crate) fn spills_from(input: &SheetInput<'_>, id: DownspoutId) -> Option<Intensity> {
+    input.spill_rains.downspouts.get(id.index()).copied().flatten()
+}
+
+/// The downspout whose route decides: that of the worst failure at one, else the one with the
+/// least left.
 pub(crate) fn governing(input: &SheetInput<'_>) -> Option<DownspoutId> {
-    let rank = |index: usize| {
-        let state = &input.steady.downspouts[index];
-        let spills = margin(state, input.freeboard) == Margin::Spills;
-        let rain = input.spill_rains.get(index).copied().flatten();
-        let rain_m_per_s = rain.map_or(f64::INFINITY, |r| r.to_m_per_s());
-        let headroom_m = state.headroom.to_m();
-        (!spills, if spills { rain_m_per_s } else { headroom_m }, headroom_m)
-    };
-    (0..input.steady.downspouts.len())
-        .min_by(|&a, &b| rank(a).partial_cmp(&rank(b)).unwrap_or(std::cmp::Ordering::Equal))
-        .map(DownspoutId::new)
+    let failing = input.verdict.failures().iter().find_map(Failure::downspout);
+    failing.or_else(|| Some(input.verdict.tightest()?.at))
 }
 
 /// Up to where a downspout must be watertight.
@@ -67,7 +136,7 @@ pub(crate) fn watertight_to(input: &SheetInput<'_>, id: DownspoutId) -> Length {
     let state = &input.steady.downspouts[id.index()];
     let opening = input.network.downspout(id).opening();
     given.unwrap_or_else(|| {
-        let wanted = state.standing_level + input.freeboard;
+        let wanted = state.standing_level + input.freeboard();
         if wanted < opening { wanted } else { opening }
     })
 }

@@ -279,3 +279,92 @@ fn the_rest_level_is_that_of_the_lowest_spill_in_every_line_of_the_group() {
     }
     assert!(lines >= 6, "{lines}");
 }
+
+/// Against the solver: over a crest the line's upstream head is that of the crest and what the
+/// full stretch behind it loses; the drawn line ends at both of the solver's heads, whichever way
+/// the line is written, and never lies under the water that runs in the pipe.
+#[test]
+fn the_grade_line_of_a_broken_line_ends_at_the_solved_heads() {
+    let (d, p) = (End::Downspout(DownspoutId::new(0)), End::Point(PointId::new(0)));
+    let t = End::Tank(TankId::new(0));
+    let station = |at_m: f64, level_m: f64| wetrun_network::Station {
+        at: Length::m(at_m),
+        level: Length::m(level_m),
+        ground: None,
+    };
+    for backward in [false, true] {
+        let mut over = line("L2", p, t, "4 in", (9.9, 12.1), 30.0);
+        over.k = 3.0;
+        over.profile.insert(1, station(12.0, 12.6));
+        over.profile.insert(2, station(20.0, 10.5));
+        if backward {
+            (over.from, over.to) = (over.to, over.from);
+            over.profile.reverse();
+            for s in &mut over.profile {
+                s.at = Length::m(30.0 - s.at.to_m());
+            }
+        }
+        let case = Case::solve(
+            Parts {
+                downspouts: vec![downspout("D1", 13.9, 10.0, 60.0)],
+                points: vec![point("P1", 9.9, 10.6)],
+                lines: vec![line("L1", d, p, "4 in", (10.0, 9.9), 5.0), over],
+                tanks: vec![tank("T1", 12.1)],
+            },
+            130.0,
+        );
+        let state = &case.steady.lines[1];
+        assert!(state.broken);
+        let drawing = section(&case);
+        let level = level_at(&drawing);
+        let lines = polylines(&drawing, Ink::Storm, 1.5);
+        let drawn: Vec<f64> = lines[1].iter().map(|p| level(p.1)).collect();
+        let (near, far) = if backward {
+            (state.to_head.to_m(), state.from_head.to_m())
+        } else {
+            (state.from_head.to_m(), state.to_head.to_m())
+        };
+        assert!((drawn[0] - near).abs() < 1e-6, "{drawn:?} {near}");
+        assert!((drawn[drawn.len() - 1] - far).abs() < 1e-6, "{drawn:?} {far}");
+        // From P1: the start, the crest, the place where the water meets the full pipe, the sag,
+        // the tank.
+        assert_eq!(drawn.len(), 5, "{drawn:?}");
+        assert!(drawn[1] > 12.6 && drawn[2] < drawn[1] && drawn[3] < 12.4, "{drawn:?}");
+        assert!(drawn.windows(2).all(|w| w[0] >= w[1] - 1e-9), "{drawn:?}");
+    }
+}
+
+/// Water stands up to a crest behind it and up to the inlet beyond it, nowhere higher.
+#[test]
+fn the_rest_level_differs_on_the_two_sides_of_a_crest() {
+    let (d, p) = (End::Downspout(DownspoutId::new(0)), End::Point(PointId::new(0)));
+    let t = End::Tank(TankId::new(0));
+    let mut over = line("L2", p, t, "4 in", (9.9, 12.1), 30.0);
+    for (at, level) in [(12.0, 12.6), (20.0, 10.5)] {
+        let station =
+            wetrun_network::Station { at: Length::m(at), level: Length::m(level), ground: None };
+        let place = over.profile.len() - 1;
+        over.profile.insert(place, station);
+    }
+    let case = Case::solve(
+        Parts {
+            downspouts: vec![downspout("D1", 13.9, 10.0, 60.0)],
+            points: vec![point("P1", 9.9, 10.6)],
+            lines: vec![line("L1", d, p, "4 in", (10.0, 9.9), 5.0), over],
+            tanks: vec![tank("T1", 12.1)],
+        },
+        130.0,
+    );
+    let drawing = section(&case);
+    let level = level_at(&drawing);
+    let crest_x = polylines(&drawing, Ink::Storm, 1.5)[1][1].0;
+    let mut seen = [false, false];
+    for rest in polylines(&drawing, Ink::Storm, 0.8).iter().filter(|r| r[1].0 - r[0].0 > 12.0) {
+        let middle = (rest[0].0 + rest[1].0) / 2.0;
+        let side = usize::from(middle > crest_x);
+        let wanted_m = [12.6, 12.1][side];
+        assert!((level(rest[0].1) - wanted_m).abs() < 1e-6, "{rest:?}");
+        seen[side] = true;
+    }
+    assert_eq!(seen, [true, true]);
+}

@@ -26,6 +26,9 @@ pub(crate) struct Model {
     pub(crate) tanks: Vec<TankModel>,
     /// Tanks in the order in which they overflow.
     pub(crate) cascade: Vec<usize>,
+    /// For each tank those that overflow into it: through pipes, then from the highest rim down, for
+    /// what a lower one can let go hangs on what the others do.
+    givers: Vec<Vec<usize>>,
     pub(crate) junctions: Vec<JunctionModel>,
     /// Lines at each node with the end that is there.
     pub(crate) incidence: Incidence,
@@ -146,6 +149,7 @@ impl Model {
             nodes,
             scale: scale(&lips),
             cascade: cascade(&tanks),
+            givers: givers(&tanks),
             lips,
             downspouts: network.downspouts().len(),
             points,
@@ -197,10 +201,18 @@ impl Model {
         let mut overflow = vec![0.0; self.tanks.len()];
         for &tank in &self.cascade {
             let this = &self.tanks[tank];
-            let beyond = this.to.and_then(|to| at.water[to]);
-            overflow[tank] = this.overflows(net[tank], beyond, self.scale);
-            if let Some(to) = this.to {
-                net[to] += overflow[tank];
+            for &giver in &self.givers[tank] {
+                let from = &self.tanks[giver];
+                overflow[giver] = if from.pipe.is_some() {
+                    from.overflows(net[giver], at.water[tank])
+                } else {
+                    let past = this.to.and_then(|to| at.water[to]);
+                    from.joins(net[giver], this, net[tank], past)
+                };
+                net[tank] += overflow[giver];
+            }
+            if this.to.is_none() {
+                overflow[tank] = this.overflows(net[tank], None);
             }
         }
         Receipts { net, overflow }
@@ -248,6 +260,22 @@ fn nodes_of_points(network: &Network) -> Vec<usize> {
 fn scale(lips: &[Lip]) -> f64 {
     let total: f64 = lips.iter().map(Lip::plausible).sum();
     if total > 0.0 { total } else { 1e-4 }
+}
+
+/// For each tank those that overflow into it, in the order in which their flows are told.
+fn givers(tanks: &[TankModel]) -> Vec<Vec<usize>> {
+    let mut order: Vec<usize> = (0..tanks.len()).collect();
+    order.sort_by(|&a, &b| {
+        let (a, b) = (&tanks[a], &tanks[b]);
+        a.pipe.is_none().cmp(&b.pipe.is_none()).then(b.rim_m.total_cmp(&a.rim_m))
+    });
+    let mut givers = vec![Vec::new(); tanks.len()];
+    for giver in order {
+        if let Some(to) = tanks[giver].to {
+            givers[to].push(giver);
+        }
+    }
+    givers
 }
 
 /// Tanks ordered so that each comes before the one it overflows into.

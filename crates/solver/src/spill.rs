@@ -54,8 +54,9 @@ pub(crate) fn factors(solver: &mut Solver) -> Result<Vec<Option<f64>>, Failed> {
 struct Rains<'a> {
     solver: &'a mut Solver,
     design: Vec<f64>,
-    /// The last state found, to start the next from.
-    last: Option<Iterate>,
+    /// States found with their rains, to start the next from: all where there may be several of one
+    /// rain, else the last.
+    seen: Vec<(f64, Iterate)>,
 }
 
 /// A rain tried.
@@ -69,7 +70,7 @@ struct Sample {
 impl<'a> Rains<'a> {
     fn new(solver: &'a mut Solver) -> Self {
         let design = solver.model.lips.iter().map(Lip::demand).collect();
-        Self { solver, design, last: None }
+        Self { solver, design, seen: Vec::new() }
     }
 
     fn drizzle(&mut self) -> Result<Sample, Failed> {
@@ -79,19 +80,15 @@ impl<'a> Rains<'a> {
 
     /// Solves one rain, starting from the last state.
     fn sample(&mut self, factor: f64) -> Result<Sample, Failed> {
-        let model = &mut self.solver.model;
-        let near = self.last.take().map(|mut at| {
-            let taken = at.admitted.iter_mut().zip(&model.lips).zip(&self.design);
-            for ((admitted, before), design) in taken {
-                let demand = design * factor;
-                if *admitted == before.demand() || *admitted > demand {
-                    *admitted = demand;
-                }
-            }
-            at
-        });
-        model.set_demands(|d| self.design[d] * factor);
-        let solved = match self.solver.solve(near.as_ref()) {
+        self.solver.model.set_demands(|d| self.design[d] * factor);
+        let lighter = self.seen.iter().filter(|(seen, _)| *seen < factor);
+        let near = if self.solver.may_have_several() {
+            lighter.max_by(|a, b| a.0.total_cmp(&b.0))
+        } else {
+            self.seen.last()
+        };
+        let near = near.map(|(seen, at)| (at, seen / factor));
+        let solved = match self.solver.solve(near) {
             Err(_) if near.is_some() => self.solver.solve(None)?,
             solved => solved?,
         };
@@ -107,7 +104,10 @@ impl<'a> Rains<'a> {
             })
             .collect();
         spare.extend(over_rims(model, &solved.at));
-        self.last = Some(solved.at);
+        if !self.solver.may_have_several() {
+            self.seen.clear();
+        }
+        self.seen.push((factor, solved.at));
         Ok(Sample { factor, spare })
     }
 

@@ -2,6 +2,7 @@
 
 use crate::coupling;
 use crate::gap::{Gap, Survey, survey, with_rises};
+use crate::lip::Lip;
 use crate::model::{Iterate, Model};
 use crate::newton::{Assembly, fill, search};
 use crate::polish::polish;
@@ -21,6 +22,10 @@ pub(crate) struct Failed {
     pub(crate) gap: Gap,
     pub(crate) steps: u32,
 }
+
+/// The share of a rain from which its state is followed, and the growth from one step to the next.
+const SEED: f64 = 1.0 / 1024.0;
+const GROWTH: f64 = 2.0;
 
 /// Steps of a whole search: it ends in bounded time whatever the rain.
 const MOST_STEPS: u32 = 30_000;
@@ -47,9 +52,76 @@ impl Solver {
         Self { model, forest, assembly: None, top_m, left: 0 }
     }
 
-    /// Solves, starting from `near` where a state close by is known.
-    pub(crate) fn solve(&mut self, near: Option<&Iterate>) -> Result<Solved, Failed> {
+    /// Solves, starting from `near` where a state close by is known: of so many times this rain.
+    ///
+    /// Wyes and tees can allow several states. Then the answer is the one that is reached when the
+    /// rain grows from nothing, and `near` must be that of a lesser rain.
+    pub(crate) fn solve(&mut self, near: Option<(&Iterate, f64)>) -> Result<Solved, Failed> {
         self.left = MOST_STEPS;
+        if self.may_have_several() {
+            return self.grown(near.filter(|(_, share)| (SEED..1.0).contains(share)));
+        }
+        let near = near.map(|(at, share)| self.of_more_rain(at, share));
+        self.single(near.as_ref())
+    }
+
+    /// Whether the flows may settle in more than one way: wyes and tees tie them together.
+    pub(crate) fn may_have_several(&self) -> bool {
+        !self.model.junctions.is_empty()
+    }
+
+    /// The state that is reached when the rain grows: each follows from that of a little less.
+    fn grown(&mut self, from: Option<(&Iterate, f64)>) -> Result<Solved, Failed> {
+        if let Some(solved) = self.tree() {
+            return Ok(solved); // the flows are the demands
+        }
+        let demands: Vec<f64> = self.model.lips.iter().map(Lip::demand).collect();
+        let still = demands.iter().all(|demand| *demand == 0.0);
+        let seed = if still { 1.0 } else { SEED };
+        let mut share = from.map_or(seed / GROWTH, |(_, share)| share);
+        let mut near = from.map(|(at, _)| at.clone());
+        if near.is_none() && !still {
+            near = self.without_rain();
+        }
+        loop {
+            let before = share;
+            share = (GROWTH * share).min(1.0);
+            self.model.set_demands(|d| share * demands[d]);
+            if share == 1.0 {
+                self.left = MOST_STEPS;
+            }
+            let near_by = near.map(|at| self.of_more_rain(&at, before / share));
+            let solved = match near_by.map(|at| self.from(at, true)) {
+                Some(Ok(solved)) => Ok(solved),
+                _ => self.single(None),
+            };
+            if share == 1.0 {
+                return solved;
+            }
+            near = solved.ok().map(|solved| solved.at);
+        }
+    }
+
+    /// What tanks that feed lines drive without rain; `None` where nothing moves then.
+    fn without_rain(&mut self) -> Option<Iterate> {
+        self.model.set_demands(|_| 0.0);
+        let at = self.single(None).ok()?.at;
+        at.flow.iter().any(|flow| *flow != 0.0).then_some(at)
+    }
+
+    /// A state of `share` of this rain as a start for this rain.
+    fn of_more_rain(&self, at: &Iterate, share: f64) -> Iterate {
+        let mut at = at.clone();
+        for (admitted, lip) in at.admitted.iter_mut().zip(&self.model.lips) {
+            if *admitted >= (1.0 - 1e-12) * share * lip.demand() || *admitted > lip.demand() {
+                *admitted = lip.demand();
+            }
+        }
+        at
+    }
+
+    /// Solves where there is but one state.
+    fn single(&mut self, near: Option<&Iterate>) -> Result<Solved, Failed> {
         // Where it spills nearby it most likely spills here, and the tree's flows are no answer.
         let holds =
             |at: &Iterate| at.admitted.iter().zip(&self.model.lips).all(|(a, d)| *a == d.demand());
@@ -59,13 +131,13 @@ impl Solver {
             return Ok(solved);
         }
         let start = near.cloned().unwrap_or_else(|| self.guess(&self.forest));
-        let failed = match self.from(start) {
+        let failed = match self.from(start, false) {
             Ok(solved) => return Ok(solved),
             Err(failed) => failed,
         };
         let water = self.model.still().water;
         let start = self.guess(&Forest::of_a_trickle(&self.model, &water));
-        match self.from(start) {
+        match self.from(start, false) {
             Ok(solved) => Ok(solved),
             Err(again) => {
                 let steps = failed.steps + again.steps;
@@ -74,9 +146,9 @@ impl Solver {
         }
     }
 
-    /// Solves from a start.
-    fn from(&mut self, start: Iterate) -> Result<Solved, Failed> {
-        let mut solved = coupling::settle(self, start)?;
+    /// Solves from a start; one that is `near` leads to the state there, if it can.
+    fn from(&mut self, start: Iterate, near: bool) -> Result<Solved, Failed> {
+        let mut solved = coupling::settle(self, start, near)?;
         let found = solved.at.clone();
         for share in [still::LEFT_OVER, still::NO_FLOW] {
             solved.at = found.clone();
@@ -105,7 +177,7 @@ impl Solver {
             });
             self.model.set_demands(|d| heavier * demands[d]);
             let start = start.unwrap_or_else(|| self.guess(&self.forest));
-            solved = self.from(start).ok();
+            solved = self.from(start, false).ok();
         }
         solved
     }

@@ -2,10 +2,6 @@
 
 use crate::laws::critical;
 
-/// How far the water of two tanks stands apart at the most where an overflow without a pipe joins
-/// them and the upper one runs over its rim, in metres: far below what any level is told to.
-const SAME_M: f64 = 1e-8;
-
 /// A tank prepared for solving.
 #[derive(Clone, Debug)]
 pub(crate) struct TankModel {
@@ -44,18 +40,33 @@ impl TankModel {
         Some(free_m.max(drowned_m))
     }
 
-    /// What a full tank that receives this much lets go by its overflow; the rest runs over its rim.
-    pub(crate) fn overflows(&self, received: f64, beyond: Option<f64>, scale: f64) -> f64 {
-        let Some(level_m) = self.unwalled(received, beyond) else { return 0.0 };
+    /// What a full tank that receives this much lets go by its overflow into the ground, or by its
+    /// overflow's pipe into a tank whose water stands at `beyond`; the rest runs over its rim.
+    pub(crate) fn overflows(&self, received: f64, beyond: Option<f64>) -> f64 {
         let received = received.max(0.0);
-        match self.pipe {
-            Some(_) if level_m <= self.rim_m => received,
+        match self.unwalled(received, beyond) {
+            None => 0.0,
+            Some(level_m) if level_m <= self.rim_m => received,
+            Some(_) if self.pipe.is_none() => 0.0,
             Some(_) => self.passes(self.rim_m, beyond).min(received),
-            None if self.full_m.is_some_and(|full_m| full_m > self.rim_m) => 0.0,
-            None => {
-                let room_m = (self.rim_m - or_none(beyond)).max(0.0);
-                (room_m / SAME_M * scale).min(received)
-            }
+        }
+    }
+
+    /// The same into another tank without a pipe. The two waters stand level then, so it is no more
+    /// than that tank can take besides `other` before it stands at this one's rim.
+    pub(crate) fn joins(&self, received: f64, next: &Self, other: f64, past: Option<f64>) -> f64 {
+        let received = received.max(0.0);
+        let Some(full_m) = self.full_m else { return 0.0 };
+        let Some(base_m) = next.full_m.map(|next_m| next_m.max(or_none(past)).min(next.rim_m))
+        else {
+            return self.overflows(received, None);
+        };
+        if full_m.max(base_m) > self.rim_m {
+            0.0
+        } else if next.rim_m <= self.rim_m {
+            received
+        } else {
+            (next.passes(self.rim_m, past) - other).max(0.0).min(received)
         }
     }
 

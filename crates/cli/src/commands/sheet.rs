@@ -4,13 +4,16 @@ use crate::commands::site_file::{Overrides, SiteFile};
 use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
 use crate::render;
+use crate::render::sheet::SetUp;
+use crate::rod::{Rod, sight};
 use crate::site_levels;
 use crate::solved::{Solved, not_solved};
 use clap::Args;
 use sha2::{Digest, Sha256};
 use std::path::PathBuf;
-use wetrun_design::levels::{Drawn, Schedule, schedule};
+use wetrun_design::levels::{Drawn, LevelRun, Schedule, schedule};
 use wetrun_sheet::Format;
+use wetrun_site::Site;
 use wetrun_units::UnitSystem;
 
 /// Draw the long sections and the plan, and print the set that people sign.
@@ -28,6 +31,20 @@ pub(crate) struct Sheet {
     /// The file to write.
     #[arg(short, long, value_name = "OUT")]
     output: PathBuf,
+
+    /// What the rod reads on a benchmark, such as `BM1=4.32 ft`: the level schedule then has the
+    /// rod reading for every level.
+    #[arg(long, value_name = "BENCHMARK=READING", allow_hyphen_values = true)]
+    backsight: Option<String>,
+
+    /// How rod readings are written: decimal feet, feet and inches to 1/8, or millimetres; the
+    /// site's own system decides where this is not given.
+    #[arg(long, value_name = "UNIT", requires = "backsight")]
+    rod: Option<Rod>,
+
+    /// Draw and tell every route, not only the one that decides and those that fail.
+    #[arg(long)]
+    all_routes: bool,
 
     #[command(flatten)]
     force: Force,
@@ -48,11 +65,30 @@ impl Sheet {
         let solved = Solved::new(site)?;
         let drawn = site_levels::drawn(&solved);
         let schedule = level_schedule(&drawn, solved.site.units)?;
-        let input = render::sheet::input(&solved, short_hash(&bytes), &drawn, schedule.as_ref());
+        let set_up = self.set_up(&solved.site)?;
+        let input = render::sheet::input(
+            &solved,
+            short_hash(&bytes),
+            &drawn,
+            schedule.as_ref(),
+            set_up.as_ref(),
+            self.all_routes,
+        );
         let sheet = wetrun_sheet::render(&input, format).map_err(Refusal::because)?;
         self.force.write(&self.output, sheet.as_ref(), &[&self.site.path])?;
         let warning = lacking(&wetrun_sheet::unprintable(&input));
         Ok(Answer { warning, ..Answer::pass(String::new()) })
+    }
+
+    /// The instrument over its backsight.
+    fn set_up(&self, site: &Site) -> Result<Option<SetUp>, Refusal> {
+        let Some(text) = &self.backsight else { return Ok(None) };
+        let (on, backsight) = sight("--backsight", text, site)?;
+        let benchmarks = site.benchmarks.iter().map(|b| (b.tag.clone(), b.level));
+        let mut run = LevelRun::new(benchmarks);
+        let instrument = run.backsight(&on, backsight).map_err(Refusal::because)?;
+        let rod = self.rod.unwrap_or(Rod::of(site.units));
+        Ok(Some(SetUp { instrument, on, backsight, rod }))
     }
 }
 

@@ -4,9 +4,12 @@
 use super::svg::{self, escape};
 use crate::draw::Drawing;
 use crate::input::SheetInput;
-use crate::set::{Block, Part, RowKind, Table};
+use crate::set::{Block, Column, Part, RowKind, Table};
 use std::fmt::Write;
 use wetrun_units::UnitSystem;
+
+/// The page asks for nothing and runs nothing: a browser holds it to that.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:";
 
 /// Tables turn into cards where the screen is narrow, drawings scroll in a box of their own.
 const STYLE: &str = "
@@ -51,6 +54,14 @@ td:empty{display:none}
 td:first-child{font-weight:700}
 tr.group td{display:block;text-align:left}
 dl{grid-template-columns:1fr}dd{margin-bottom:.4rem}
+table.narrow{display:table;width:100%;font-size:.8rem}
+.narrow thead{display:table-header-group}
+.narrow tbody{display:table-row-group}
+.narrow tr{display:table-row}
+.narrow th,.narrow td{display:table-cell;padding:.25rem .3rem .25rem 0;border-bottom:1px solid #d9dbdc;text-align:left}
+.narrow .n{text-align:right;white-space:nowrap}
+.narrow td[data-name]::before{content:none}
+.narrow .more{display:none}
 }
 .paper{display:none}
 @media print{
@@ -66,7 +77,7 @@ main{display:none}
 pub(crate) fn file(input: &SheetInput<'_>, parts: &[Part], pages: &[Drawing]) -> String {
     let site = escape(&input.job.site);
     let mut html = format!(
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>{site}</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>{}{STYLE}{}</style>\n</head>\n<body>\n<main>\n<h1>{site}</h1>\n<p class=\"where\">{}</p>\n",
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta http-equiv=\"Content-Security-Policy\" content=\"{POLICY}\">\n<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>{site}</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>{}{STYLE}{}</style>\n</head>\n<body>\n<main>\n<h1>{site}</h1>\n<p class=\"where\">{}</p>\n",
         svg::font_faces(),
         paper_style(input.units),
         footer(input)
@@ -178,9 +189,17 @@ fn element(html: &mut String, name: &str, text: &str) {
 }
 
 fn write_table(html: &mut String, table: &Table) {
-    html.push_str("<div class=\"rows\"><table>\n<thead><tr>");
+    let narrow = table.columns.iter().any(|column| column.narrow);
+    let kind = if narrow { " class=\"narrow\"" } else { "" };
+    let class = |column: &Column| match (column.numbers, narrow && !column.narrow) {
+        (true, true) => " class=\"n more\"",
+        (true, false) => " class=\"n\"",
+        (false, true) => " class=\"more\"",
+        (false, false) => "",
+    };
+    let _ = write!(html, "<div class=\"rows\"><table{kind}>\n<thead><tr>");
     for column in &table.columns {
-        let class = if column.numbers { " class=\"n\"" } else { "" };
+        let class = class(column);
         let unit = if column.unit.is_empty() {
             String::new()
         } else {
@@ -190,12 +209,12 @@ fn write_table(html: &mut String, table: &Table) {
     }
     html.push_str("</tr></thead>\n<tbody>\n");
     for row in &table.rows {
-        let class = match row.kind {
+        let kind = match row.kind {
             RowKind::Plain => "",
             RowKind::Total => " class=\"total\"",
             RowKind::Group => " class=\"group\"",
         };
-        let _ = write!(html, "<tr{class}>");
+        let _ = write!(html, "<tr{kind}>");
         if row.kind == RowKind::Group {
             let _ = write!(
                 html,
@@ -205,7 +224,7 @@ fn write_table(html: &mut String, table: &Table) {
             );
         } else {
             for (column, cell) in table.columns.iter().zip(&row.cells) {
-                let class = if column.numbers { " class=\"n\"" } else { "" };
+                let class = class(column);
                 let unit = if column.unit.is_empty() {
                     String::new()
                 } else {

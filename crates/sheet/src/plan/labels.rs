@@ -4,25 +4,46 @@ use super::{Detail, HEAD_PT, Page};
 use crate::draw::font::Weight;
 use crate::draw::place::Taken;
 use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Text, fitted};
-use crate::values::{Margin, margin, pipe_name};
+use crate::values::{Class, class, mouth, mouth_name, outcome, over_rim, pipe_name, spills_from};
 use wetrun_network::{DownspoutId, End, LineId, PointId, TankId};
 
 pub(super) fn draw(drawing: &mut Drawing, page: &Page<'_>, governs: &[LineId], taken: &mut Taken) {
     let top = if page.detail == Detail::Owner { 0.0 } else { HEAD_PT };
-    let frame = Rect { x: 0.0, y: top, w: drawing.width_pt, h: drawing.height_pt - top };
+    let foot = if page.detail == Detail::Owner { 0.0 } else { 12.0 };
+    let frame = Rect { x: 0.0, y: top, w: drawing.width_pt, h: drawing.height_pt - top - foot };
     if page.detail == Detail::Overview {
         return overview(drawing, page, taken, frame);
     }
-    page.downspouts().for_each(|id| downspout(drawing, page, id, taken, frame));
-    page.tanks().for_each(|id| tank(drawing, page, id, taken, frame));
-    page.points().for_each(|id| point(drawing, page, id, taken, frame));
+    let network = page.input.network;
+    let mut left_out: Vec<&str> = Vec::new();
+    for id in page.downspouts() {
+        if !downspout(drawing, page, id, taken, frame) {
+            left_out.push(&network.downspout(id).tag);
+        }
+    }
+    for id in page.tanks() {
+        if !tank(drawing, page, id, taken, frame) {
+            left_out.push(&network.tank(id).tag);
+        }
+    }
+    let leaks = |id: &PointId| page.input.verdict.escapes_at(*id);
+    let (first, rest): (Vec<PointId>, Vec<PointId>) = page.points().partition(leaks);
+    let points = |drawing: &mut Drawing, ids: &[PointId], taken: &mut Taken| {
+        let lacks = |id: &&PointId| !point(drawing, page, **id, taken, frame);
+        ids.iter().filter(lacks).map(|id| network.point(*id).tag.as_str()).collect::<Vec<_>>()
+    };
+    left_out.extend(points(drawing, &first, taken));
     if page.detail == Detail::Full {
         page.lines().for_each(|id| goes_on(drawing, page, id, taken, frame));
         let (first, rest): (Vec<_>, Vec<_>) = page.lines().partition(|id| governs.contains(id));
         for id in first.into_iter().chain(rest) {
-            line(drawing, page, id, governs.contains(&id), taken, frame);
+            if !line(drawing, page, id, governs.contains(&id), taken, frame) {
+                left_out.push(&network.line(id).tag);
+            }
         }
     }
+    left_out.extend(points(drawing, &rest, taken));
+    say_left_out(drawing, &left_out);
 }
 
 /// Tags of tanks, then of as many downspouts as find room.
@@ -88,7 +109,7 @@ fn downspout(
     id: DownspoutId,
     taken: &mut Taken,
     frame: Rect,
-) {
+) -> bool {
     let input = page.input;
     let at = page.at(End::Downspout(id));
     let state = &input.steady.downspouts[id.index()];
@@ -96,32 +117,48 @@ fn downspout(
     let mut lines =
         vec![Text::new(at, size + 0.6, short(&input.network.downspout(id).tag, size)).bold()];
     if page.detail == Detail::Full {
-        let class = margin(state, input.freeboard);
-        let ink = match class {
-            Margin::Ample => Ink::Black,
-            Margin::Thin => Ink::Thin,
-            Margin::Spills => Ink::Short,
-        };
+        let class = class(input, id);
+        let ink = if class == Class::Holds { Ink::Black } else { class.ink() };
         let spilled = format!("spills {}", input.units.show_flow(state.spilled));
         let room = format!("headroom {}", input.units.show_height(state.headroom));
-        let words = if class == Margin::Spills { spilled } else { room };
+        if matches!(class, Class::Gutter | Class::Outlet) {
+            lines.push(Text::new(at, size, outcome(input, id)).ink(ink));
+        }
+        let words = if class == Class::Spills { spilled } else { room };
         lines.push(Text::new(at, size, words).ink(ink));
-        if let Some(rain) = input.spill_rains.get(id.index()).copied().flatten() {
+        if let Some(rain) = spills_from(input, id) {
             let words = format!("spills at {}", input.units.show_intensity(rain));
             lines.push(Text::new(at, size, words).ink(Ink::Grey));
         }
     }
     let up = -0.1 * size - (lines.len() as f64 - 1.0) * 0.6 * size + 0.35 * size;
     let places = around(at, 8.0, size, up, lines.len());
-    if !put(drawing, taken, frame, &lines, &places)
-        && !put(drawing, taken, frame, &lines[..1], &places)
-    {
+    if put(drawing, taken, frame, &lines, &places) {
+        return true;
+    }
+    if !put(drawing, taken, frame, &lines[..1], &places) {
         // A tag is never left out: it then stands over whatever is there.
         drawing.text(
             Layer::Label,
             Text { at: Pt(at.0 - 7.0, at.1 + 2.0), anchor: Anchor::End, ..lines[0].clone() },
         );
     }
+    lines.len() == 1
+}
+
+/// Names what has fewer words than it should; all of it stands on the sheets that follow.
+fn say_left_out(drawing: &mut Drawing, tags: &[&str]) {
+    const MOST: usize = 24;
+    if tags.is_empty() {
+        return;
+    }
+    let more = tags.len().saturating_sub(MOST);
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let named = tags[..tags.len().min(MOST)].join(", ");
+    let words = format!("No room for all labels of {named}{more}: see the calculation sheet.");
+    let words = fitted(&words, 6.5, Weight::Book, drawing.width_pt - 180.0);
+    let at = Pt(0.0, drawing.height_pt - 3.0);
+    drawing.text(Layer::Label, Text::new(at, 6.5, words).ink(Ink::Grey));
 }
 
 /// A tag, cut off where it would cross half the plan.
@@ -145,7 +182,13 @@ fn around(at: Pt, gap: f64, size: f64, up: f64, rows: usize) -> Vec<(Pt, Anchor)
     ]
 }
 
-fn tank(drawing: &mut Drawing, page: &Page<'_>, id: TankId, taken: &mut Taken, frame: Rect) {
+fn tank(
+    drawing: &mut Drawing,
+    page: &Page<'_>,
+    id: TankId,
+    taken: &mut Taken,
+    frame: Rect,
+) -> bool {
     let input = page.input;
     let at = page.at(End::Tank(id));
     let size = page.text_pt;
@@ -155,6 +198,10 @@ fn tank(drawing: &mut Drawing, page: &Page<'_>, id: TankId, taken: &mut Taken, f
         let words =
             format!("takes {}", input.units.show_flow(input.steady.tanks[id.index()].inflow));
         lines.push(Text::new(at, size, words));
+        if let Some(over) = over_rim(input, id) {
+            let words = format!("over its rim {}", input.units.show_flow(over));
+            lines.push(Text::new(at, size, words).bold().ink(Ink::Short));
+        }
         if let Some(level) = input.steady.tanks[id.index()].water_level {
             lines.push(
                 Text::new(at, size, format!("water {}", input.units.show_level(level)))
@@ -165,12 +212,30 @@ fn tank(drawing: &mut Drawing, page: &Page<'_>, id: TankId, taken: &mut Taken, f
     let up = 0.35 * size - (lines.len() as f64 - 1.0) * 0.6 * size;
     let mut places = vec![(Pt(at.0 + 13.0, at.1 + up), Anchor::Start)];
     places.extend(around(at, 13.0, size, up, lines.len()));
-    if !put(drawing, taken, frame, &lines, &places) {
-        put(drawing, taken, frame, &lines[..1], &places);
-    }
+    or_first(drawing, taken, frame, &lines, &places)
 }
 
-fn point(drawing: &mut Drawing, page: &Page<'_>, id: PointId, taken: &mut Taken, frame: Rect) {
+/// All lines, or at least the first; says whether all found room.
+fn or_first(
+    drawing: &mut Drawing,
+    taken: &mut Taken,
+    frame: Rect,
+    lines: &[Text],
+    places: &[(Pt, Anchor)],
+) -> bool {
+    if put(drawing, taken, frame, lines, places) {
+        return true;
+    }
+    put(drawing, taken, frame, &lines[..1], places) && lines.len() == 1
+}
+
+fn point(
+    drawing: &mut Drawing,
+    page: &Page<'_>,
+    id: PointId,
+    taken: &mut Taken,
+    frame: Rect,
+) -> bool {
     let point = page.input.network.point(id);
     let at = page.at(End::Point(id));
     let size = page.text_pt;
@@ -180,17 +245,28 @@ fn point(drawing: &mut Drawing, page: &Page<'_>, id: PointId, taken: &mut Taken,
         let all = [(point.drain.is_some(), "drain"), (point.cleanout, "cleanout"), (vent, "vent")];
         let words: Vec<&str> = all.iter().filter(|has| has.0).map(|has| has.1).collect();
         if words.is_empty() {
-            return;
+            return true;
         }
         lines.push(Text::new(at, size, words.join(", ")));
+    } else if let Some(mouth) = mouth(page.input, id) {
+        let (units, name) = (page.input.units, mouth_name(mouth.opening.kind));
+        if let Some(flow) = mouth.escapes {
+            let words = format!("{name} lets {} out", units.show_flow(flow));
+            lines.push(Text::new(at, size, words).bold().ink(Ink::Short));
+        } else {
+            let words = format!("{name}: headroom {}", units.show_height(mouth.headroom));
+            lines.push(Text::new(at, size, words));
+        }
+        if let Some(rain) = mouth.from {
+            let words = format!("lets out at {}", units.show_intensity(rain));
+            lines.push(Text::new(at, size, words).ink(Ink::Grey));
+        }
     }
-    let gap = 5.0;
+    let gap = 6.0;
     let up = 0.35 * size;
     let mut places = around(at, gap, size, up, lines.len());
     places.rotate_left(1);
-    if !put(drawing, taken, frame, &lines, &places) {
-        put(drawing, taken, frame, &lines[..1], &places);
-    }
+    or_first(drawing, taken, frame, &lines, &places)
 }
 
 fn line(
@@ -200,7 +276,7 @@ fn line(
     governs: bool,
     taken: &mut Taken,
     frame: Rect,
-) {
+) -> bool {
     let input = page.input;
     let line = input.network.line(id);
     let state = &input.steady.lines[id.index()];
@@ -235,24 +311,27 @@ fn line(
                 vec![tag.clone(), flow.clone()],
                 vec![tag.clone()],
             ];
-            blocks
+            let placed = blocks
                 .iter()
-                .any(|block| put(drawing, taken, frame, block, &beside(piece, size, block.len())))
+                .position(|b| put(drawing, taken, frame, b, &beside(piece, size, b.len())));
+            placed.map(|block| block == 0)
         };
-        if labelled {
-            return;
+        if let Some(whole) = labelled {
+            return whole;
         }
     }
+    false
 }
 
 /// The name over a level piece and the flow under it; only the tag where the name has no room.
+/// Nothing where not even that has; else whether all of it had.
 fn over_and_under(
     drawing: &mut Drawing,
     taken: &mut Taken,
     frame: Rect,
     piece: &[Pt],
     [name, tag, flow]: [&Text; 3],
-) -> bool {
+) -> Option<bool> {
     let middle = Pt((piece[0].0 + piece[1].0) / 2.0, (piece[0].1 + piece[1].1) / 2.0);
     let at = |y: f64| (Pt(middle.0, y), Anchor::Middle);
     let above = [0.0, 1.5, 3.0, 8.0].map(|up| at(middle.1 - 3.6 - up));
@@ -260,11 +339,9 @@ fn over_and_under(
     let mut put_one = |text: &Text, places: &[(Pt, Anchor)]| {
         put(drawing, taken, frame, std::slice::from_ref(text), places)
     };
-    let named = put_one(name, &above) || put_one(tag, &above) || put_one(tag, &below);
-    if named {
-        put_one(flow, &below);
-    }
-    named
+    let whole = put_one(name, &above);
+    let named = whole || put_one(tag, &above) || put_one(tag, &below);
+    named.then(|| put_one(flow, &below) && whole)
 }
 
 /// Places for a block of lines beside a slanting piece, near its middle first.

@@ -4,11 +4,12 @@
 mod key;
 mod labels;
 mod layout;
+mod scale;
 
 use crate::draw::place::Taken;
-use crate::draw::{Drawing, Ink, Layer, Pt, Rect, Stroke, Text};
+use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text};
 use crate::input::SheetInput;
-use crate::values::{Margin, governing, margin, route};
+use crate::values::{Class, class, governing, mouth, route};
 use layout::Layout;
 use wetrun_network::{DownspoutId, End, LineId, PointId, TankId};
 
@@ -193,12 +194,17 @@ fn draw(
         drawing.text(Layer::Label, Text::new(Pt(0.0, 10.0), 9.5, format!("{title}{part}")).bold());
         key::draw(&mut drawing, input);
         let note = if layout.surveyed {
-            "Drawn from the coordinates of the site file; north is up the page."
+            scale::bar(&mut drawing, input.units, page.scale.0);
+            format!(
+                "{}; drawn from the coordinates of the site file, north is up the page.",
+                scale::words(input.units, page.scale.0)
+            )
         } else {
             "Not to scale: laid out from how the lines are joined, water runs to the right."
+                .to_owned()
         };
         let text = Text::new(Pt(size_pt.0, 10.0), 6.5, note).ink(Ink::Grey);
-        drawing.text(Layer::Label, text.anchored(crate::draw::Anchor::End));
+        drawing.text(Layer::Label, text.anchored(Anchor::End));
     }
     let governs: Vec<LineId> = governing(input).map(|id| route(input, id)).unwrap_or_default();
     let mut taken = Taken::default();
@@ -209,7 +215,12 @@ fn draw(
     for id in page.points().filter(|_| detail != Detail::Overview) {
         let at = page.at(End::Point(id));
         point(&mut drawing, &page, id, at);
-        taken.keep(Rect { x: at.0 - 3.0, y: at.1 - 3.0, w: 6.0, h: 6.0 });
+        let both = input.network.point(id).cleanout && input.network.point(id).drain.is_some();
+        let half = if both { 5.0 } else { 3.0 };
+        taken.keep(Rect { x: at.0 - half, y: at.1 - half, w: 2.0 * half, h: 2.0 * half });
+        if mouth(input, id).is_some_and(|mouth| mouth.escapes.is_some()) {
+            taken.keep(Rect { x: at.0 + 5.0, y: at.1 - 10.5, w: 6.0, h: 10.0 });
+        }
         if input.vent(id).is_some() {
             taken.keep(Rect { x: at.0 - 3.0, y: at.1 - 13.0, w: 6.0, h: 10.0 });
         }
@@ -228,8 +239,7 @@ fn draw(
     }
     for id in page.downspouts() {
         let at = page.at(End::Downspout(id));
-        let class = margin(&input.steady.downspouts[id.index()], input.freeboard);
-        let class = if detail == Detail::Owner { Margin::Ample } else { class };
+        let class = if detail == Detail::Owner { Class::Holds } else { class(input, id) };
         key::downspout_mark(&mut drawing, at, class, small);
         taken.keep(Rect { x: at.0 - 5.0, y: at.1 - 5.0, w: 10.0, h: 10.0 });
     }
@@ -245,9 +255,9 @@ fn fit<'a>(
     size_pt: (f64, f64),
 ) -> Page<'a> {
     let head = if detail == Detail::Owner { 16.0 } else { HEAD_PT + 14.0 };
-    let (room_x, room_y) = (size_pt.0 - LEFT_PT - RIGHT_PT, size_pt.1 - head - 24.0);
+    let (room_x, room_y) = (size_pt.0 - LEFT_PT - RIGHT_PT, size_pt.1 - head - 30.0);
     let scale = if layout.surveyed {
-        let one = (room_x / window.w.max(1e-9)).min(room_y / window.h.max(1e-9));
+        let one = scale::round(input.units, (window.w / room_x).max(window.h / room_y));
         Pt(one, one)
     } else {
         // Columns and rows no wider apart than labels want.
@@ -374,18 +384,45 @@ fn arrow(drawing: &mut Drawing, a: Pt, b: Pt, size_pt: f64) {
 
 fn point(drawing: &mut Drawing, page: &Page<'_>, id: PointId, at: Pt) {
     let point = page.input.network.point(id);
-    let stroke = Some(Stroke::solid(Ink::Black, 0.8));
     if page.input.vent(id).is_some() {
         key::vent_mark(drawing, at);
     }
-    if point.drain.is_some() {
-        let s = 3.6;
-        let down = [Pt(at.0 - s, at.1 - s * 0.7), Pt(at.0 + s, at.1 - s * 0.7), Pt(at.0, at.1 + s)];
-        drawing.polygon(Layer::Mark, Some(Ink::White), stroke, &down);
-    } else if point.cleanout {
-        let r = Rect { x: at.0 - 2.8, y: at.1 - 2.8, w: 5.6, h: 5.6 };
-        drawing.rect(Layer::Mark, Some(Ink::White), stroke, r);
-    } else {
-        drawing.disc(Layer::Mark, Some(Ink::Black), None, at, 2.0);
+    match (point.cleanout, point.drain.is_some()) {
+        (true, drain) => key::cleanout_mark(drawing, at, if drain { 4.8 } else { 2.8 }),
+        (false, false) => drawing.disc(Layer::Mark, Some(Ink::Black), None, at, 2.0),
+        (false, true) => {}
     }
+    if point.drain.is_some() {
+        key::drain_mark(drawing, at);
+    }
+    let leaks = mouth(page.input, id).is_some_and(|mouth| mouth.escapes.is_some());
+    if leaks && page.detail != Detail::Owner {
+        key::leak_mark(drawing, Pt(at.0 + 8.0, at.1 - 5.0));
+    }
+}
+
+/// Lines whose ends stand further apart in plan than the line is long.
+pub(crate) fn mislaid(input: &SheetInput<'_>) -> Vec<String> {
+    // Places are rounded when they are read off a drawing.
+    const ROUNDED_M: f64 = 0.05;
+    let at = |end: End| match end {
+        End::Downspout(id) => input.positions.downspout(id),
+        End::Point(id) => input.positions.point(id),
+        End::Tank(id) => input.positions.tank(id),
+    };
+    let apart_m = |line: &wetrun_network::Line| {
+        let (a, b) = (at(line.from)?, at(line.to)?);
+        Some(libm::hypot((b.east - a.east).to_m(), (b.north - a.north).to_m()))
+    };
+    let wrong = |line: &wetrun_network::Line| {
+        let apart_m = apart_m(line).filter(|m| *m > line.length.to_m() + ROUNDED_M)?;
+        let show = |m: f64| input.units.show_length(wetrun_units::Length::m(m));
+        Some(format!(
+            "{}: its ends stand {} apart in plan (`at`), and it is {} long: one of the two is wrong.",
+            line.tag,
+            show(apart_m),
+            show(line.length.to_m())
+        ))
+    };
+    input.network.lines().iter().filter_map(wrong).collect()
 }

@@ -2,19 +2,19 @@
 
 use super::Frame;
 use super::ends;
+use super::mouths;
 use super::profile::{Node, NodeKind, Run, Turn, Vert};
 use super::scale::round_step;
 use crate::draw::font::Weight;
 use crate::draw::place::Taken;
 use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text, fitted};
-use crate::input::Vent;
-use crate::values::level;
+use crate::values::{level, mouths};
 use wetrun_units::{Length, UnitSystem};
 
 /// Room above the chart for its title and key.
-pub(super) const HEAD_PT: f64 = 30.0;
+pub(super) const HEAD_PT: f64 = 36.0;
 /// Room between the lowest level and the chart's lower edge.
-pub(super) const PAD_PT: f64 = 10.0;
+pub(super) const PAD_PT: f64 = 24.0;
 /// Room over the highest level for the headroom in words.
 pub(super) const TOP_PT: f64 = 32.0;
 
@@ -27,7 +27,7 @@ const GROUND: Stroke = Stroke::solid(Ink::Earth, 1.1);
 const STEEP: f64 = 2.0;
 
 pub(super) fn draw(drawing: &mut Drawing, frame: &Frame<'_>) {
-    key(drawing);
+    key(drawing, frame);
     level_rule(drawing, frame);
     ground(drawing, frame);
     for run in &frame.profile.runs {
@@ -40,7 +40,7 @@ pub(super) fn draw(drawing: &mut Drawing, frame: &Frame<'_>) {
         match_line(drawing, frame, *frame.nodes.start(), &mut taken);
     }
     if frame.is_last() {
-        ends::tank(drawing, frame);
+        ends::tank(drawing, frame, &mut taken);
     } else {
         match_line(drawing, frame, *frame.nodes.end(), &mut taken);
     }
@@ -48,11 +48,16 @@ pub(super) fn draw(drawing: &mut Drawing, frame: &Frame<'_>) {
         rest_line(drawing, frame, run, &mut taken);
         grade_line(drawing, frame, run, &mut taken);
     }
-    marks(drawing, frame, &mut taken);
+    let left_out = marks(drawing, frame, &mut taken);
+    if !left_out.is_empty() {
+        let words = format!("No room in the drawing for: {}.", left_out.join("; "));
+        let words = fitted(&words, 6.5, Weight::Book, drawing.width_pt - 4.0);
+        drawing.text(Layer::Label, Text::new(Pt(0.0, 31.5), 6.5, words).ink(Ink::Grey));
+    }
 }
 
 /// What each line means.
-fn key(drawing: &mut Drawing) {
+fn key(drawing: &mut Drawing, frame: &Frame<'_>) {
     let y = 22.0;
     let mut x = 0.0;
     let entries = [
@@ -72,6 +77,11 @@ fn key(drawing: &mut Drawing) {
         let text = Text::new(Pt(x + 11.0, y), 7.0, name);
         x += 11.0 + text.width_pt() + 14.0;
         drawing.text(Layer::Label, text);
+    }
+    let leaks = mouths(frame.input).any(|(_, mouth)| mouth.escapes.is_some());
+    if leaks || frame.input.verdict.tanks.iter().any(|room| room.leaves) {
+        mouths::leak(drawing, Pt(x + 8.0, y - 4.0));
+        drawing.text(Layer::Label, Text::new(Pt(x + 21.0, y), 7.0, "water comes out"));
     }
 }
 
@@ -145,8 +155,12 @@ fn pipe(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run) {
 }
 
 fn grade_line(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run, taken: &mut Taken) {
-    let points: Vec<Pt> =
-        in_panel(frame, run).iter().map(|v| Pt(frame.x(v.x_m), frame.y(v.head_m))).collect();
+    let here = in_panel(frame, run);
+    let (Some(first), Some(last)) = (here.first(), here.last()) else { return };
+    let points: Vec<Pt> = (run.grade.iter())
+        .filter(|at| at.x_m >= first.x_m - 1e-9 && at.x_m <= last.x_m + 1e-9)
+        .map(|at| Pt(frame.x(at.x_m), frame.y(at.head_m)))
+        .collect();
     for pair in points.windows(2) {
         let (top, bottom) = (pair[0].1.min(pair[1].1), pair[0].1.max(pair[1].1));
         taken.keep(Rect {
@@ -162,7 +176,9 @@ fn grade_line(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run, taken: &mut T
 fn rest_line(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run, taken: &mut Taken) {
     for pair in in_panel(frame, run).windows(2) {
         let (a, b) = (pair[0], pair[1]);
-        let Some(level_m) = a.rest_m.or(b.rest_m) else { continue };
+        // Of two levels the higher is that of a crest at one end: the stretch holds the lower.
+        let levels = [a.rest_m, b.rest_m].into_iter().flatten();
+        let Some(level_m) = levels.min_by(f64::total_cmp) else { continue };
         // Up to where the invert rises out of the water.
         let wet = |v: Vert| v.invert_m <= level_m;
         let meet = |dry: Vert, wet: Vert| {
@@ -178,8 +194,10 @@ fn rest_line(drawing: &mut Drawing, frame: &Frame<'_>, run: &Run, taken: &mut Ta
     }
 }
 
-/// Tags of points and marks of humps, sags, drains and openings, each where there is room.
-fn marks(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) {
+/// Tags of points and marks of humps, sags, drains and openings, each where there is room; gives
+/// what found none. A tag alone is not missed: it stands in the table.
+fn marks(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) -> Vec<String> {
+    let mut left_out = Vec::new();
     let plot = Rect {
         x: frame.left_pt - 4.0,
         y: HEAD_PT,
@@ -202,15 +220,8 @@ fn marks(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) {
             taken.keep(Rect { x: x - 4.0, y: y - 4.0, w: 8.0, h: 8.0 });
         }
     }
-    for index in frame.nodes.clone() {
-        let node = &frame.profile.nodes[index];
-        if let NodeKind::Point(id) = node.kind
-            && let Some(vent) = frame.input.vent(id)
-        {
-            draw_vent(drawing, frame, node, vent);
-            label_vent(drawing, frame, node, vent, taken, plot);
-        }
-    }
+    let nodes = &frame.profile.nodes[frame.nodes.clone()];
+    left_out.extend(mouths::draw(drawing, frame, nodes, taken, plot));
     let mut off_ground = taken.clone();
     for pair in ground_line(frame).windows(2) {
         keep_line(&mut off_ground, pair[0], pair[1], 0.0);
@@ -235,77 +246,36 @@ fn marks(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) {
         }
         let full = words.join(", ");
         let above = [crown - 12.0, crown - 20.0, crown - 28.0, crown - 4.0];
-        let below = [invert + 14.0, invert + 22.0, invert + 30.0];
+        let below = [invert + 14.0, invert + 22.0, invert + 30.0, invert + 38.0];
         // Beside a vent the words keep clear of its hood.
-        let side = if frame.input.vent(id).is_some() { 6.0 } else { 3.0 };
-        let candidates = [full, tag].into_iter().flat_map(|words| {
+        let side = if mouths::top_m(frame.input, id).is_some() { 6.0 } else { 3.0 };
+        let candidates = [full.clone(), tag.clone()].into_iter().flat_map(|words| {
             above.into_iter().chain(below).flat_map(move |y| {
                 let at = |x| Text::new(Pt(x, y), 7.0, words.clone()).bold();
-                [at(x).anchored(Anchor::Middle), at(x + side), at(x - side).anchored(Anchor::End)]
+                [
+                    at(x).anchored(Anchor::Middle),
+                    at(x + side),
+                    at(x - side).anchored(Anchor::End),
+                    at(x + side + 9.0),
+                    at(x - side - 9.0).anchored(Anchor::End),
+                ]
             })
         });
         // Clear of the ground line where there is such a place.
         let candidates: Vec<Text> = candidates.collect();
         let free = off_ground.first_free(plot, candidates.iter().cloned());
         let over = || taken.first_free(plot, candidates);
-        if let Some(text) = free.or_else(over) {
+        let placed = free.or_else(over);
+        if placed.as_ref().is_none_or(|text| text.text != full) && full != tag {
+            left_out.push(full);
+        }
+        if let Some(text) = placed {
             off_ground.keep(text.bounds());
             taken.keep(text.bounds());
             drawing.text(Layer::Label, text);
         }
     }
-}
-
-/// A standing pipe from the crown up to its open top; a broken one where the top is not shown.
-fn draw_vent(drawing: &mut Drawing, frame: &Frame<'_>, node: &Node, vent: Vent) {
-    const HALF_PT: f64 = 1.8;
-    let (x, crown) = (frame.x(node.vert.x_m), frame.y(node.crown_m));
-    let top = vent_top(frame, node, vent);
-    let wall = if vent.top.is_some() { WALL } else { Stroke { dash: &[2.0, 1.5], ..WALL } };
-    let water = frame.y(node.vert.head_m).clamp(top.min(crown), crown);
-    let filled = Rect { x: x - HALF_PT, y: water, w: 2.0 * HALF_PT, h: crown - water };
-    if vent.top.is_some() {
-        drawing.rect(Layer::Water, Some(Ink::Water), None, filled);
-    }
-    for side in [-HALF_PT, HALF_PT] {
-        drawing.line(Layer::Pipe, wall, &[Pt(x + side, crown), Pt(x + side, top)]);
-    }
-    // Its mesh, and a hood above.
-    drawing.line(Layer::Pipe, WALL, &[Pt(x - HALF_PT, top), Pt(x + HALF_PT, top)]);
-    let hood = [Pt(x - 4.0, top - 1.6), Pt(x, top - 4.2), Pt(x + 4.0, top - 1.6)];
-    drawing.line(Layer::Pipe, WALL, &hood);
-}
-
-/// Height on the page of a vent's top; a stub's where the file does not show it.
-fn vent_top(frame: &Frame<'_>, node: &Node, vent: Vent) -> f64 {
-    const STUB_PT: f64 = 22.0;
-    vent.top.map_or(frame.y(node.crown_m) - STUB_PT, |top| frame.y(top.to_m()))
-}
-
-/// Its level, as near to its top as there is room.
-fn label_vent(
-    drawing: &mut Drawing,
-    frame: &Frame<'_>,
-    node: &Node,
-    vent: Vent,
-    taken: &mut Taken,
-    plot: Rect,
-) {
-    let (x, crown) = (frame.x(node.vert.x_m), frame.y(node.crown_m));
-    let top = vent_top(frame, node, vent);
-    let (high, low) = (top.min(crown) - 4.5, top.max(crown));
-    taken.keep(Rect { x: x - 4.2, y: high, w: 8.4, h: low - high });
-    let words = match vent.top {
-        Some(top) => format!("vent {}", frame.input.units.show_level(top)),
-        None => "vent, top not shown".to_owned(),
-    };
-    let beside = [0.0, 9.0, -9.0, 18.0, 27.0].into_iter().flat_map(|down| {
-        let at = |x| Text::new(Pt(x, top + 4.0 + down), 7.0, words.clone());
-        [at(x + 6.0), at(x - 6.0).anchored(Anchor::End)]
-    });
-    if let Some(text) = taken.first_free(plot, beside) {
-        drawing.text(Layer::Label, text);
-    }
+    left_out
 }
 
 /// Keeps a line and `rise` above it free. A sloping piece is kept in slices, so that its box does

@@ -7,7 +7,7 @@ use super::stack::spread;
 use crate::draw::font::Weight;
 use crate::draw::place::Taken;
 use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text, fitted, text_width_pt};
-use crate::values::{Margin, margin, watertight_to};
+use crate::values::{class, outcome, over_rim, watertight_to};
 use wetrun_network::{End, Network};
 
 /// Room left of the route: level rule, labels, the downspout.
@@ -73,12 +73,7 @@ pub(super) fn downspout(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Ta
     );
     gutter(drawing, frame, x, half);
 
-    let class = margin(state, input.freeboard);
-    let ink = match class {
-        Margin::Ample => Ink::Ample,
-        Margin::Thin => Ink::Thin,
-        Margin::Spills => Ink::Short,
-    };
+    let ink = class(input, id).ink();
     let mut labels = vec![
         Label::new("gutter lip", d.lip.to_m()),
         Label::new("gutter outlet", d.outlet.to_m()),
@@ -149,13 +144,15 @@ fn headroom(drawing: &mut Drawing, frame: &Frame<'_>, x: f64, ink: Ink, taken: &
         drawing.line(Layer::Mark, stroke, &[Pt(x - 2.0, y + 2.0), Pt(x + 2.0, y - 2.0)]);
     }
     let words = format!("headroom {}", input.units.show_height(state.headroom));
-    let class = margin(state, input.freeboard);
     let at = |y: f64| Pt(frame.x(0.0) + 20.0, y);
     // Over the gutter, on the side towards the tank: nothing else is drawn there.
     let grade = frame.y(frame.profile.nodes[0].vert.head_m);
     let y = frame.y(d.lip.to_m()).min(standing).min(opening).min(grade) - 15.0;
-    let target =
-        format!("{}, freeboard {}", class.words(), input.units.show_height(input.freeboard));
+    let target = format!(
+        "{}; freeboard asked {}",
+        outcome(input, id),
+        input.units.show_height(input.freeboard())
+    );
     let wide = text_width_pt(&target, SIZE_PT, Weight::Book);
     let y = over_vents(frame, y, (at(y).0, at(y).0 + wide));
     let words = Text::new(at(y), 7.5, words).bold().ink(ink);
@@ -172,15 +169,15 @@ fn headroom(drawing: &mut Drawing, frame: &Frame<'_>, x: f64, ink: Ink, taken: &
 fn over_vents(frame: &Frame<'_>, y: f64, (left, right): (f64, f64)) -> f64 {
     let tops = frame.profile.nodes[frame.nodes.clone()].iter().filter_map(|node| {
         let NodeKind::Point(id) = node.kind else { return None };
-        let top = frame.input.vent(id)?.top?;
+        let top_m = super::mouths::top_m(frame.input, id)?;
         let x = frame.x(node.vert.x_m);
-        (x > left - 6.0 && x < right + 6.0).then(|| frame.y(top.to_m()) - 16.0)
+        (x > left - 6.0 && x < right + 6.0).then(|| frame.y(top_m) - 16.0)
     });
     tops.fold(y, f64::min)
 }
 
 /// The tank with its water, inlet and overflow, and its levels.
-pub(super) fn tank(drawing: &mut Drawing, frame: &Frame<'_>) {
+pub(super) fn tank(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) {
     let input = frame.input;
     let Some(End::Tank(id)) = finish(input.network, frame.profile) else { return };
     let Some(run) = frame.profile.runs.last() else { return };
@@ -197,6 +194,7 @@ pub(super) fn tank(drawing: &mut Drawing, frame: &Frame<'_>) {
     let x = frame.x(end.x_m);
     let (left, right) = (x + STUB_PT, x + STUB_PT + TANK_WIDTH_PT);
     let inside = |y: f64| Rect { x: left, y, w: TANK_WIDTH_PT, h: bottom - y };
+    taken.keep(Rect { x: left - 10.0, ..inside(rim - 12.0) });
     drawing.rect(Layer::Pipe, Some(Ink::White), None, inside(rim));
     if let Some(water_m) = water_m {
         drawing.rect(Layer::Water, Some(Ink::Water), None, inside(frame.y(water_m)));
@@ -222,6 +220,16 @@ pub(super) fn tank(drawing: &mut Drawing, frame: &Frame<'_>) {
         let level = frame.y(overflow.level.to_m());
         let pipe = Rect { x: right - 2.0, y: level - rise, w: 12.0, h: rise };
         drawing.rect(Layer::Pipe, Some(Ink::White), Some(Stroke::solid(Ink::Black, 0.7)), pipe);
+    }
+    if let Some(over) = over_rim(input, id) {
+        super::mouths::leak(drawing, Pt(left, rim));
+        super::mouths::leak(drawing, Pt(right, rim));
+        let words = format!("runs over its rim: {}", input.units.show_flow(over));
+        let at = Pt((left + right) / 2.0, rim - 13.0);
+        let text = Text::new(at, SIZE_PT, words).bold().ink(Ink::Short);
+        let text = text.anchored(Anchor::Middle);
+        taken.keep(text.bounds());
+        drawing.text(Layer::Label, text);
     }
     tank_labels(drawing, frame, id, (end.invert_m, end.head_m), right);
     let at = Pt((left + right) / 2.0, rim - 4.0);
@@ -255,7 +263,7 @@ fn tank_labels(
 }
 
 /// White under words.
-fn paper(drawing: &mut Drawing, r: Rect) {
+pub(super) fn paper(drawing: &mut Drawing, r: Rect) {
     drawing.rect(Layer::Frame, Some(Ink::White), None, r);
 }
 

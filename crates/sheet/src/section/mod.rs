@@ -4,6 +4,7 @@ mod band;
 mod chart;
 mod ends;
 mod grade;
+mod mouths;
 mod profile;
 mod scale;
 mod stack;
@@ -11,17 +12,19 @@ mod stack;
 use crate::draw::font::Weight;
 use crate::draw::{Anchor, Drawing, Ink, Pt, Text, fitted};
 use crate::input::SheetInput;
-use crate::values::{Margin, governing, margin, route};
+use crate::values::{Class, class, governing, mouth, over_rim, route};
 use profile::Profile;
 use scale::Scales;
+pub(crate) use scale::{round_scale, round_step};
 use wetrun_network::{DownspoutId, End};
 
 /// How every section's title begins.
 pub(crate) const TITLE: &str = "Long section";
 
-/// Sections drawn at the most, and lines on their routes together; a larger site shows the
-/// worst downspouts.
-const MOST_SECTIONS: usize = 24;
+/// Routes so few are all drawn.
+const FEW: usize = 3;
+/// Sections drawn at the most, and lines on their routes together, where not all are asked for.
+const MOST_SECTIONS: usize = 12;
 const MOST_LINES: usize = 400;
 
 /// Room of a section in points; it fits letter and A4 on their side, within margins.
@@ -61,31 +64,67 @@ impl Frame<'_> {
     }
 }
 
-/// The downspouts whose sections are drawn: all in file order, or the worst of a large site.
+/// The downspouts whose routes are drawn and told piece by piece, the one that decides first:
+/// then those that fail, and those that lead past water that comes out elsewhere. A small site
+/// shows all.
 pub(crate) fn chosen(input: &SheetInput<'_>) -> Vec<DownspoutId> {
-    let states = &input.steady.downspouts;
-    let lines = |i: usize| route(input, DownspoutId::new(i)).len();
-    let mut ids: Vec<(usize, usize)> = (0..states.len()).map(|i| (i, lines(i))).collect();
-    ids.retain(|&(_, lines)| lines > 0);
-    let all: usize = ids.iter().map(|&(_, lines)| lines).sum();
-    if ids.len() > MOST_SECTIONS || all > MOST_LINES {
-        ids.sort_by(|&(a, _), &(b, _)| {
-            let key = |i: usize| (margin(&states[i], input.freeboard), states[i].headroom.to_m());
-            key(a).0.cmp(&key(b).0).then(key(a).1.total_cmp(&key(b).1))
-        });
-        let mut room = MOST_LINES;
+    let mut ids: Vec<DownspoutId> = governing(input).into_iter().collect();
+    let failing = input.verdict.failures().iter();
+    ids.extend(failing.filter_map(|failure| failure.downspout()));
+    let all = (0..input.network.downspouts().len()).map(DownspoutId::new);
+    let mut elsewhere: Vec<End> = Vec::new();
+    for id in all.clone() {
+        let mut new = places(input, id).filter(|end| !elsewhere.contains(end));
+        if let Some(first) = new.next() {
+            let more: Vec<End> = new.collect();
+            elsewhere.push(first);
+            elsewhere.extend(more);
+            ids.push(id);
+        }
+    }
+    if input.all_routes || all.len() <= FEW {
+        ids.extend(all);
+    }
+    let mut seen = vec![false; input.network.downspouts().len()];
+    ids.retain(|id| !std::mem::replace(&mut seen[id.index()], true));
+    ids.retain(|&id| !route(input, id).is_empty());
+    if !input.all_routes {
         ids.truncate(MOST_SECTIONS);
-        ids.retain(|&(index, lines)| {
-            // The governing route is drawn however long it is.
-            let fits = lines <= room || Some(DownspoutId::new(index)) == governing(input);
-            room = room.saturating_sub(if fits { lines } else { 0 });
-            fits
+        let mut lines = 0;
+        ids.retain(|&id| {
+            let first = lines == 0;
+            lines += route(input, id).len();
+            first || lines <= MOST_LINES
         });
     }
-    ids.into_iter().map(|(index, _)| DownspoutId::new(index)).collect()
+    ids
 }
 
-/// The long sections, one for each chosen downspout, more where a route is long.
+/// The places on the route of a downspout where water comes out in the storm, but for itself.
+fn places(input: &SheetInput<'_>, id: DownspoutId) -> impl Iterator<Item = End> {
+    let lines = route(input, id);
+    let ends = lines.into_iter().flat_map(|line| {
+        let line = input.network.line(line);
+        [line.from, line.to]
+    });
+    ends.filter(|end| match end {
+        End::Point(point) => mouth(input, *point).is_some_and(|mouth| mouth.escapes.is_some()),
+        End::Tank(tank) => over_rim(input, *tank).is_some(),
+        End::Downspout(_) => false,
+    })
+}
+
+/// What the sections leave out, in words; nothing where all routes are drawn.
+pub(crate) fn left_out(input: &SheetInput<'_>) -> Option<String> {
+    let (all, drawn) = (input.network.downspouts().len(), chosen(input).len());
+    (drawn < all).then(|| {
+        format!(
+            "Sections and tables of losses show {drawn} of {all} routes: the one that decides, and those that fail. `--all-routes` shows every one."
+        )
+    })
+}
+
+/// The sections of the routes that are drawn.
 pub(crate) fn drawings(input: &SheetInput<'_>) -> Vec<Drawing> {
     let ids = chosen(input);
     ids.into_iter()
@@ -138,7 +177,7 @@ fn draw(frame: &Frame<'_>, piece: usize, pieces: usize) -> Drawing {
     let title = title(frame.input, frame.profile);
     let mut drawing = Drawing::new(title.clone(), WIDTH_PT, HEIGHT_PT);
     let part = if pieces > 1 { format!(", part {} of {pieces}", piece + 1) } else { String::new() };
-    let title = fitted(&title, 9.5, Weight::Bold, WIDTH_PT * 0.5);
+    let title = fitted(&title, 9.5, Weight::Bold, WIDTH_PT * 0.55);
     let heading = Text::new(Pt(0.0, 10.0), 9.5, format!("{title}{part}")).bold();
     drawing.text(crate::draw::Layer::Label, heading);
     let scale = Text::new(Pt(WIDTH_PT, 10.0), 7.0, frame.scales.words(frame.input.units));
@@ -152,13 +191,11 @@ fn title(input: &SheetInput<'_>, profile: &Profile) -> String {
     let network = input.network;
     let from = &network.downspout(profile.downspout).tag;
     let to = profile.nodes.last().map_or("", |n| n.tag.as_str());
-    let state = &input.steady.downspouts[profile.downspout.index()];
-    let margin = margin(state, input.freeboard);
     let governs =
         if governing(input) == Some(profile.downspout) { " (governing route)" } else { "" };
-    let verdict = match margin {
-        Margin::Ample => String::new(),
-        Margin::Thin | Margin::Spills => format!(": {}", margin.words()),
+    let verdict = match class(input, profile.downspout) {
+        Class::Holds => String::new(),
+        class => format!(": {}", class.words()),
     };
     format!("{TITLE} {from} to {to}{governs}{verdict}")
 }
@@ -177,11 +214,11 @@ fn level_range(input: &SheetInput<'_>, profile: &Profile) -> (f64, f64) {
             levels.extend(vert.ground_m);
         }
     }
-    let vents = profile.nodes.iter().filter_map(|node| match node.kind {
-        profile::NodeKind::Point(id) => input.vent(id)?.top,
+    let tops = profile.nodes.iter().filter_map(|node| match node.kind {
+        profile::NodeKind::Point(id) => mouths::top_m(input, id),
         _ => None,
     });
-    levels.extend(vents.map(|top| top.to_m()));
+    levels.extend(tops);
     if let Some(End::Tank(id)) = ends::finish(network, profile) {
         let tank = network.tank(id);
         let given = [tank.floor, tank.rim, tank.ground, tank.overflow.as_ref().map(|o| o.level)];

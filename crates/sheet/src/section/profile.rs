@@ -1,7 +1,8 @@
 //! The route of one downspout as a profile: lengths along it, inverts, ground, heads.
 
+use super::grade::{self, Head};
 use crate::input::SheetInput;
-use crate::values::{heads, route, travel};
+use crate::values::{route, travel};
 use wetrun_network::{DownspoutId, End, Line, LineId, Station};
 use wetrun_solver::TankState;
 
@@ -27,6 +28,8 @@ pub(crate) struct Run {
     pub bore_m: f64,
     /// Its places in order, two at least.
     pub verts: Vec<Vert>,
+    /// The storm grade line, in the same order.
+    pub grade: Vec<Head>,
     /// Node at its start; the node at its end is the next run's, or the last.
     pub first_node: usize,
     /// Node at its end.
@@ -126,15 +129,21 @@ impl Walk<'_> {
         let line = self.input.network.line(id);
         let (next, forward) = travel(line, self.at);
         let state = &self.input.steady.lines[id.index()];
-        let (near_head, far_head) = heads(state, forward);
         let length_m = line.length.to_m();
         let stations = stations(line, forward);
         let last = stations.len().saturating_sub(1);
         let bore_m = line.pipe.inside.to_m();
         let wall_m = line.pipe.outside.map_or(0.0, |o| ((o.to_m() - bore_m) / 2.0).max(0.0));
         let first_node = self.nodes.len().saturating_sub(1);
-        let mut run =
-            Run { line: id, forward, bore_m, verts: Vec::new(), first_node, last_node: 0 };
+        let mut run = Run {
+            line: id,
+            forward,
+            bore_m,
+            verts: Vec::new(),
+            grade: Vec::new(),
+            first_node,
+            last_node: 0,
+        };
         for (index, station) in stations.iter().enumerate() {
             if index > 0 {
                 let before = &stations[index - 1];
@@ -149,22 +158,24 @@ impl Walk<'_> {
                 _ => None,
             };
             let ground_m = station.ground_m.or(end.and_then(|end| ground_at(self.input, end)));
-            let part = if length_m > 0.0 { station.at_m / length_m } else { 0.0 };
             let vert = Vert {
                 x_m: self.x_m,
                 along_m: self.along_m + station.at_m,
                 invert_m: station.level_m,
                 ground_m,
-                head_m: near_head.to_m() + (far_head.to_m() - near_head.to_m()) * part,
+                head_m: 0.0,
                 rest_m: None,
             };
             run.verts.push(vert);
         }
-        if state.broken {
-            super::grade::broken(self.input, &mut run);
-        }
-        // The place where this line begins is the last one's end.
+        run.grade = grade::heads(self.input, line, state, forward, &mut run.verts);
+        // The place where this line begins is the last one's end; the lesser cover counts there.
+        let cover_m = |vert: &Vert| vert.ground_m.map(|g| g - vert.invert_m - bore_m - wall_m);
         let skip = usize::from(!self.nodes.is_empty());
+        if let (Some(before), Some(first)) = (self.nodes.last_mut(), run.verts.first()) {
+            let both = [before.cover_m, cover_m(first)];
+            before.cover_m = both.into_iter().flatten().min_by(f64::total_cmp);
+        }
         for (index, &vert) in run.verts.iter().enumerate().skip(skip) {
             let end = match index {
                 0 => Some(self.at),
@@ -177,7 +188,7 @@ impl Walk<'_> {
                 tag: end.map_or_else(String::new, |e| self.input.network.end_tag(e).to_owned()),
                 vert,
                 crown_m,
-                cover_m: vert.ground_m.map(|g| g - crown_m - wall_m),
+                cover_m: cover_m(&vert),
                 turn: None,
             });
         }
@@ -244,9 +255,9 @@ fn rest_levels(input: &SheetInput<'_>, profile: &mut Profile, finish: End) {
         NodeKind::Point(id) => input.steady.points[id.index()].rest_level,
         _ => None,
     });
-    if let Some(level) = nearest {
-        surface_m = surface_m.min(level.to_m());
-    }
+    // Where there is none, the downspout's own lip lets the water out.
+    let lip = || input.network.downspout(profile.downspout).spill_level();
+    surface_m = surface_m.min(nearest.unwrap_or_else(lip).to_m());
     for run in profile.runs.iter_mut().rev() {
         if let NodeKind::Point(id) = profile.nodes[run.last_node].kind
             && let Some(level) = input.steady.points[id.index()].rest_level
@@ -278,13 +289,25 @@ fn rest_levels(input: &SheetInput<'_>, profile: &mut Profile, finish: End) {
             node.vert.rest_m = input.steady.points[id.index()].rest_level.map(|l| l.to_m());
         }
     }
+    let verts = profile.runs.iter_mut().flat_map(|run| &mut run.verts);
+    for vert in verts.chain(profile.nodes.iter_mut().map(|node| &mut node.vert)) {
+        vert.rest_m = vert.rest_m.filter(|level_m| *level_m >= vert.invert_m - 1e-9);
+    }
 }
 
 /// Puts water at this level into places in order, up to the first that rises out of it.
 fn level_out<'a>(verts: impl Iterator<Item = &'a mut Vert>, level_m: Option<f64>) {
     let Some(level_m) = level_m else { return };
-    let joined = verts.take_while(|vert| vert.invert_m <= level_m + 1e-9);
-    joined.for_each(|vert| vert.rest_m = Some(level_m));
+    for vert in verts {
+        if vert.invert_m > level_m + 1e-9 {
+            return;
+        }
+        vert.rest_m = Some(level_m);
+        // Over a crest that just reaches the surface, water on the other side is another's.
+        if vert.invert_m > level_m - 1e-9 {
+            return;
+        }
+    }
 }
 
 fn turns(profile: &mut Profile) {

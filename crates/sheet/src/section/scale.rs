@@ -65,7 +65,7 @@ impl Scales {
 }
 
 /// The next round scale at or above the least one that fits.
-fn round_scale(units: UnitSystem, least: f64) -> f64 {
+pub(crate) fn round_scale(units: UnitSystem, least: f64) -> f64 {
     // Feet to an inch (12 to 1), or plain ratios.
     let (unit, steps): (f64, &[f64]) = match units {
         UnitSystem::Us => (12.0, &[1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0]),

@@ -2,28 +2,33 @@
 
 use super::{Block, Part, Table, or_dash};
 use crate::input::SheetInput;
-use crate::values::{Margin, governing, level_unit, margin, opening_name};
+use crate::values::{level_unit, mouth_name, mouths, outcome, spills_from};
+use wetrun_network::DownspoutId;
 use wetrun_solver::{FrictionLaw, TankState};
-use wetrun_units::UnitSystem;
+use wetrun_units::{Intensity, UnitSystem};
 
-/// Downspouts that the cover holds together with all else.
-const MOST_ON_COVER: usize = 14;
+/// So many things that fail are told on the cover; the checklist tells all.
+const MOST_TOLD: usize = 8;
 
 pub(super) fn part(input: &SheetInput<'_>) -> Part {
-    let mut blocks = vec![verdict(input), Block::Facts(facts(input))];
+    let mut blocks = vec![verdict(input)];
+    blocks.extend(failures(input));
+    blocks.extend(super::review::counts(input).map(Block::Text));
+    blocks.push(Block::Table(downspouts(input)));
+    if input.network.openings().next().is_some() {
+        blocks.push(Block::Table(openings(input)));
+    }
+    let mut cautions = crate::plan::mislaid(input);
     let unprintable = crate::missing::unprintable(input).len();
     if unprintable > 0 {
-        blocks.push(Block::Cautions(vec![lacking(unprintable)]));
+        cautions.push(lacking(unprintable));
     }
-    let table = [Block::Heading("Downspouts".to_owned()), Block::Table(downspouts(input))];
-    // A table that needs a page of its own comes after what still fits this one.
-    if input.network.downspouts().len() > MOST_ON_COVER {
-        blocks.push(Block::Contents);
-        blocks.extend(table);
-    } else {
-        blocks.extend(table);
-        blocks.push(Block::Contents);
+    if !cautions.is_empty() {
+        blocks.push(Block::Cautions(cautions));
     }
+    blocks.push(Block::Facts(facts(input)));
+    blocks.push(Block::Contents);
+    blocks.extend(crate::section::left_out(input).map(Block::Text));
     if !input.job.documents.is_empty() {
         blocks.push(Block::Heading("Stated with the design".to_owned()));
         blocks.push(Block::Facts(input.job.documents.clone()));
@@ -33,46 +38,36 @@ pub(super) fn part(input: &SheetInput<'_>) -> Part {
     Part { title: "Wet rainwater line: summary".to_owned(), wide: false, blocks }
 }
 
-/// Margin and rain first: they say more than a pass.
-pub(super) fn verdict(input: &SheetInput<'_>) -> Block {
-    let fails = input.findings.iter().filter(|f| f.outcome == crate::Outcome::Fail).count();
-    let Some(id) = governing(input) else {
-        let sentence = "The site has no downspout.".to_owned();
-        return Block::Verdict { good: fails == 0, word: "Nothing to carry.".to_owned(), sentence };
+/// The verdict and what decides it.
+fn verdict(input: &SheetInput<'_>) -> Block {
+    let good = input.verdict.holds();
+    let word = if good { "HOLDS" } else { "FAILS" };
+    let storm = input.units.show_intensity(input.scenario.intensity);
+    let tanks = match input.scenario.tanks {
+        TankState::Full => "full",
+        TankState::Empty => "empty",
     };
-    let units = input.units;
-    let downspout = input.network.downspout(id);
-    let state = &input.steady.downspouts[id.index()];
-    let class = margin(state, input.freeboard);
-    let storm = units.show_intensity(input.scenario.intensity);
-    let room = units.show_height(wetrun_units::Length::m(state.headroom.to_m().abs()));
-    let side = if state.headroom.to_m() < 0.0 { "above" } else { "below" };
-    let mut sentence = format!(
-        "Worst downspout {}: in the {storm} storm water stands {room} {side} the {}",
-        downspout.tag,
-        opening_name(downspout)
-    );
-    sentence.push_str(&match class {
-        Margin::Spills => format!(" and {} spills.", units.show_flow(state.spilled)),
-        Margin::Thin => {
-            format!("; the freeboard wanted is {}.", units.show_height(input.freeboard))
-        }
-        Margin::Ample => ".".to_owned(),
-    });
-    if let Some(rain) = input.spill_rains.get(id.index()).copied().flatten() {
-        sentence.push_str(&format!(" It spills from {} on.", units.show_intensity(rain)));
+    let sentence = format!("In {storm} of rain, tanks {tanks}: {}.", input.verdict_words);
+    Block::Verdict { good, word: word.to_owned(), sentence }
+}
+
+/// What fails, with what mends it.
+fn failures(input: &SheetInput<'_>) -> Option<Block> {
+    let all = &input.failures;
+    if all.is_empty() {
+        return None;
     }
-    match fails {
-        0 => {}
-        1 => sentence.push_str(" One item of the review does not conform."),
-        n => sentence.push_str(&format!(" {n} items of the review do not conform.")),
+    let what = if input.verdict.holds() { "Fails the review" } else { "Fails" };
+    let mut table = Table::new(&[(what, "", false), ("What mends it", "", false)]);
+    let told = if all.len() > MOST_TOLD { MOST_TOLD - 1 } else { all.len() };
+    for row in &all[..told] {
+        let mend = row.mend.clone().unwrap_or_else(|| "–".to_owned());
+        table.row([row.what.clone(), mend]);
     }
-    let word = match class {
-        Margin::Spills => "Does not hold.",
-        Margin::Thin => "Short of freeboard.",
-        Margin::Ample => "Holds.",
-    };
-    Block::Verdict { good: class == Margin::Ample, word: word.to_owned(), sentence }
+    if told < all.len() {
+        table.row([format!("{} more: see the review checklist", all.len() - told)]);
+    }
+    Some(Block::Table(table))
 }
 
 fn facts(input: &SheetInput<'_>) -> Vec<(String, String)> {
@@ -102,7 +97,11 @@ fn facts(input: &SheetInput<'_>) -> Vec<(String, String)> {
         ("Tanks in the storm", tanks.to_owned()),
         (
             "Freeboard wanted",
-            format!("{} ({})", units.show_height(input.freeboard), or_dash(&input.freeboard_basis)),
+            format!(
+                "{} ({})",
+                units.show_height(input.freeboard()),
+                or_dash(&input.freeboard_basis)
+            ),
         ),
         (
             "Friction law",
@@ -124,13 +123,31 @@ fn lacking(texts: usize) -> String {
     )
 }
 
+/// Units of small heights, flows and rains.
+fn small_units(units: UnitSystem) -> (&'static str, &'static str, &'static str) {
+    match units {
+        UnitSystem::Us => ("in", "gpm", "in/h"),
+        UnitSystem::Si => ("mm", "L/s", "mm/h"),
+    }
+}
+
+/// A rain, or how far was looked for one.
+fn rain_cell(input: &SheetInput<'_>, rain: Option<Intensity>) -> String {
+    const UP_TO: f64 = 10.0;
+    let storm = input.scenario.intensity;
+    match rain {
+        Some(rain) => input.units.show_intensity(rain).number,
+        None if storm.to_m_per_s() > 0.0 => {
+            format!("not to {}", input.units.show_intensity(storm * UP_TO).number)
+        }
+        None => "–".to_owned(),
+    }
+}
+
 fn downspouts(input: &SheetInput<'_>) -> Table {
     let units = input.units;
     let level = level_unit(units);
-    let (small, flow, rain) = match units {
-        UnitSystem::Us => ("in", "gpm", "in/h"),
-        UnitSystem::Si => ("mm", "L/s", "mm/h"),
-    };
+    let (small, flow, rain) = small_units(units);
     let mut table = Table::new(&[
         ("Downspout", "", false),
         ("Demand", flow, true),
@@ -138,13 +155,12 @@ fn downspouts(input: &SheetInput<'_>) -> Table {
         ("Opening", level, true),
         ("Standing level", level, true),
         ("Headroom", small, true),
-        ("Spills from", rain, true),
+        ("Spills at", rain, true),
         ("Result", "", false),
     ]);
-    for (index, (d, state)) in
-        input.network.downspouts().iter().zip(&input.steady.downspouts).enumerate()
-    {
-        let rain = input.spill_rains.get(index).copied().flatten();
+    let all = input.network.downspouts().iter().zip(&input.steady.downspouts);
+    for (index, (d, state)) in all.enumerate() {
+        let id = DownspoutId::new(index);
         table.row([
             d.tag.clone(),
             units.show_flow(state.demand).number,
@@ -152,8 +168,36 @@ fn downspouts(input: &SheetInput<'_>) -> Table {
             units.show_level(d.opening()).number,
             units.show_level(state.standing_level).number,
             units.show_height(state.headroom).number,
-            rain.map_or("not found".to_owned(), |r| units.show_intensity(r).number),
-            margin(state, input.freeboard).words().to_owned(),
+            rain_cell(input, spills_from(input, id)),
+            outcome(input, id),
+        ]);
+    }
+    table
+}
+
+/// Vents and open caps.
+fn openings(input: &SheetInput<'_>) -> Table {
+    let units = input.units;
+    let level = level_unit(units);
+    let (small, flow, rain) = small_units(units);
+    let mut table = Table::new(&[
+        ("Other opening", "", false),
+        ("Lets out", flow, true),
+        ("Level", level, true),
+        ("Headroom", small, true),
+        ("Lets out at", rain, true),
+        ("Result", "", false),
+    ]);
+    for (id, mouth) in mouths(input) {
+        let tag = &input.network.point(id).tag;
+        let leaks = mouth.escapes.is_some();
+        table.row([
+            format!("{tag} {}", mouth_name(mouth.opening.kind)),
+            mouth.escapes.map_or("–".to_owned(), |f| units.show_flow(f).number),
+            units.show_level(mouth.opening.level).number,
+            units.show_height(mouth.headroom).number,
+            rain_cell(input, mouth.from),
+            if leaks { "water comes out" } else { "holds" }.to_owned(),
         ]);
     }
     table

@@ -67,6 +67,8 @@ pub(crate) struct Column {
     pub unit: String,
     /// Whether it holds numbers (set to the right) or words.
     pub numbers: bool,
+    /// Whether it stays where a narrow screen shows a row in one line.
+    pub narrow: bool,
 }
 
 /// A row.
@@ -96,8 +98,16 @@ impl Table {
             name: name.to_owned(),
             unit: unit.to_owned(),
             numbers,
+            narrow: false,
         };
         Self { columns: columns.iter().map(column).collect(), rows: Vec::new() }
+    }
+
+    /// On a narrow screen a row of this table is one line, of these columns alone.
+    pub(crate) fn narrow(&mut self, names: &[&str]) {
+        for column in &mut self.columns {
+            column.narrow = names.contains(&column.name.as_str());
+        }
     }
 
     /// Adds a plain row.

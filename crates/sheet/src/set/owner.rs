@@ -3,32 +3,39 @@
 use super::{Block, Part, Table};
 use crate::input::SheetInput;
 
+/// Height of the map.
+const MAP_PT: f64 = 190.0;
+
 pub(super) fn part(input: &SheetInput<'_>) -> Part {
-    let map = crate::plan::map(input, 520.0, 230.0);
-    let mut table = Table::new(&[
-        ("When", "", false),
-        ("Where", "", false),
-        ("What", "", false),
-        ("Done, date", "", false),
-    ]);
-    for row in &input.upkeep {
-        table.row([row.when.clone(), row.place.clone(), row.work.clone(), String::new()]);
+    let mut blocks = Vec::new();
+    let (opening, rest): (Vec<_>, Vec<_>) =
+        input.owner_texts.iter().partition(|text| text.heading.is_empty());
+    blocks.extend(opening.iter().flat_map(|text| &text.lines).cloned().map(Block::Text));
+    blocks.push(Block::Figure(crate::plan::map(input, 520.0, MAP_PT)));
+    if !input.owner_cautions.is_empty() {
+        blocks.push(Block::Heading("What to beware of".to_owned()));
+        blocks.push(Block::Cautions(input.owner_cautions.clone()));
     }
-    let mut blocks = vec![
-        Block::Text("The pipes under your ground stay full of water between storms. Rain lifts the water in the downspouts a little, and that pushes it up into the tank; there is no pump. Keep it clean, drain it before frost, and it looks after itself.".to_owned()),
-        Block::Figure(map),
-    ];
+    for text in rest {
+        blocks.push(Block::Heading(text.heading.clone()));
+        blocks.extend(text.lines.iter().cloned().map(Block::Text));
+    }
     if !input.upkeep.is_empty() {
+        let mut table = Table::new(&[
+            ("When", "", false),
+            ("Where", "", false),
+            ("What", "", false),
+            ("Done, date", "", false),
+        ]);
+        for row in &input.upkeep {
+            table.row([row.when.clone(), row.place.clone(), row.work.clone(), String::new()]);
+        }
         blocks.push(Block::Heading("What to do, and when".to_owned()));
         blocks.push(Block::Table(table));
     }
     if !input.owner_notes.is_empty() {
         blocks.push(Block::Heading("Stated with the design".to_owned()));
         blocks.push(Block::Facts(input.owner_notes.clone()));
-    }
-    if !input.cautions.is_empty() {
-        blocks.push(Block::Heading("What to beware of".to_owned()));
-        blocks.push(Block::Cautions(input.cautions.clone()));
     }
     Part { title: "For the owner".to_owned(), wide: false, blocks }
 }

@@ -166,7 +166,7 @@ impl Flow {
             Block::Verdict { good, word, sentence } => self.verdict(*good, word, sentence),
             Block::Heading(text) => {
                 self.skip(7.0);
-                self.need(110.0);
+                self.need(70.0);
                 self.lines(text, 10.5, Weight::Bold, 0.0);
                 self.skip(3.0);
             }

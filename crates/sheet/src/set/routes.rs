@@ -15,13 +15,7 @@ pub(super) fn part(input: &SheetInput<'_>) -> Part {
     let mut blocks = vec![Block::Text(
         "From the head at the tank inlet, losses are added piece by piece against the flow. The last level is the standing level of the downspout.".to_owned(),
     )];
-    let left_out = input.network.downspouts().len().saturating_sub(ids.len());
-    if left_out > 0 {
-        blocks.push(Block::Text(format!(
-            "{} of the downspouts with the least margin are shown; the other {left_out} follow from the table of lines in the same way.",
-            ids.len()
-        )));
-    }
+    blocks.extend(crate::section::left_out(input).map(Block::Text));
     for id in ids {
         blocks.push(Block::Heading(heading(input, id)));
         blocks.push(Block::Table(table(input, id)));

@@ -11,15 +11,17 @@ use wetrun_network::{
     PointId, Station, Tank, TankId, catalogue,
 };
 use wetrun_sheet::{FindingRow, Job, Outcome, Positions, RoofShare, SheetInput};
-use wetrun_solver::{FrictionLaw, Scenario, Steady, TankState};
+use wetrun_solver::{FrictionLaw, Scenario, SpillRains, Steady, TankState};
 use wetrun_units::{Area, Fraction, Intensity, Length, Temperature, UnitSystem, Volume};
+use wetrun_verdict::Verdict;
 
 /// A network with its steady state.
 pub struct Case {
     pub network: Network,
     pub scenario: Scenario,
     pub steady: Steady,
-    pub spill_rains: Vec<Option<Intensity>>,
+    pub spill_rains: SpillRains,
+    pub verdict: Verdict,
 }
 
 impl Case {
@@ -32,13 +34,12 @@ impl Case {
             tanks: TankState::Full,
         };
         let steady = wetrun_solver::solve(&network, &scenario).expect("a steady state");
-        let spill_rains = vec![None; network.downspouts().len()];
-        Self { network, scenario, steady, spill_rains }
+        let verdict = Verdict::new(&network, &steady, Length::m(0.1));
+        Self { network, scenario, steady, spill_rains: SpillRains::default(), verdict }
     }
 
     pub fn with_spill_rains(mut self) -> Self {
-        self.spill_rains =
-            wetrun_solver::spill_rains(&self.network, &self.scenario).unwrap().downspouts;
+        self.spill_rains = wetrun_solver::spill_rains(&self.network, &self.scenario).unwrap();
         self
     }
 
@@ -56,8 +57,10 @@ impl Case {
             network: &self.network,
             scenario: self.scenario,
             steady: &self.steady,
-            spill_rains: self.spill_rains.clone(),
-            freeboard: Length::m(0.1),
+            spill_rains: &self.spill_rains,
+            verdict: &self.verdict,
+            verdict_words: "worst is D1, 150 mm below the gutter outlet".to_owned(),
+            failures: Vec::new(),
             freeboard_basis: "site file".to_owned(),
             roofs: (0..self.network.downspouts().len())
                 .map(|i| RoofShare {
@@ -73,22 +76,30 @@ impl Case {
             vents: Vec::new(),
             positions: Positions::default(),
             levels: Vec::new(),
+            rod: None,
             tolerance_all: None,
             benchmarks: Vec::new(),
             findings: vec![FindingRow {
                 group: "B  Levels and head".to_owned(),
                 rule: "freeboard".to_owned(),
                 outcome: Outcome::Pass,
+                word: "conforms",
                 place: "D1".to_owned(),
                 value: "150 mm".to_owned(),
                 limit: "100 mm".to_owned(),
                 message: "Water stays below the opening".to_owned(),
                 basis: "site file".to_owned(),
+                mend: None,
+                stated: None,
             }],
+            review: "CONFORMS".to_owned(),
             cautions: vec!["Never enter a tank.".to_owned()],
             upkeep: Vec::new(),
+            owner_texts: Vec::new(),
+            owner_cautions: vec!["Never enter a tank.".to_owned()],
             owner_notes: Vec::new(),
             coefficients: Vec::new(),
+            all_routes: false,
         }
     }
 }

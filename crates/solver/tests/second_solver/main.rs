@@ -157,7 +157,17 @@ fn edges(network: &Network, scenario: &Scenario, ours: &Steady) -> Vec<Edge> {
             size: admitted.abs(),
         }
     });
-    lines.chain(ways_down).collect()
+    // An opening lets water out at its level and none in, without a loss.
+    let openings = network.openings().zip(&ours.openings).map(|((id, opening), state)| Edge {
+        ends: [
+            Outside::Level { level_m: opening.level.to_m(), drowned: 0.0, most: f64::INFINITY },
+            Outside::Node(downspouts + id.index()),
+        ],
+        losses: Vec::new(),
+        most: 0.0,
+        size: state.escapes.to_m3_per_s(),
+    });
+    lines.chain(ways_down).chain(openings).collect()
 }
 
 /// What was seen over many networks.
@@ -167,6 +177,7 @@ struct Seen {
     flow: f64,
     spills: usize,
     fountains: usize,
+    escapes: usize,
     fed_by_a_tank: usize,
     still_lines: usize,
     left_out: u64,
@@ -190,6 +201,7 @@ fn compare(name: &str, kinds: Kinds, law: FrictionLaw, tanks: Tanks) {
             .unwrap_or_else(|| panic!("{name} {seed}: the conic solver has no answer"));
         let flows = (ours.lines.iter().map(|l| l.flow))
             .chain(ours.downspouts.iter().map(|d| d.admitted))
+            .chain(ours.openings.iter().map(|o| o.escapes * -1.0))
             .map(|flow| flow.to_m3_per_s());
         for (edge, (flow, other)) in flows.zip(&theirs.flow).enumerate() {
             let off = (flow - other).abs() / total;
@@ -218,6 +230,7 @@ fn compare(name: &str, kinds: Kinds, law: FrictionLaw, tanks: Tanks) {
         let some = |found: bool| usize::from(found);
         seen.spills += some(ours.downspouts.iter().any(|d| d.spilled.to_m3_per_s() > 0.0));
         seen.fountains += some(ours.downspouts.iter().any(|d| d.admitted.to_m3_per_s() < 0.0));
+        seen.escapes += some(ours.openings.iter().any(|o| o.escapes.to_m3_per_s() > 0.0));
         seen.fed_by_a_tank += some(ours.tanks.iter().any(|t| t.inflow.to_m3_per_s() < 0.0));
         seen.still_lines += some(ours.lines.iter().any(|l| l.flow.to_m3_per_s() == 0.0));
     }
@@ -233,6 +246,7 @@ fn by_hazen_williams_with_drowned_inlets() {
     let hazen = FrictionLaw::HazenWilliams;
     compare("trees", PLAIN_TREE, hazen, Tanks::Drowned);
     compare("trees that spill", Kinds { low_lips: true, ..PLAIN_TREE }, hazen, Tanks::Drowned);
+    compare("open loops", Kinds { openings: true, ..LOOPS }, hazen, Tanks::Drowned);
     compare("loops", LOOPS, hazen, Tanks::Drowned);
     compare("loops that spill", Kinds { low_lips: true, ..LOOPS }, hazen, Tanks::Drowned);
 }

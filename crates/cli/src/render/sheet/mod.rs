@@ -1,19 +1,25 @@
 //! What a sheet is made of, from a solved site.
 
 mod documents;
+mod owner;
 mod upkeep;
 
+use crate::render::show::Show;
+use crate::render::text::verdict;
+use crate::rod::Rod;
 use crate::site_levels;
 use crate::solved::Solved;
 use std::collections::BTreeMap;
-use wetrun_checks::Outcome as Found;
-use wetrun_design::levels::{Drawn, Schedule};
+use wetrun_checks::{Outcome as Found, Standing};
+use wetrun_design::levels::{Drawn, Instrument, Schedule};
 use wetrun_network::{FittingUse, catalogue};
 use wetrun_sheet::{
-    Benchmark, Coefficient, FindingRow, Job, LevelRow, Outcome, Place, Positions, RoofShare,
-    SheetInput, Vent,
+    Benchmark, Coefficient, FailureRow, FindingRow, Job, LevelRow, Outcome, Place, Positions,
+    RodRow, RoofShare, SheetInput, Vent,
 };
 use wetrun_site::{PlanPoint, Site};
+use wetrun_units::Length;
+use wetrun_verdict::Cause;
 
 /// The sheet's input; `file_hash` is printed on every page. Without a `schedule` the levels
 /// stand on it as drawn, without limits.
@@ -22,7 +28,11 @@ pub(crate) fn input<'a>(
     file_hash: String,
     drawn: &Drawn,
     schedule: Option<&Schedule>,
+    set_up: Option<&SetUp>,
+    all_routes: bool,
 ) -> SheetInput<'a> {
+    let review = wetrun_checks::review(&solved.judged());
+    let show = Show { main: solved.site.units, both: false };
     let site = &solved.site;
     let facts = &solved.facts;
     let watertight_to = schedule.map(|s| s.watertight_to.iter().map(|&l| Some(l)).collect());
@@ -39,8 +49,10 @@ pub(crate) fn input<'a>(
         network: &site.network,
         scenario: solved.scenario,
         steady: &solved.steady,
-        spill_rains: solved.spill_rains.downspouts.clone(),
-        freeboard: facts.freeboard,
+        spill_rains: &solved.spill_rains,
+        verdict: &solved.verdict,
+        verdict_words: format!("{}{}", verdict::cause(solved, show), verdict::others(solved)),
+        failures: failures(solved, &review, show),
         freeboard_basis: freeboard_basis(solved).to_owned(),
         roofs: roofs(site),
         foot_ground: site.downspouts.iter().map(|d| d.review.ground).collect(),
@@ -51,27 +63,36 @@ pub(crate) fn input<'a>(
             points: site.points.iter().map(|p| place(p.at)).collect(),
             tanks: site.tanks.iter().map(|t| place(t.at)).collect(),
         },
-        levels: schedule.map(|s| levels(drawn, s)).unwrap_or_default(),
+        levels: schedule.map(|s| levels(drawn, s, set_up)).unwrap_or_default(),
+        rod: set_up.map(|s| s.rod_of_the_sheet(site)),
         tolerance_all: schedule.and_then(|s| s.tolerance_all),
         benchmarks: benchmarks(site),
-        findings: findings(solved),
+        review: Standing::of(&review).words().to_owned(),
+        findings: review.into_iter().map(|f| finding(site, f)).collect(),
         cautions: wetrun_checks::CAUTIONS.iter().map(|&c| c.to_owned()).collect(),
         upkeep: upkeep::rows(solved),
+        owner_texts: owner::texts(solved),
+        owner_cautions: owner::cautions(solved),
         owner_notes: documents::owner(facts, site.network.tanks()),
         coefficients: coefficients(site),
+        all_routes,
     }
 }
 
 /// Every level that somebody sets, with its limits where it has any.
-fn levels(drawn: &Drawn, schedule: &Schedule) -> Vec<LevelRow> {
+fn levels(drawn: &Drawn, schedule: &Schedule, set_up: Option<&SetUp>) -> Vec<LevelRow> {
     let row = |level: site_levels::Level| {
         let limits = schedule.of(level.set_point);
+        let lowest = limits.and_then(|l| l.low_stop.as_ref()).map(|stop| stop.level);
+        let highest = limits.and_then(|l| l.high_stop.as_ref()).map(|stop| stop.level);
         LevelRow {
             tag: level.tag,
             level: level.key,
             design: level.design,
-            lowest: limits.and_then(|l| l.low_stop.as_ref()).map(|stop| stop.level),
-            highest: limits.and_then(|l| l.high_stop.as_ref()).map(|stop| stop.level),
+            lowest,
+            highest,
+            needed: limits.and_then(|l| l.mend),
+            rod: set_up.map(|s| s.readings(level.design, lowest, highest)),
         }
     };
     site_levels::levels(drawn).into_iter().map(row).collect()
@@ -110,14 +131,13 @@ fn benchmarks(site: &Site) -> Vec<Benchmark> {
     site.benchmarks.iter().map(row).collect()
 }
 
-/// Every rule of the review, under its heading of the checklist.
-fn findings(solved: &Solved) -> Vec<FindingRow> {
-    let found = wetrun_checks::review(&solved.judged());
-    let units = solved.site.units;
-    let row = |f: wetrun_checks::Finding| FindingRow {
-        group: wetrun_checks::rule(f.rule).map_or("", |r| r.section.heading()).to_owned(),
-        rule: f.rule.to_owned(),
-        outcome: match f.outcome {
+/// A rule's finding, under its heading of the checklist.
+fn finding(site: &Site, found: wetrun_checks::Finding) -> FindingRow {
+    let units = site.units;
+    FindingRow {
+        group: wetrun_checks::rule(found.rule).map_or("", |r| r.section.heading()).to_owned(),
+        rule: found.rule.to_owned(),
+        outcome: match found.outcome {
             Found::Pass => Outcome::Pass,
             Found::Fail => Outcome::Fail,
             Found::Caution => Outcome::Caution,
@@ -125,13 +145,88 @@ fn findings(solved: &Solved) -> Vec<FindingRow> {
             Found::NeedsDecision => Outcome::NeedsDecision,
             Found::NotApplicable => Outcome::NotApplicable,
         },
-        place: f.at,
-        value: f.value.map(|v| v.show(units)).unwrap_or_default(),
-        limit: f.limit.map(|v| v.show(units)).unwrap_or_default(),
-        message: f.message,
-        basis: f.basis,
-    };
-    found.into_iter().map(row).collect()
+        word: found.outcome.words(),
+        place: found.at,
+        value: found.value.map(|v| v.show(units)).unwrap_or_default(),
+        limit: found.limit.map(|v| v.show(units)).unwrap_or_default(),
+        message: found.message,
+        basis: found.basis,
+        mend: found.mend,
+        stated: found.stated,
+    }
+}
+
+/// What fails: the verdict's failures, the worst first, then the rules of the review that fail
+/// besides.
+fn failures(solved: &Solved, review: &[wetrun_checks::Finding], show: Show) -> Vec<FailureRow> {
+    let network = &solved.site.network;
+    let failing = || review.iter().filter(|f| f.outcome == Found::Fail);
+    let mut told: Vec<&str> = Vec::new();
+    let mut rows: Vec<FailureRow> = Vec::new();
+    for failure in solved.verdict.failures() {
+        let (tag, rule) = (failure.tag(network), rule_of(failure.cause()));
+        let found = failing().find(|f| f.rule == rule && f.at == tag);
+        told.push(rule);
+        let what = capital(&verdict::failed(solved, show, failure));
+        rows.push(FailureRow { what, mend: found.and_then(|f| f.mend.clone()) });
+    }
+    for finding in failing().filter(|f| !told.contains(&f.rule)) {
+        let what = format!("{} at {}: {}", finding.rule, finding.at, finding.message);
+        rows.push(FailureRow { what, mend: finding.mend.clone() });
+    }
+    rows
+}
+
+/// The rule of the checklist that tells of a cause.
+fn rule_of(cause: Cause) -> &'static str {
+    match cause {
+        Cause::Spill => "no-spill",
+        Cause::Freeboard => "freeboard",
+        Cause::Gutter => "gutter-capacity",
+        Cause::Outlet => "gutter-outlet",
+        Cause::Escape => "no-escape",
+        Cause::Rim => "tank-rim",
+    }
+}
+
+/// The instrument as it stands, and how its rod is read.
+pub(crate) struct SetUp {
+    /// The instrument.
+    pub(crate) instrument: Instrument,
+    /// The benchmark it was set up over.
+    pub(crate) on: String,
+    /// What the rod read there.
+    pub(crate) backsight: Length,
+    /// How readings are written.
+    pub(crate) rod: Rod,
+}
+
+impl SetUp {
+    fn rod_of_the_sheet(&self, site: &Site) -> wetrun_sheet::Rod {
+        let unit = self.rod.show(Length::ZERO).unit;
+        wetrun_sheet::Rod {
+            unit: if unit.is_empty() { "ft in" } else { unit }.to_owned(),
+            set_up: format!(
+                "The rod read {} on {}: the height of instrument is {}.",
+                self.rod.show(self.backsight).to_string().trim_end(),
+                self.on,
+                site.units.show_level(self.instrument.height)
+            ),
+        }
+    }
+
+    /// A high level reads small: the least reading is that at the highest level.
+    fn readings(&self, set: Length, lowest: Option<Length>, highest: Option<Length>) -> RodRow {
+        let at = |level: Length| self.instrument.reading(level);
+        let limit = |level: Option<Length>, up: bool| {
+            level.map(|l| self.rod.show_limit(at(l), up).number).unwrap_or_default()
+        };
+        RodRow {
+            set: self.rod.show(at(set)).number,
+            least: limit(highest, true),
+            most: limit(lowest, false),
+        }
+    }
 }
 
 /// Every fitting in use, once, with the source of its coefficient.
@@ -152,4 +247,9 @@ fn coefficients(site: &Site) -> Vec<Coefficient> {
     let row =
         |f: &FittingUse| Coefficient { name: f.name.clone(), k: f.k, source: source(&f.name) };
     used.into_values().map(row).collect()
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
 }

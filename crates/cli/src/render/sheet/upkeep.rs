@@ -34,7 +34,7 @@ pub(super) fn rows(solved: &Solved) -> Vec<UpkeepRow> {
     let feet = network.downspouts().iter().zip(&facts.downspouts);
     let feet = feet.filter(|(_, shown)| shown.cleanout == Some(true)).map(|(d, _)| d.tag.as_str());
     let cleanouts = points.chain(feet).collect();
-    rows.add(YEARLY, cleanouts, "Open, look for silt, flush, close watertight.");
+    rows.add(YEARLY, cleanouts, "Drain the line, open, look for silt, flush, close watertight.");
     rows.add(RARELY, tanks, "Look at the sludge from above. Never climb in.");
     frost(network, facts, &mut rows);
     rows.finish(network)
@@ -108,7 +108,8 @@ fn drains(network: &Network, facts: &Facts, rows: &mut Rows) {
             Some(Stated::Yes(to)) => format!(" It runs out to: {to}."),
             _ => String::new(),
         };
-        let flush = "Open the drain and let the line run out until the water is clear.";
+        let flush =
+            "Open the drain, let the line run out until the water is clear, and close it again.";
         rows.add(TWICE, vec![&point.tag], &format!("{flush}{to}"));
     }
 }
@@ -120,14 +121,31 @@ fn vents(network: &Network, facts: &Facts, rows: &mut Rows) {
     rows.add(TWICE, vents.collect(), work);
 }
 
-/// What frost asks for: draining, unless the ground does not freeze, and what the file says of
-/// single parts.
+/// What frost asks for: draining, by how deep the file says that the ground freezes, and what it
+/// says of single parts.
 fn frost(network: &Network, facts: &Facts, rows: &mut Rows) {
-    let freezes = facts.ground.frost_depth.is_none_or(|depth| depth.to_m() > 0.0);
-    let drains = network.points().iter().filter(|p| p.drain.is_some()).map(|p| p.tag.as_str());
-    if freezes {
-        let work = "Drain the line and leave the drain open, unless the pipe lies below the frost.";
-        rows.add(FROST, drains.collect(), work);
+    let drains: Vec<&str> =
+        network.points().iter().filter(|p| p.drain.is_some()).map(|p| p.tag.as_str()).collect();
+    let close = "Close it when the frost is over: until then the roof's water runs out there.";
+    let depth = facts.ground.frost_depth;
+    let why = match depth {
+        Some(depth) if depth.to_m() <= 0.0 => None,
+        Some(depth) => Some(format!(
+            "The ground freezes {} deep here.",
+            Amount::Length(depth).show(facts.units)
+        )),
+        None => Some("The site file does not show how deep the ground freezes: ask.".to_owned()),
+    };
+    match why {
+        Some(why) if drains.is_empty() => {
+            let work = "No drain is shown: ask how the line is emptied before it freezes.";
+            rows.add(FROST, vec!["site"], &format!("{why} {work}"));
+        }
+        Some(why) => {
+            let work = "Open the drain, let the line run out, and leave the drain open.";
+            rows.add(FROST, drains, &format!("{why} {work} {close}"));
+        }
+        None => {}
     }
     let downspouts = network.downspouts().iter().zip(&facts.downspouts);
     let lines = network.lines().iter().zip(&facts.lines);

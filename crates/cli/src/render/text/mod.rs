@@ -15,7 +15,7 @@ pub(crate) mod review;
 mod route;
 pub(crate) mod size;
 mod tanks;
-mod verdict;
+pub(crate) mod verdict;
 
 use super::show::Show;
 use super::wrap::wrap;

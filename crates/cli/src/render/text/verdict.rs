@@ -54,7 +54,7 @@ pub(crate) fn cause(solved: &Solved, show: Show) -> String {
 }
 
 /// One thing that fails, with the rain at which it begins.
-fn failed(solved: &Solved, show: Show, failure: &Failure) -> String {
+pub(crate) fn failed(solved: &Solved, show: Show, failure: &Failure) -> String {
     let flow = |flow: Flow| show.prose(|s| s.show_flow(flow));
     let network = &solved.site.network;
     match *failure {
@@ -185,7 +185,7 @@ fn first(solved: &Solved, show: Show, own: Option<Intensity>, but: Option<&str>)
 }
 
 /// Which other places fail, where the worst cause is not the whole story.
-fn others(solved: &Solved) -> String {
+pub(crate) fn others(solved: &Solved) -> String {
     let network = &solved.site.network;
     let mut failures = solved.verdict.failures().iter().map(|f| f.tag(network));
     let worst = failures.next();
