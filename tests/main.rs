@@ -11,12 +11,9 @@
 //! * `levels`: limits set into the file turn the check; readings, what is written.
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
 //! * `agreement`: on random sites (`random_site`) no command holds what another fails.
-<<<<<<< HEAD
 //! * `attacks`: bad files and arguments: refused by name, and nothing passes.
-=======
 //! * `mends`: every mend printed on random sites, put into the file.
 //! * `review_mends`: advice that is followed holds.
->>>>>>> main
 //! * `writing`: files written whole, and never over what is read.
 //! * `unflattered`: saying less, or nothing in words, never makes a review better.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
