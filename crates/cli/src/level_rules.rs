@@ -40,6 +40,7 @@ impl Judgement for BySite {
             spill_rains: &SpillRains::default(),
             verdict: &verdict,
             facts: &facts,
+            mends: false,
         });
         let mut broken = broken(&found);
         broken.extend(drains_uphill(moved));
