@@ -52,7 +52,7 @@ impl State {
 /// What came of a network with levels moved.
 pub(crate) enum Trial {
     /// It was solved.
-    Solved(State),
+    Solved(Box<State>),
     /// The levels contradict each other.
     Invalid,
     /// No steady state was found.
@@ -99,7 +99,7 @@ impl Drawn {
     pub(crate) fn attempt(&self, moves: &[(SetPoint, Length)]) -> Trial {
         match self.with(moves).map(|moved| moved.state()) {
             Err(_) => Trial::Invalid,
-            Ok(Ok(state)) => Trial::Solved(state),
+            Ok(Ok(state)) => Trial::Solved(Box::new(state)),
             Ok(Err(failed)) => Trial::Unsolved(failed),
         }
     }

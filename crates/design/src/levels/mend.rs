@@ -62,7 +62,7 @@ fn one_way(
     let mut distances_m = STEPS_M.to_vec();
     distances_m.extend(back.map(|to| sign * (to - from).to_m()).filter(|d| *d > 0.0));
     distances_m.sort_by(f64::total_cmp);
-    let mut short = (0.0, Trial::Solved(state.clone()));
+    let mut short = (0.0, Trial::Solved(Box::new(state.clone())));
     for distance_m in distances_m.into_iter().filter(|d| *d <= reach_m.min(REACH_M)) {
         match attempt(distance_m) {
             Trial::Solved(moved) if moved.passes() => {
