@@ -59,7 +59,9 @@ table.narrow{display:table;width:100%;font-size:.8rem}
 .narrow tbody{display:table-row-group}
 .narrow tr{display:table-row}
 .narrow th,.narrow td{display:table-cell;padding:.25rem .3rem .25rem 0;border-bottom:1px solid #d9dbdc;text-align:left}
-.narrow .n{text-align:right;white-space:nowrap}
+.narrow .n{text-align:right}
+.narrow td.n{white-space:nowrap}
+.narrow th.n{white-space:normal}
 .narrow td[data-name]::before{content:none}
 .narrow .more{display:none}
 }
