@@ -56,7 +56,7 @@ pub(super) fn draw(drawing: &mut Drawing, input: &SheetInput<'_>) {
     });
     let points = network.points();
     if points.iter().any(|p| p.drain.is_some()) {
-        row.entry(0.0, "drain", |drawing, at| drain_mark(drawing, at));
+        row.entry(0.0, "drain", drain_mark);
     }
     if points.iter().any(|p| p.cleanout) {
         row.entry(0.0, "cleanout", |drawing, at| cleanout_mark(drawing, at, 2.8));
