@@ -85,7 +85,7 @@ pub fn review_as_built(
         let margin_m = |state: &State| state.verdict.least_margin_m();
         let effect_m = match drawn.attempt(&[(set_point, found)]) {
             Trial::Solved(alone) if !design.verdict.margins.is_empty() => {
-                margin_m(&*alone) - margin_m(&design)
+                margin_m(&alone) - margin_m(&design)
             }
             Trial::Unsolved(failed) => return Err(failed.into()),
             // Alone it makes no valid site, as a foot that went up together with its gutter.

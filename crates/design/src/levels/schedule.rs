@@ -237,7 +237,7 @@ impl Search<'_> {
         match self.drawn.attempt(&[(set_point, level)]) {
             Trial::Solved(moved) => {
                 let margin_m = |state: &State| state.verdict.least_margin_m();
-                Length::m(margin_m(&*moved) - margin_m(self.state))
+                Length::m(margin_m(&moved) - margin_m(self.state))
             }
             Trial::Invalid | Trial::Unsolved(_) => Length::ZERO,
         }
