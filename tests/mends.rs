@@ -28,7 +28,7 @@ fn failing(path: &str) -> Vec<(String, String)> {
 
 /// The values that the words of one way put into the file: read as a person would read them.
 fn edits(words: &str, text: &str) -> Vec<Edit> {
-    let site = wetrun_site::read("site.yaml", text).unwrap();
+    let site = wetrun_site::read(text, "site.yaml").unwrap();
     let (_, parts) = words.split_once(' ').unwrap();
     let mut parts = parts.replace(", its lip as much", " with lip");
     // Tags in brackets are of what moves along by itself.

@@ -70,7 +70,8 @@ fn every_rule_agrees_with_its_notes() {
             assert!(agrees(&found["value"], value, tolerance), "{rule} {case}: {found}");
             assert!(agrees(&found["limit"], limit, tolerance), "{rule} {case}: {found}");
             assert!(!found["basis"].as_str().unwrap().is_empty());
-            if outcome == "fail" {
+            // What spills lacks freeboard too, and is mended there.
+            if outcome == "fail" && rule != "no-spill" {
                 assert!(found["mend"].is_string(), "{rule} {case} says no mend");
             }
             rows += 1;

@@ -51,7 +51,7 @@ fn is_line(site: &Yaml, tag: &str) -> bool {
 
 /// Applies the first way that a mend names; `None` where this test does not know its words.
 fn apply(site: &Yaml, finding: &Value) -> Option<Yaml> {
-    let mend = finding["mend"].as_str()?;
+    let mend = finding["mend"].as_str()?.split("; or ").next()?;
     let place = finding["where"].as_str()?;
     let mut mended = site.clone();
     let mut known = false;
@@ -71,6 +71,9 @@ fn apply(site: &Yaml, finding: &Value) -> Option<Yaml> {
     if let Some(tag) = between(mend, "give the overflow of ", " ") {
         let pipe = between(mend, &format!("overflow of {tag} "), "")?;
         set(&mut mended, &["tanks", tag, "overflow", "pipe"], text(pipe));
+    } else if let Some(tag) = between(mend, "raise the rim of ", " to ") {
+        let level = between(mend, &format!("{tag} to "), "")?;
+        set(&mut mended, &["tanks", tag, "rim"], text(level));
     } else if let Some(tag) = between(mend, "lower the overflow of ", " to ") {
         let level = between(mend, &format!("{tag} to "), "")?.split(',').next()?;
         set(&mut mended, &["tanks", tag, "overflow", "level"], text(level));
