@@ -42,7 +42,7 @@ fn page(document: &Document, id: lopdf::ObjectId) -> String {
         .into_iter()
         .map(|(name, font)| (name, characters(document, font)))
         .collect();
-    let content = document.get_page_content(id).expect("content of the page");
+    let content = document.get_page_content(id);
     let mut font: Option<&Characters> = None;
     let mut text = String::new();
     for operation in Content::decode(&content).expect("operators").operations {
