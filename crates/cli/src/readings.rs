@@ -65,19 +65,22 @@ pub(crate) fn read(
             found[index] = Some(Found { level, sign_turned });
         }
     };
+    let wrong = |error: wetrun_design::levels::RunError| {
+        Refusal::because(error).about(&path.display().to_string())
+    };
     for reading in readings {
         match reading {
             Reading::Backsight { on, rod } => {
-                run.backsight(&on, rod).map_err(Refusal::because)?;
+                run.backsight(&on, rod).map_err(wrong)?;
             }
             Reading::Turn { name, rod } => {
-                run.turn(&name, rod).map_err(Refusal::because)?;
+                run.turn(&name, rod).map_err(wrong)?;
             }
             Reading::Close { on, rod } => {
-                run.close(&on, rod).map_err(Refusal::because)?;
+                run.close(&on, rod).map_err(wrong)?;
             }
             Reading::Rod { tag, level, rod } => {
-                let at = |rod| run.foresight(rod).map_err(Refusal::because);
+                let at = |rod| run.foresight(rod).map_err(wrong);
                 note(&tag, &level, at(rod)?, at(Length::ZERO - rod)?);
             }
             Reading::Measured { tag, level, found } => {

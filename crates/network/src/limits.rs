@@ -10,5 +10,5 @@ pub const LENGTH: RangeInclusive<Length> = Length::m(1e-3)..=Length::m(1e5);
 pub const BORE: RangeInclusive<Length> = Length::m(1e-3)..=Length::m(10.0);
 /// A level: within 20 km of the datum.
 pub const LEVEL: RangeInclusive<Length> = Length::m(-2e4)..=Length::m(2e4);
-/// A rain intensity: up to 360 m/h.
+/// A rain intensity: up to 360 m an hour.
 pub const RAIN: RangeInclusive<Intensity> = Intensity::ZERO..=Intensity::m_per_s(0.1);

@@ -85,7 +85,7 @@ impl Context<'_> {
     pub(crate) fn intensity(&mut self, field: &Field<'_>) -> Option<Intensity> {
         let rain = self.value(field, Kind::Intensity, UnitSystem::read_intensity)?;
         let fits = limits::RAIN.contains(&rain);
-        self.within(fits, field, rain, "a rain intensity", "0 or more, at most 360 m/h")
+        self.within(fits, field, rain, "a rain intensity", "0 or more, at most 360000 mm/h")
     }
 
     /// A water temperature.

@@ -88,7 +88,7 @@ impl Overrides {
             };
             let rain = site.units.read_intensity(text).map_err(|error| wrong(&error))?;
             if !limits::RAIN.contains(&rain) {
-                return Err(wrong(&"a rain intensity is 0 or more, at most 360 m/h"));
+                return Err(wrong(&"a rain intensity is 0 or more, at most 360000 mm/h"));
             }
             site.storm.intensity = rain;
             site.storm.basis = Some("given on the command line".to_owned());

@@ -4,7 +4,7 @@ use super::{Block, Part, Table};
 use crate::input::{LevelRow, SheetInput};
 use crate::values::{level, level_unit, watertight_to};
 use wetrun_network::DownspoutId;
-use wetrun_units::{Length, UnitSystem};
+use wetrun_units::{Length, UnitSystem, whole_steps_down, whole_steps_up};
 
 pub(super) fn part(input: &SheetInput<'_>) -> Part {
     let units = input.units;
@@ -27,7 +27,7 @@ pub(super) fn part(input: &SheetInput<'_>) -> Part {
     blocks.push(Block::Text(legend(input)));
     if let Some(tolerance) = input.tolerance_all {
         let step_m = if units == UnitSystem::Us { 0.00254 } else { 0.001 };
-        let tolerance = inwards(tolerance, step_m, f64::floor);
+        let tolerance = inwards(tolerance, step_m, whole_steps_down);
         blocks.push(Block::Text(format!(
             "All levels at once may be off by {} either way, in the worst combination.",
             units.show_height(tolerance)
@@ -46,7 +46,8 @@ pub(super) fn part(input: &SheetInput<'_>) -> Part {
         input.network.downspouts().iter().zip(&input.steady.downspouts).enumerate()
     {
         // Upwards, so that what is printed is tight enough, but never above the opening.
-        let up = inwards(watertight_to(input, DownspoutId::new(index)), step_m(units), f64::ceil);
+        let up =
+            inwards(watertight_to(input, DownspoutId::new(index)), step_m(units), whole_steps_up);
         let to = if up < d.opening() { up } else { d.opening() };
         table.row([d.tag.clone(), level(units, to), level(units, state.standing_level)]);
     }
@@ -132,7 +133,10 @@ fn schedule(input: &SheetInput<'_>) -> Table {
         let mut cells = vec![row.tag.clone(), words(input, row), level(units, row.design)];
         match (limited, holds) {
             (true, true) => {
-                cells.extend([limit(row.lowest, f64::ceil), limit(row.highest, f64::floor)]);
+                cells.extend([
+                    limit(row.lowest, whole_steps_up),
+                    limit(row.highest, whole_steps_down),
+                ]);
             }
             (true, false) => cells.push(row.needed.map_or_else(dash, |l| level(units, l))),
             (false, _) => {}
@@ -204,11 +208,7 @@ fn station(input: &SheetInput<'_>, row: &LevelRow) -> Option<String> {
 
 /// A limit rounded to a step of what is printed, so that the printed one still holds.
 fn inwards(limit: Length, step_m: f64, round: fn(f64) -> f64) -> Length {
-    // A limit that stands on a step but for the last bits stays there.
-    const BITS: f64 = 1e-6;
-    let steps = limit.to_m() / step_m;
-    let near = steps.round();
-    Length::m(step_m * if (steps - near).abs() < BITS { near } else { round(steps) })
+    Length::m(step_m * round(limit.to_m() / step_m))
 }
 
 /// The network's own levels, where nobody worked out how far they may go.
@@ -262,9 +262,9 @@ mod tests {
     #[test]
     fn a_printed_limit_is_never_beyond_the_limit() {
         let mm = |m: f64, round| (inwards(Length::m(m), 0.001, round).to_m() * 1000.0).round();
-        assert_eq!(mm(12.3401, f64::ceil), 12341.0);
-        assert_eq!(mm(12.3409, f64::floor), 12340.0);
-        assert_eq!(mm(12.340, f64::ceil), 12340.0);
-        assert_eq!(mm(-0.0501, f64::floor), -51.0);
+        assert_eq!(mm(12.3401, whole_steps_up), 12341.0);
+        assert_eq!(mm(12.3409, whole_steps_down), 12340.0);
+        assert_eq!(mm(12.340, whole_steps_up), 12340.0);
+        assert_eq!(mm(-0.0501, whole_steps_down), -51.0);
     }
 }

@@ -483,8 +483,12 @@ fn notes(report: &Report) -> String {
                  the tolerance for all is that of the worst combination.";
     let mut out = format!("{}\n", wrap(words, 0, 0));
     if report.instrument.is_none() {
-        let more = "`--backsight BM1=4.32 ft` adds the rod reading for every level.";
-        out.push_str(&format!("{}\n", wrap(more, 0, 0)));
+        let reading = match report.solved.site.units {
+            UnitSystem::Us => "4.32 ft",
+            UnitSystem::Si => "1.317 m",
+        };
+        let more = format!("`--backsight BM1={reading}` adds the rod reading for every level.");
+        out.push_str(&format!("{}\n", wrap(&more, 0, 0)));
     }
     out
 }
