@@ -1,7 +1,7 @@
 //! One verdict: on random sites the commands never disagree on whether a site holds.
 
 use crate::random_site::{Kinds, site};
-use crate::support::{Ran, run};
+use crate::support::{Ran, files, run};
 use serde_json::Value;
 use std::path::Path;
 
@@ -103,4 +103,26 @@ fn what_size_writes_is_judged_as_size_said() {
         assert_eq!(checked(out), sized.status, "seed {seed}");
     }
     assert!(chosen > 0);
+}
+
+/// In every demo and every fixture of the review a finding fails exactly where the verdict does.
+#[test]
+fn findings_fail_exactly_where_the_verdict_does() {
+    let mut seen = [0; 2];
+    for folder in ["fixtures/ok", "fixtures/review", "fixtures/levels"] {
+        for path in files(folder, ".yaml") {
+            let ran = run(&["check", path.to_str().unwrap(), "--format", "json"]);
+            if ran.status == 2 {
+                continue; // readings, and pieces of a site
+            }
+            let result = json(&ran);
+            let findings = result["findings"].as_array().unwrap();
+            let fails = findings.iter().any(|finding| finding["outcome"] == "fail");
+            let words = [result["verdict"].as_str().unwrap(), ["pass", "fail"][usize::from(fails)]];
+            assert_eq!(words[0], words[1], "{}", path.display());
+            assert_eq!(ran.status, i32::from(fails), "{}", path.display());
+            seen[usize::from(fails)] += 1;
+        }
+    }
+    assert!(seen[0] > 100 && seen[1] > 5, "{seen:?}");
 }
