@@ -226,6 +226,9 @@ impl Context<'_> {
         kind: Kind,
         read: impl Fn(UnitSystem, &str) -> Result<T, ValueError>,
     ) -> Option<T> {
+        if self.is_full() {
+            return None; // the file is refused, and nobody reads on
+        }
         let expected = format!("{} such as {}", kind.with_article(), kind.examples());
         let text = field.text(self, &expected)?;
         read(self.units, text).map_err(|error| self.bad_value(field, text, &error, expected)).ok()
