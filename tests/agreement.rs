@@ -126,3 +126,30 @@ fn findings_fail_exactly_where_the_verdict_does() {
     }
     assert!(seen[0] > 100 && seen[1] > 5, "{seen:?}");
 }
+
+/// What mends a failure is one thing: the set and the comparison print what the review does.
+#[test]
+fn every_command_tells_the_mend_that_was_solved() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut told = 0;
+    for site in files("fixtures/ok", "site.yaml") {
+        let site = site.to_str().unwrap();
+        let review = json(&run(&["review", site, "--format", "json"]));
+        let compared = run(&["compare", "fixtures/ok/us-hall-six-downspouts/site.yaml", site]);
+        let compared = compared.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+        let set = folder.path().join("set.html");
+        assert_eq!(run(&["sheet", site, "-o", set.to_str().unwrap()]).status, 0);
+        let page = std::fs::read_to_string(&set).unwrap();
+        for finding in review["findings"].as_array().unwrap() {
+            let ours = ["freeboard", "tank-rim", "no-escape"];
+            let Some(mend) = finding["mend"].as_str() else { continue };
+            if finding["outcome"] != "fail" || !ours.contains(&finding["rule"].as_str().unwrap()) {
+                continue;
+            }
+            assert!(page.contains(mend), "{site}: the set does not say `{mend}`");
+            assert!(compared.contains(mend), "{site}: the comparison does not say `{mend}`");
+            told += 1;
+        }
+    }
+    assert!(told >= 4, "{told}");
+}

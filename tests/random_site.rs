@@ -2,41 +2,10 @@
 
 use std::fmt::Write;
 
-/// A small generator, so that a seed gives the same site on every machine.
-pub(crate) struct Dice(u64);
+#[path = "dice.rs"]
+mod dice;
 
-impl Dice {
-    pub(crate) fn new(seed: u64) -> Self {
-        let mut dice = Self(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0xD1B5_4A32_D192_ED03);
-        for _ in 0..8 {
-            dice.next();
-        }
-        dice
-    }
-
-    fn next(&mut self) -> u64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        self.0
-    }
-
-    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * ((self.next() >> 11) as f64 / (1_u64 << 53) as f64)
-    }
-
-    pub(crate) fn below(&mut self, n: usize) -> usize {
-        (self.next() % n as u64) as usize
-    }
-
-    pub(crate) fn chance(&mut self, share: f64) -> bool {
-        self.between(0.0, 1.0) < share
-    }
-
-    pub(crate) fn pick<'a, T: ?Sized>(&mut self, of: &[&'a T]) -> &'a T {
-        of[self.below(of.len())]
-    }
-}
+pub(crate) use dice::Dice;
 
 /// What a random site may have besides plain trees to one tank.
 #[derive(Clone, Copy, Debug)]

@@ -38,7 +38,7 @@ pub use wetrun_units::UnitSystem as Units;
 
 use wetrun_network::Network;
 use wetrun_solver::{Scenario, SpillRains, Steady};
-use wetrun_verdict::Verdict;
+use wetrun_verdict::{Cause, Verdict};
 
 /// What the rules judge: a network, the circumstances, its solved state, and what else the
 /// drawing shows.
@@ -71,6 +71,18 @@ impl<'a> Judged<'a> {
 pub fn verdict(network: &Network, steady: &Steady, facts: &Facts) -> Verdict {
     let hydraulics = Verdict::new(network, steady, facts.freeboard);
     hydraulics.with(law::gutter_failures(network, steady, facts))
+}
+
+/// The rule whose finding tells of a cause of failure.
+pub fn rule_of(cause: Cause) -> &'static Rule {
+    match cause {
+        Cause::Spill => &rules::no_spill::RULE,
+        Cause::Escape => &rules::no_escape::RULE,
+        Cause::Rim => &rules::tank_rim::RULE,
+        Cause::Gutter => &rules::gutter_capacity::RULE,
+        Cause::Outlet => &rules::gutter_outlet::RULE,
+        Cause::Freeboard => &rules::freeboard::RULE,
+    }
 }
 
 /// Every rule, in the order of the checklist.

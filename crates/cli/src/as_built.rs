@@ -5,7 +5,7 @@ use crate::outcome::Refusal;
 use crate::readings::{Doubt, Found, closes, doubts};
 use crate::site_levels::{Level, with_levels};
 use crate::solved::Solved;
-use wetrun_checks::{Finding, Judged};
+use wetrun_checks::Finding;
 use wetrun_design::levels::{
     AsBuilt, AsBuiltError, Close, Drawn, SetPoint, Standing, review_as_built,
 };
@@ -69,8 +69,7 @@ impl Built {
         let as_built =
             review_as_built(drawn, &measured).map_err(|error| refuse(&error, &doubts))?;
         let built = Solved::new(with_levels(&solved.site, &as_built.built))?;
-        let review =
-            |solved: &Solved| wetrun_checks::review(&Judged { mends: false, ..solved.judged() });
+        let review = |solved: &Solved| wetrun_checks::review(&solved.judged());
         let turned = findings_turned(&review(solved), &review(&built));
         Ok(Self { solved: built, as_built, found, doubts, turned })
     }

@@ -11,15 +11,32 @@ use wetrun_solver::SpillRains;
 use wetrun_units::{Length, UnitSystem};
 use wetrun_verdict::{Cause, Failure};
 
+/// What `check` finds, with the mends that hold.
+pub(crate) fn checked(solved: &Solved) -> Vec<Finding> {
+    let mut findings = wetrun_checks::check(&Judged { mends: true, ..solved.judged() });
+    fill(solved, &mut findings);
+    findings
+}
+
+/// What the review finds, with the mends that hold.
+pub(crate) fn reviewed(solved: &Solved) -> Vec<Finding> {
+    let mut findings = wetrun_checks::review(&Judged { mends: true, ..solved.judged() });
+    fill(solved, &mut findings);
+    findings
+}
+
 /// Puts mends to those findings that are failures of the verdict: at the worst downspout, and at
 /// every tank that runs over its rim.
-pub(crate) fn fill(solved: &Solved, findings: &mut [Finding]) {
+fn fill(solved: &Solved, findings: &mut [Finding]) {
     let network = &solved.site.network;
     let failures = solved.verdict.failures();
-    if failures.is_empty() || network.lines().len() > MOST_LINES {
+    let water = |f: &&Failure| matches!(f.cause(), Cause::Spill | Cause::Freeboard);
+    if network.lines().len() > MOST_LINES {
+        // General advice was not solved: rather none.
+        let ours = failures.iter().filter(|f| water(f) || f.cause() == Cause::Rim);
+        ours.for_each(|failure| put(findings, failure, failure.tag(network), None));
         return;
     }
-    let water = |f: &&Failure| matches!(f.cause(), Cause::Spill | Cause::Freeboard);
     let worst = worst(failures);
     let mends = worst.and_then(|worst| words(solved, worst));
     for failure in failures.iter().filter(water) {
@@ -35,22 +52,23 @@ pub(crate) fn fill(solved: &Solved, findings: &mut [Finding]) {
         };
         put(findings, failure, tag, words);
     }
-    for failure in failures.iter().filter(|f| f.cause() == Cause::Rim).take(MOST_TANKS) {
-        put(findings, failure, failure.tag(network), words(solved, failure));
+    for (place, failure) in failures.iter().filter(|f| f.cause() == Cause::Rim).enumerate() {
+        let words = if place < MOST_TANKS { words(solved, failure) } else { None };
+        put(findings, failure, failure.tag(network), words);
     }
 }
 
 /// So many tanks' mends are looked for.
 const MOST_TANKS: usize = 3;
 
-/// The failing downspout with the least headroom, or that spills most: the others follow from it.
+/// The worst failure at a downspout that levels or pipes can mend: the others follow from it. Where
+/// that one spills it lacks freeboard too, which is the more to ask for.
 fn worst(failures: &[Failure]) -> Option<&Failure> {
-    let least = failures.iter().filter_map(|f| match f {
-        Failure::Freeboard { headroom, .. } => Some((f, headroom.to_m())),
-        _ => None,
-    });
-    let least = least.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(f, _)| f);
-    least.or_else(|| failures.iter().find(|f| f.cause() == Cause::Spill))
+    let first = failures.iter().find(|f| matches!(f.cause(), Cause::Spill | Cause::Freeboard))?;
+    let lacks = failures
+        .iter()
+        .find(|f| f.cause() == Cause::Freeboard && f.downspout() == first.downspout());
+    lacks.or(Some(first))
 }
 
 /// One downspout that both spills and lacks freeboard is told once, at its freeboard.
@@ -60,12 +78,7 @@ fn is_first_of(failure: &Failure, failures: &[Failure]) -> bool {
 }
 
 fn put(findings: &mut [Finding], failure: &Failure, tag: &str, words: Option<String>) {
-    let rule = match failure.cause() {
-        Cause::Freeboard => "freeboard",
-        Cause::Spill => "no-spill",
-        Cause::Rim => "tank-rim",
-        _ => return,
-    };
+    let rule = wetrun_checks::rule_of(failure.cause()).name;
     let here = |f: &&mut Finding| f.rule == rule && f.at == tag && f.outcome == Outcome::Fail;
     if let Some(finding) = findings.iter_mut().find(here) {
         finding.mend = words;
@@ -75,8 +88,8 @@ fn put(findings: &mut [Finding], failure: &Failure, tag: &str, words: Option<Str
 fn words(solved: &Solved, failure: &Failure) -> Option<String> {
     let drawn = site_levels::drawn(solved);
     let state = State { steady: solved.steady.clone(), verdict: solved.verdict.clone() };
-    let before = reviewed(solved, &drawn, &state);
-    let turns = |moved: &Drawn, state: &State| fails_anew(&before, &reviewed(solved, moved, state));
+    let before = of(solved, &drawn, &state);
+    let turns = |moved: &Drawn, state: &State| fails_anew(&before, &of(solved, moved, state));
     let units = solved.site.units;
     let asked = Asked { drawn: &drawn, state: &state, units, turns: &turns };
     let ways = ways(&asked, failure);
@@ -90,7 +103,7 @@ pub(crate) fn fails_anew(before: &[Finding], after: &[Finding]) -> bool {
 }
 
 /// Every rule of the review on a changed drawing.
-fn reviewed(solved: &Solved, moved: &Drawn, state: &State) -> Vec<Finding> {
+fn of(solved: &Solved, moved: &Drawn, state: &State) -> Vec<Finding> {
     let judge = BySite { scenario: solved.scenario, facts: solved.facts.clone() };
     wetrun_checks::review(&Judged {
         network: &moved.network,

@@ -22,7 +22,7 @@ pub(crate) struct Solved {
     pub(crate) verdict: Verdict,
     /// What the site shows besides its network.
     pub(crate) facts: Facts,
-    /// What the rules found.
+    /// What the rules found, without mends.
     pub(crate) findings: Vec<Finding>,
 }
 
@@ -41,13 +41,11 @@ impl Solved {
         let verdict = wetrun_checks::verdict(&site.network, &steady, &facts);
         let mut solved =
             Self { site, scenario, steady, spill_rains, verdict, facts, findings: Vec::new() };
-        let mut findings = wetrun_checks::check(&solved.judged());
-        crate::mends::fill(&solved, &mut findings);
-        solved.findings = findings;
+        solved.findings = wetrun_checks::check(&solved.judged());
         Ok(solved)
     }
 
-    /// What the rules judge.
+    /// What the rules judge; mends are another search, for whoever prints them.
     pub(crate) fn judged(&self) -> Judged<'_> {
         Judged {
             network: &self.site.network,
@@ -56,7 +54,7 @@ impl Solved {
             spill_rains: &self.spill_rains,
             verdict: &self.verdict,
             facts: &self.facts,
-            mends: true,
+            mends: false,
         }
     }
 

@@ -36,7 +36,7 @@ fn house() -> Network {
 /// at one corner.
 fn grid(lines: usize) -> Network {
     let side = ((lines as f64 / 2.1).sqrt() as usize).max(2);
-    let mut dice = Dice::new(11);
+    let mut dice = Dice::cold(11);
     let mut sketch = Sketch::new();
     let downspouts = side * side / 10;
     for _ in 0..downspouts {

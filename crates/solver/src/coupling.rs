@@ -1,5 +1,6 @@
 //! What ties lines together beyond their common heads: a full tank's level, which rises with all
-//! it receives and with the level of the tank it overflows into, and the combining loss of a wye or tee, which hangs on three flows.
+//! it receives and with the level of the tank it overflows into, and the combining loss of a wye or
+//! tee, which hangs on three flows.
 //!
 //! Both are held while heads and flows are solved, then set anew from the flows. Where that
 //! does not settle by itself, Newton's method finds the level at which it does.

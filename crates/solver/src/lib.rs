@@ -32,6 +32,7 @@ mod tree;
 pub use prepared::Prepared;
 pub use routes::{Route, Routes};
 pub use scenario::{FrictionLaw, Scenario, TankState};
+pub use spill::RAINS_UP_TO;
 pub use state::{
     DownspoutState, LineState, NotSolved, OpeningState, PointState, Residuals, SpillRains, Steady,
     TankLevels,

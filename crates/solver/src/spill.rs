@@ -14,8 +14,8 @@ use crate::tank::TankModel;
 use ordered_float::OrderedFloat;
 
 /// Up to this many times the rain of the scenario is looked at.
-const UP_TO: f64 = 10.0;
-/// A heavier rain, for the upper secant of what spills just below [`UP_TO`].
+pub const RAINS_UP_TO: f64 = 10.0;
+/// A heavier rain, for the upper secant of what spills just below [`RAINS_UP_TO`].
 const BEYOND: f64 = 10.5;
 /// What spills at so little a share of the rain spills in any rain: still water stands at its lip.
 /// The second and the third are for where no steady state is found for the one before.
@@ -31,7 +31,7 @@ const ONE: f64 = 1e-3;
 const TRUSTED: f64 = 3e-3;
 
 /// For each lip, then for each tank's rim, the multiple of the model's rain at which water first
-/// leaves there, to 0.1 %; `None` where it does not up to [`UP_TO`] times that rain.
+/// leaves there, to 0.1 %; `None` where it does not up to [`RAINS_UP_TO`] times that rain.
 pub(crate) fn factors(solver: &mut Solver) -> Result<Vec<Option<f64>>, Failed> {
     let mut rains = Rains::new(solver);
     let rest = rains.sample(0.0)?;
@@ -40,7 +40,7 @@ pub(crate) fn factors(solver: &mut Solver) -> Result<Vec<Option<f64>>, Failed> {
     let in_any: Vec<bool> = (0..rest.spare.len()).map(any).collect();
     let mut samples = vec![rest, drizzle];
     if rains.design.iter().sum::<f64>() > 0.0 {
-        samples.push(rains.sample(UP_TO)?);
+        samples.push(rains.sample(RAINS_UP_TO)?);
         samples.push(rains.sample(BEYOND)?);
         while rains.refine(&mut samples)? {}
     }

@@ -5,8 +5,10 @@
 //! the words of a rule.
 
 mod failure;
+mod rain;
 
 pub use failure::{Cause, Failure};
+pub use rain::first_rain;
 
 use wetrun_network::{DownspoutId, Network, PointId, TankId};
 use wetrun_solver::Steady;

@@ -1,7 +1,6 @@
 //! Tank rim: in the design storm no water runs over the wall of a tank.
 
 use super::prelude::*;
-use wetrun_network::{TankId, catalogue};
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -20,7 +19,7 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let each = input.network.tanks().iter().zip(&input.steady.tanks).zip(&input.verdict.tanks);
-    each.enumerate().map(|(index, ((tank, state), room))| {
+    each.map(|((tank, state), room)| {
         let Some(rim) = tank.rim else {
             let message = "the top of its wall is not shown";
             return rule.asks(input, &tank.tag, message, &["tanks.{}.rim"]);
@@ -39,28 +38,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             let below_m = rim.to_m() - water.to_m();
             format!("water stands {} the top of its wall", say::apart(units, -below_m))
         };
-        let mut finding = rule.at(input, &tank.tag, pass_if(!room.leaves), message);
-        if room.leaves {
-            finding.mend = larger(input, index);
-        }
-        finding.with(Amount::Length(water), Amount::Length(rim))
+        rule.at(input, &tank.tag, pass_if(!room.leaves), message)
+            .with(Amount::Length(water), Amount::Length(rim))
     })
     .collect()
-}
-
-/// The smallest overflow of the same type with which the tank keeps its water.
-fn larger(input: &Judged<'_>, index: usize) -> Option<String> {
-    let tank = &input.network.tanks()[index];
-    let pipe = tank.overflow.as_ref()?.pipe.as_ref()?;
-    let kind = catalogue::pipe_type(&pipe.kind).ok()?;
-    let larger = kind.sizes.iter().filter(|size| size.inside() > pipe.inside);
-    let size = larger.into_iter().find(|size| {
-        let mended = super::proof::sound(input, |parts| {
-            if let Some(overflow) = &mut parts.tanks[index].overflow {
-                overflow.pipe = Some(kind.pipe_in(size));
-            }
-        });
-        mended.is_some_and(|mended| !mended.verdict.over_rim_at(TankId::new(index)))
-    })?;
-    Some(format!("give the overflow of {} {}", tank.tag, kind.pipe_in(size).label))
 }

@@ -82,7 +82,7 @@ impl Compare {
         let (before, after) = (solved(self.before)?, solved(self.after)?);
         let changes = difference::changes(&before.site, &after.site);
         let findings =
-            turns(wetrun_checks::review(&before.judged()), wetrun_checks::review(&after.judged()));
+            turns(wetrun_checks::review(&before.judged()), crate::mends::reviewed(&after));
         let status = after.status();
         let comparison = Comparison { before, after, changes, findings };
         let stdout = match self.format {

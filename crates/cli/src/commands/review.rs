@@ -36,8 +36,7 @@ impl Review {
         let mut site = self.site.read()?;
         self.overrides.apply(&mut site)?;
         let solved = Solved::new(site)?;
-        let mut findings = wetrun_checks::review(&solved.judged());
-        crate::mends::fill(&solved, &mut findings);
+        let findings = crate::mends::reviewed(&solved);
         let standing = match Standing::of(&findings) {
             Standing::Incomplete if self.strict => Standing::Fails,
             standing => standing,

@@ -30,7 +30,7 @@ fn no_combination_within_the_tolerance_fails() {
         sites += 1;
         let t_m = tolerance.to_m();
         let set_points = drawn.set_points();
-        let mut dice = Dice::new(seed);
+        let mut dice = Dice::cold(seed);
         for round in 0..count(60, 1000) {
             // Corners and inner points in turn.
             let moves: Vec<(SetPoint, f64)> = set_points

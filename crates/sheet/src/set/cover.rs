@@ -6,6 +6,7 @@ use crate::values::{level_unit, mouth_name, mouths, outcome, spills_from};
 use wetrun_network::DownspoutId;
 use wetrun_solver::{FrictionLaw, TankState};
 use wetrun_units::{Intensity, UnitSystem};
+use wetrun_verdict::first_rain;
 
 /// So many things that fail are told on the cover; the checklist tells all.
 const MOST_TOLD: usize = 8;
@@ -133,15 +134,8 @@ fn small_units(units: UnitSystem) -> (&'static str, &'static str, &'static str) 
 
 /// A rain, or how far was looked for one.
 fn rain_cell(input: &SheetInput<'_>, rain: Option<Intensity>) -> String {
-    const UP_TO: f64 = 10.0;
-    let storm = input.scenario.intensity;
-    match rain {
-        Some(rain) => input.units.show_intensity(rain).number,
-        None if storm.to_m_per_s() > 0.0 => {
-            format!("not to {}", input.units.show_intensity(storm * UP_TO).number)
-        }
-        None => "–".to_owned(),
-    }
+    let shown = first_rain(input.units, rain, input.scenario.intensity);
+    shown.map_or("–".to_owned(), |shown| shown.number)
 }
 
 fn downspouts(input: &SheetInput<'_>) -> Table {

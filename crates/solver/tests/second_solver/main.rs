@@ -54,7 +54,7 @@ enum Tanks {
 /// it cannot be told from its ends.
 fn network(seed: u64, kinds: Kinds, law: FrictionLaw, tanks: Tanks) -> (Network, Scenario) {
     let (drawn, mut scenario) = site(seed, kinds);
-    let mut dice = Dice::new(seed ^ 0x5EED);
+    let mut dice = Dice::cold(seed ^ 0x5EED);
     let mut parts = Parts {
         downspouts: drawn.downspouts().to_vec(),
         points: drawn.points().to_vec(),

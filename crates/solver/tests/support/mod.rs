@@ -157,7 +157,7 @@ impl Sketch {
 
 /// A random tree of about `lines` lines, a downspout at every second point.
 pub(crate) fn tree(lines: usize, lip_m: f64) -> Network {
-    let mut dice = random::Dice::new(7);
+    let mut dice = random::Dice::cold(7);
     let points = lines * 2 / 3;
     let mut sketch = Sketch::new();
     for _ in 0..points / 2 {

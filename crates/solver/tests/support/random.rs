@@ -3,37 +3,10 @@
 use super::*;
 use wetrun_network::{Junction, JunctionKind, LineId, Opening, OpeningKind};
 
-/// A small generator of its own, so that a seed gives the same network on every machine.
-pub(crate) struct Dice(u64);
+#[path = "../../../../tests/dice.rs"]
+mod dice;
 
-impl Dice {
-    pub(crate) fn new(seed: u64) -> Self {
-        Self(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0xD1B5_4A32_D192_ED03)
-    }
-
-    fn next(&mut self) -> u64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        self.0
-    }
-
-    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * ((self.next() >> 11) as f64 / (1u64 << 53) as f64)
-    }
-
-    pub(crate) fn below(&mut self, n: usize) -> usize {
-        (self.next() % n as u64) as usize
-    }
-
-    pub(crate) fn chance(&mut self, share: f64) -> bool {
-        self.between(0.0, 1.0) < share
-    }
-
-    pub(crate) fn pick<T: Copy>(&mut self, of: &[T]) -> T {
-        of[self.below(of.len())]
-    }
-}
+pub(crate) use dice::Dice;
 
 /// What a random network may contain.
 #[derive(Clone, Copy, Debug)]
@@ -78,7 +51,7 @@ const BORES: [f64; 6] = [0.05, 0.0779, 0.1, 0.10226, 0.15, 0.2];
 
 /// A random network and scenario.
 pub(crate) fn site(seed: u64, kinds: Kinds) -> (Network, Scenario) {
-    let mut dice = Dice::new(seed);
+    let mut dice = Dice::cold(seed);
     for _ in 0..8 {
         dice.next();
     }

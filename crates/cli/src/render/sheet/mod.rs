@@ -19,7 +19,6 @@ use wetrun_sheet::{
 };
 use wetrun_site::{PlanPoint, Site};
 use wetrun_units::Length;
-use wetrun_verdict::Cause;
 
 /// The sheet's input; `file_hash` is printed on every page. Without a `schedule` the levels
 /// stand on it as drawn, without limits.
@@ -31,7 +30,7 @@ pub(crate) fn input<'a>(
     set_up: Option<&SetUp>,
     all_routes: bool,
 ) -> SheetInput<'a> {
-    let review = wetrun_checks::review(&solved.judged());
+    let review = crate::mends::reviewed(solved);
     let show = Show { main: solved.site.units, both: false };
     let site = &solved.site;
     let facts = &solved.facts;
@@ -164,7 +163,7 @@ fn failures(solved: &Solved, review: &[wetrun_checks::Finding], show: Show) -> V
     let mut told: Vec<&str> = Vec::new();
     let mut rows: Vec<FailureRow> = Vec::new();
     for failure in solved.verdict.failures() {
-        let (tag, rule) = (failure.tag(network), rule_of(failure.cause()));
+        let (tag, rule) = (failure.tag(network), wetrun_checks::rule_of(failure.cause()).name);
         let found = failing().find(|f| f.rule == rule && f.at == tag);
         told.push(rule);
         let what = capital(&verdict::failed(solved, show, failure));
@@ -175,18 +174,6 @@ fn failures(solved: &Solved, review: &[wetrun_checks::Finding], show: Show) -> V
         rows.push(FailureRow { what, mend: finding.mend.clone() });
     }
     rows
-}
-
-/// The rule of the checklist that tells of a cause.
-fn rule_of(cause: Cause) -> &'static str {
-    match cause {
-        Cause::Spill => "no-spill",
-        Cause::Freeboard => "freeboard",
-        Cause::Gutter => "gutter-capacity",
-        Cause::Outlet => "gutter-outlet",
-        Cause::Escape => "no-escape",
-        Cause::Rim => "tank-rim",
-    }
 }
 
 /// The instrument as it stands, and how its rod is read.

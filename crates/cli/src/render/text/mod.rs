@@ -32,7 +32,7 @@ pub(crate) fn check(solved: &Solved, both_units: bool) -> String {
         lines::table(solved, show),
         tanks::table(solved, show),
         laws::other_law(solved, show),
-        findings::list(&solved.findings),
+        findings::list(&crate::mends::checked(solved)),
         cuts::list(solved),
         basis::list(solved, show),
     ];
