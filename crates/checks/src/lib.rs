@@ -8,9 +8,10 @@ mod cautions;
 mod example;
 mod facts;
 mod finding;
+mod groups;
 mod law;
 mod page;
-mod pipes;
+mod queue;
 mod rule;
 mod rules;
 mod say;
@@ -58,13 +59,6 @@ pub struct Judged<'a> {
     pub facts: &'a Facts,
     /// Whether mends are looked for: each is proven by solving the network again.
     pub mends: bool,
-}
-
-impl<'a> Judged<'a> {
-    /// The pipes as a graph, with the levels water rests at.
-    pub(crate) fn pipes(&self) -> pipes::Pipes<'a> {
-        pipes::Pipes::new(self.network, self.scenario.tanks)
-    }
 }
 
 /// The verdict on a state: what the hydraulics say, and what gutters and their outlets carry.

@@ -1,24 +1,25 @@
 //! How much water stands in the pipes between storms.
 
 use crate::Judged;
-use crate::pipes::{Pipes, wet_fraction};
-use wetrun_network::{DownspoutId, End, Line, Pipe};
+use wetrun_network::{DownspoutId, End, Groups, LineId, PlaceId};
+use wetrun_solver::StandingWater;
 use wetrun_units::Volume;
 
 /// The water that stands in the pipes between storms, for each line, then for each downspout.
 pub(crate) fn stale(input: &Judged<'_>) -> Vec<Volume> {
-    let pipes = input.pipes();
-    let lines = input
-        .network
-        .lines()
-        .iter()
-        .map(|line| Volume::m3(line_columns(&pipes, line).iter().map(|c| c.m3).sum()));
-    let downspouts = input.network.downspouts().iter().enumerate().map(|(index, downspout)| {
-        let height_m = pipes.rest_at_downspout_m(index) - downspout.foot.to_m();
-        let most_m = downspout.opening().to_m() - downspout.foot.to_m();
-        Volume::m3(area_m2(&downspout.pipe) * height_m.clamp(0.0, most_m))
-    });
+    let (network, rest) = (input.network, &input.steady.rest);
+    let lines = line_ids(input).map(|id| rest.in_line(network, id).iter().map(|w| w.volume).sum());
+    let downspouts = downspout_ids(input)
+        .map(|id| rest.in_downspout(network, id).map_or(Volume::ZERO, |water| water.volume));
     lines.chain(downspouts).collect()
+}
+
+fn line_ids(input: &Judged<'_>) -> impl Iterator<Item = LineId> {
+    (0..input.network.lines().len()).map(LineId::new)
+}
+
+fn downspout_ids(input: &Judged<'_>) -> impl Iterator<Item = DownspoutId> {
+    (0..input.network.downspouts().len()).map(DownspoutId::new)
 }
 
 /// The water of a group of lines by its level: how much stands in each thin layer.
@@ -33,18 +34,18 @@ const LAYERS: usize = 4000;
 
 impl Layers {
     /// The water of the group of lines `group`.
-    pub(crate) fn new(input: &Judged<'_>, pipes: &Pipes<'_>, group: usize) -> Self {
-        let columns = columns(input, pipes, group);
-        let bottom_m = columns.iter().map(|c| c.low_m).fold(f64::INFINITY, f64::min);
-        let top_m = columns.iter().map(|c| c.high_m).fold(f64::NEG_INFINITY, f64::max);
+    pub(crate) fn new(input: &Judged<'_>, groups: &Groups, group: PlaceId) -> Self {
+        let columns = columns(input, groups, group);
+        let bottom_m = columns.iter().map(|c| c.low.to_m()).fold(f64::INFINITY, f64::min);
+        let top_m = columns.iter().map(|c| c.high.to_m()).fold(f64::NEG_INFINITY, f64::max);
         let thickness_m = ((top_m - bottom_m) / LAYERS as f64).max(f64::MIN_POSITIVE);
         let mut layers_m3 = vec![0.0; LAYERS];
         for column in columns {
             let layer = |level_m: f64| (level_m - bottom_m) / thickness_m;
-            let (low, high) = (layer(column.low_m), layer(column.high_m));
+            let (low, high) = (layer(column.low.to_m()), layer(column.high.to_m()));
             let last = LAYERS - 1;
             if high - low < 1e-9 {
-                layers_m3[(low as usize).min(last)] += column.m3;
+                layers_m3[(low as usize).min(last)] += column.volume.to_m3();
                 continue;
             }
             for (index, layer_m3) in
@@ -52,7 +53,7 @@ impl Layers {
             {
                 let here = index as f64;
                 let part = (high.min(here + 1.0) - low.max(here)).max(0.0) / (high - low);
-                *layer_m3 += column.m3 * part;
+                *layer_m3 += column.volume.to_m3() * part;
             }
         }
         Self { bottom_m, thickness_m, layers_m3 }
@@ -69,53 +70,17 @@ impl Layers {
     }
 }
 
-/// Water spread evenly over a height.
-struct Column {
-    low_m: f64,
-    high_m: f64,
-    m3: f64,
-}
-
 /// The standing water of a group of lines.
-fn columns(input: &Judged<'_>, pipes: &Pipes<'_>, group: usize) -> Vec<Column> {
-    let in_group = |end: End| !matches!(end, End::Tank(_)) && pipes.group(end) == group;
-    let lines = input.network.lines().iter();
-    let lines = lines.filter(|line| in_group(line.from) || in_group(line.to));
-    let mut found: Vec<Column> = lines.flat_map(|line| line_columns(pipes, line)).collect();
-    for (index, downspout) in input.network.downspouts().iter().enumerate() {
-        let high_m = pipes.rest_at_downspout_m(index).min(downspout.opening().to_m());
-        let low_m = downspout.foot.to_m();
-        if in_group(End::Downspout(DownspoutId::new(index))) && high_m > low_m {
-            let m3 = area_m2(&downspout.pipe) * (high_m - low_m);
-            found.push(Column { low_m, high_m, m3 });
-        }
-    }
-    found
-}
-
-/// The water that stands in a line between storms, piece by piece.
-fn line_columns(pipes: &Pipes<'_>, line: &Line) -> Vec<Column> {
-    let rest_m = pipes.rest_along_m(line);
-    let run_m = (line.profile.last().map_or(0.0, |s| s.at.to_m())).max(f64::MIN_POSITIVE);
-    let line_m3 = line.length.to_m() * area_m2(&line.pipe);
-    let pieces = line.profile.windows(2).zip(rest_m.windows(2));
-    pieces
-        .filter_map(|(stations, rests)| {
-            let part = (stations[1].at.to_m() - stations[0].at.to_m()) / run_m;
-            let levels_m = (stations[0].level.to_m(), stations[1].level.to_m());
-            // Where the two differ the higher one is a crest's own level: it stands dry.
-            let rest_m = rests[0].min(rests[1]);
-            let wet = wet_fraction(levels_m, rest_m);
-            let low_m = levels_m.0.min(levels_m.1);
-            let high_m = levels_m.0.max(levels_m.1).min(rest_m);
-            (wet > 0.0).then_some(Column { low_m, high_m, m3: line_m3 * part * wet })
-        })
-        .collect()
-}
-
-fn area_m2(pipe: &Pipe) -> f64 {
-    let bore_m = pipe.inside.to_m();
-    std::f64::consts::FRAC_PI_4 * bore_m * bore_m
+fn columns(input: &Judged<'_>, groups: &Groups, group: PlaceId) -> Vec<StandingWater> {
+    let (network, rest) = (input.network, &input.steady.rest);
+    let in_group = |end: End| !matches!(end, End::Tank(_)) && groups.of(network, end) == group;
+    let lines = line_ids(input).filter(|&id| {
+        let line = network.line(id);
+        in_group(line.from) || in_group(line.to)
+    });
+    let downspouts = downspout_ids(input).filter(|&id| in_group(End::Downspout(id)));
+    let in_downspouts = downspouts.filter_map(|id| rest.in_downspout(network, id));
+    lines.flat_map(|id| rest.in_line(network, id)).chain(in_downspouts).collect()
 }
 
 #[cfg(test)]
@@ -155,7 +120,7 @@ mod tests {
         for (found, by_hand) in lengths_m.iter().zip([5.0, 8.5, 9.3, 6.0, 1.0, 1.0]) {
             assert!((found - by_hand).abs() < 1e-9, "{lengths_m:?}");
         }
-        let layers = Layers::new(&input, &input.pipes(), 0);
+        let layers = Layers::new(&input, &network.groups(), PlaceId::new(0));
         let total_m3: f64 = layers.above(0.0).map(|(_, m3)| m3).sum();
         assert!((total_m3 / area_m2 - 30.8).abs() < 1e-6, "{}", total_m3 / area_m2);
     }

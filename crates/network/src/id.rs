@@ -36,3 +36,7 @@ id!(
     /// A tank of a network, by its place in the file.
     TankId
 );
+id!(
+    /// A place where lines end: the downspouts, then the points, then the tanks of a network.
+    PlaceId
+);

@@ -4,6 +4,7 @@
 //! and every downspout has a way to a tank. Nobody checks again.
 
 pub mod catalogue;
+mod graph;
 mod id;
 pub mod limits;
 mod network;
@@ -13,7 +14,8 @@ mod test_level;
 mod topology;
 mod validate;
 
-pub use id::{DownspoutId, LineId, PointId, TankId};
+pub use graph::Groups;
+pub use id::{DownspoutId, LineId, PlaceId, PointId, TankId};
 pub use network::Network;
 pub use parts::{
     Downspout, End, FittingUse, Junction, JunctionKind, Line, LineEnd, Opening, OpeningKind,
@@ -21,4 +23,4 @@ pub use parts::{
 };
 pub use problem::Problem;
 pub use test_level::{Mouth, TestLevel};
-pub use topology::{CutPiece, CutPieces, Group, Piece, Route, ShortestRoutes, Topology};
+pub use topology::{CutPiece, CutPieces, Piece};

@@ -1,14 +1,22 @@
 //! The validated network, and the only door to it.
 
+use crate::graph::{Graph, graph};
 use crate::id::{DownspoutId, LineId, PointId, TankId};
 use crate::parts::{Downspout, End, Line, Opening, Parts, Point, Tank};
 use crate::problem::Problem;
 
 /// A network that holds: every id exists, lengths and bores are positive and finite, every
 /// downspout has a way to a tank. Items keep the order of the file.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Network {
     parts: Parts,
+    pub(crate) graph: Graph,
+}
+
+impl PartialEq for Network {
+    fn eq(&self, other: &Self) -> bool {
+        self.parts == other.parts // the graph follows from them
+    }
 }
 
 impl Network {
@@ -18,7 +26,11 @@ impl Network {
     /// Every [`Problem`] found, in the order of the parts.
     pub fn build(parts: Parts) -> Result<Self, Vec<Problem>> {
         let problems = crate::validate::problems(&parts);
-        if problems.is_empty() { Ok(Self { parts }) } else { Err(problems) }
+        if problems.is_empty() { Ok(Self { graph: graph(&parts), parts }) } else { Err(problems) }
+    }
+
+    pub(crate) fn parts(&self) -> &Parts {
+        &self.parts
     }
 
     /// The plain parts, to change and build anew.

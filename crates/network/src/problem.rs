@@ -52,6 +52,20 @@ pub enum Problem {
         /// What is wrong, in words.
         what: &'static str,
     },
+    /// A coefficient of a law, or a roof area, that no pipe and no roof has.
+    #[error("`{tag}`: {what}")]
+    Coefficient {
+        /// The item.
+        tag: String,
+        /// What is wrong, in words.
+        what: &'static str,
+    },
+    /// Two items of the same tag.
+    #[error("`{tag}` is the tag of two things")]
+    TagTwice {
+        /// The tag.
+        tag: String,
+    },
     /// An id points at nothing.
     #[error("`{tag}` refers to something that does not exist")]
     Dangling {

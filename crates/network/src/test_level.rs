@@ -3,7 +3,6 @@
 use crate::network::Network;
 use crate::parts::{End, OpeningKind};
 use crate::{DownspoutId, LineId, PointId};
-use petgraph::unionfind::UnionFind;
 use wetrun_units::Length;
 
 /// What lets water out at a [`TestLevel`].
@@ -58,37 +57,26 @@ impl Network {
     /// # Complexity
     /// Time and space linear in the number of pieces, nearly.
     pub fn test_levels(&self) -> Vec<TestLevel> {
-        let downspouts = self.downspouts().len();
-        let node = |end: End| match end {
-            End::Downspout(id) => Some(id.index()),
-            End::Point(id) => Some(downspouts + id.index()),
-            End::Tank(_) => None,
-        };
-        let mut joined = UnionFind::<usize>::new(downspouts + self.points().len());
-        for line in self.lines() {
-            if let (Some(from), Some(to)) = (node(line.from), node(line.to)) {
-                joined.union(from, to);
-            }
-        }
-        let mut lowest: Vec<Option<(Length, Mouth)>> = vec![None; joined.len()];
+        let groups = self.groups();
+        let mut lowest: Vec<Option<(Length, Mouth)>> = vec![None; self.places()];
         for (level, mouth) in self.mouths() {
-            let Some(node) = node(mouth.end()) else { continue };
-            let lowest = &mut lowest[joined.find_mut(node)];
+            let lowest = &mut lowest[groups.of(self, mouth.end()).index()];
             if lowest.is_none_or(|(least, _)| level < least) {
                 *lowest = Some((level, mouth));
             }
         }
         let mut found: Vec<TestLevel> = Vec::new();
-        let mut place: Vec<Option<usize>> = vec![None; joined.len()];
+        let mut told: Vec<Option<usize>> = vec![None; self.places()];
         for (index, line) in self.lines().iter().enumerate() {
-            let Some(node) = node(line.from).or_else(|| node(line.to)) else { continue };
-            let root = joined.find_mut(node);
-            let Some((level, mouth)) = lowest[root] else { continue };
-            let group = *place[root].get_or_insert_with(|| {
+            let Some(group) = groups.of_line(self, line).map(|group| group.index()) else {
+                continue;
+            };
+            let Some((level, mouth)) = lowest[group] else { continue };
+            let test = *told[group].get_or_insert_with(|| {
                 found.push(TestLevel { level, mouth, lines: Vec::new() });
                 found.len() - 1
             });
-            found[group].lines.push(LineId::new(index));
+            found[test].lines.push(LineId::new(index));
         }
         found
     }

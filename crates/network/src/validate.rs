@@ -1,7 +1,7 @@
 //! What makes a set of parts a network: each requirement, checked once.
 
 use crate::limits;
-use crate::parts::{End, Parts};
+use crate::parts::{End, Parts, Pipe};
 use crate::problem::Problem;
 use wetrun_units::Length;
 
@@ -12,7 +12,10 @@ pub(crate) fn problems(parts: &Parts) -> Vec<Problem> {
     if !found.is_empty() {
         return found; // the rest follows references
     }
+    tags(parts, &mut found);
     sizes(parts, &mut found);
+    coefficients(parts, &mut found);
+    levels(parts, &mut found);
     junctions(parts, &mut found);
     overflows(parts, &mut found);
     ways_to_tanks(parts, &mut found);
@@ -49,60 +52,123 @@ fn ids(parts: &Parts, found: &mut Vec<Problem>) {
 const FAR_OFF: &str = "a level is no number within 20 km of the datum";
 
 fn sizes(parts: &Parts, found: &mut Vec<Problem>) {
-    let mut within = |value: Length, tag: &str, what: &'static str| {
-        let tag = || tag.to_owned();
-        let (limits, range) = match what {
-            "the length" => (&limits::LENGTH, "from 1 mm to 100 km"),
-            _ => (&limits::BORE, "from 1 mm to 10 m"),
-        };
-        if !(value.to_m().is_finite() && value.to_m() > 0.0) {
-            found.push(Problem::NotPositive { tag: tag(), what });
-        } else if !limits.contains(&value) {
-            found.push(Problem::OutOfRange { tag: tag(), what, range });
+    for line in &parts.lines {
+        within(line.length, &line.tag, "the length", found);
+    }
+    for (pipe, tag, what) in pipes(parts) {
+        within(pipe.inside, tag, what, found);
+    }
+}
+
+fn within(value: Length, tag: &str, what: &'static str, found: &mut Vec<Problem>) {
+    let tag = || tag.to_owned();
+    let (limits, range) = match what {
+        "the length" => (&limits::LENGTH, "from 1 mm to 100 km"),
+        _ => (&limits::BORE, "from 1 mm to 10 m"),
+    };
+    if !(value.to_m().is_finite() && value.to_m() > 0.0) {
+        found.push(Problem::NotPositive { tag: tag(), what });
+    } else if !limits.contains(&value) {
+        found.push(Problem::OutOfRange { tag: tag(), what, range });
+    }
+}
+
+/// Every pipe, with the tag of what it belongs to and the name of its bore.
+fn pipes(parts: &Parts) -> impl Iterator<Item = (&Pipe, &str, &'static str)> {
+    let lines = parts.lines.iter().map(|line| (&line.pipe, line.tag.as_str(), "the bore"));
+    let downspouts = parts.downspouts.iter().map(|d| (&d.pipe, d.tag.as_str(), "the bore"));
+    let overflows = parts.tanks.iter().filter_map(|tank| {
+        let pipe = tank.overflow.as_ref()?.pipe.as_ref()?;
+        Some((pipe, tank.tag.as_str(), "the overflow's bore"))
+    });
+    lines.chain(downspouts).chain(overflows)
+}
+
+/// Coefficients and roof areas: no number of the laws is negative or none.
+fn coefficients(parts: &Parts, found: &mut Vec<Problem>) {
+    let mut asked = |holds: bool, tag: &str, what: &'static str| {
+        if !holds {
+            found.push(Problem::Coefficient { tag: tag.to_owned(), what });
         }
     };
-    for line in &parts.lines {
-        within(line.length, &line.tag, "the length");
-        within(line.pipe.inside, &line.tag, "the bore");
+    let not_negative = |value: f64| value.is_finite() && value >= 0.0;
+    for (pipe, tag, _) in pipes(parts) {
+        let smooth = pipe.roughness.is_none_or(|roughness| not_negative(roughness.to_m()));
+        asked(smooth, tag, "the roughness is negative or no number");
+        let c = pipe.c.is_none_or(|c| c.is_finite() && c > 0.0);
+        asked(c, tag, "the Hazen-Williams coefficient is not positive");
     }
-    for downspout in &parts.downspouts {
-        within(downspout.pipe.inside, &downspout.tag, "the bore");
+    let no_loss = "a loss coefficient is negative or no number";
+    for d in &parts.downspouts {
+        let k = d.fittings.iter().map(|fitting| fitting.k).chain([d.k]);
+        asked(k.into_iter().all(not_negative), &d.tag, no_loss);
+        asked(not_negative(d.catchment.to_m2()), &d.tag, "the roof area is negative or no number");
+    }
+    for line in &parts.lines {
+        let k = line.fittings.iter().map(|fitting| fitting.k).chain([line.k]);
+        asked(k.into_iter().all(not_negative), &line.tag, no_loss);
     }
     for tank in &parts.tanks {
-        if let Some(pipe) = tank.overflow.as_ref().and_then(|o| o.pipe.as_ref()) {
-            within(pipe.inside, &tank.tag, "the overflow's bore");
-        }
+        asked(tank.overflow.as_ref().is_none_or(|o| not_negative(o.k)), &tank.tag, no_loss);
     }
+}
+
+fn levels(parts: &Parts, found: &mut Vec<Problem>) {
+    let mut wrong = |tag: &str, what: &'static str| {
+        found.push(Problem::Level { tag: tag.to_owned(), what });
+    };
+    let near = |level: &Length| limits::LEVEL.contains(level);
     for d in &parts.downspouts {
-        let wrong = |what| Problem::Level { tag: d.tag.clone(), what };
-        let levels = [d.outlet, d.lip, d.foot, d.opening()];
-        if !levels.iter().all(|level| limits::LEVEL.contains(level)) {
-            found.push(wrong(FAR_OFF));
+        if ![d.outlet, d.lip, d.foot, d.opening()].iter().all(near) {
+            wrong(&d.tag, FAR_OFF);
         } else if d.foot > d.opening() {
-            found.push(wrong("the foot stands above the opening"));
+            wrong(&d.tag, "the foot stands above the opening");
         } else if d.lip < d.outlet {
-            found.push(wrong("the lip stands below the outlet"));
+            wrong(&d.tag, "the lip stands below the outlet");
         } else if d.leaf_head.is_some_and(|rim| rim > d.outlet) {
-            found.push(wrong("the leaf head stands above the outlet"));
+            wrong(&d.tag, "the leaf head stands above the outlet");
         }
     }
     for point in &parts.points {
-        let wrong = |what| Problem::Level { tag: point.tag.clone(), what };
-        let Some(opening) = point.opening else { continue };
-        if !limits::LEVEL.contains(&opening.level) {
-            found.push(wrong(FAR_OFF));
-        } else if opening.level < point.level {
-            found.push(wrong("the opening stands below the invert"));
+        let opening = point.opening.map(|opening| opening.level);
+        if !near(&point.level) || !opening.iter().all(near) {
+            wrong(&point.tag, FAR_OFF);
+        } else if opening.is_some_and(|level| level < point.level) {
+            wrong(&point.tag, "the opening stands below the invert");
+        }
+    }
+    for tank in &parts.tanks {
+        let overflow = tank.overflow.as_ref().map(|overflow| overflow.level);
+        let all = [Some(tank.inlet), overflow, tank.floor, tank.rim];
+        if !all.iter().flatten().all(near) {
+            wrong(&tank.tag, FAR_OFF);
         }
     }
     for line in &parts.lines {
-        if line.profile.len() < 2 || !line.profile.iter().all(|s| limits::LEVEL.contains(&s.level))
-        {
-            found.push(Problem::Level {
-                tag: line.tag.clone(),
-                what: "the profile needs two levels at least, each within 20 km of the datum",
-            });
+        let stations = &line.profile;
+        let rising = stations.windows(2).all(|pair| pair[0].at < pair[1].at);
+        let ends = [stations.first(), stations.last()].map(|s| s.map(|s| s.at));
+        if stations.len() < 2 || !stations.iter().all(|s| near(&s.level)) {
+            wrong(
+                &line.tag,
+                "the profile needs two levels at least, each within 20 km of the datum",
+            );
+        } else if !rising || ends != [Some(Length::ZERO), Some(line.length)] {
+            wrong(&line.tag, "the profile does not go on from the line's start to its length");
         }
+    }
+}
+
+/// One tag names one thing.
+fn tags(parts: &Parts, found: &mut Vec<Problem>) {
+    let downspouts = parts.downspouts.iter().map(|d| &d.tag);
+    let points = parts.points.iter().map(|p| &p.tag);
+    let tanks = parts.tanks.iter().map(|t| &t.tag);
+    let lines = parts.lines.iter().map(|l| &l.tag);
+    let mut all: Vec<&String> = downspouts.chain(points).chain(tanks).chain(lines).collect();
+    all.sort_unstable();
+    for pair in all.windows(2).filter(|pair| pair[0] == pair[1]) {
+        found.push(Problem::TagTwice { tag: pair[0].clone() });
     }
 }
 
@@ -160,7 +226,7 @@ fn ways_to_tanks(parts: &Parts, found: &mut Vec<Problem>) {
         };
         found.push(Problem::SelfLoop { tag: line.tag.clone(), end: end.clone() });
     }
-    let reached = crate::topology::reach_a_tank(parts);
+    let reached = crate::graph::reach_a_tank(parts);
     for (downspout, reached) in parts.downspouts.iter().zip(reached) {
         if !reached {
             found.push(Problem::NoWayToTank { tag: downspout.tag.clone() });

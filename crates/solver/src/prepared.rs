@@ -2,13 +2,14 @@
 
 use crate::model::Model;
 use crate::report;
+use crate::rest::Rest;
 use crate::scenario::Scenario;
 use crate::spill;
 use crate::state::{NotSolved, SpillRains, Steady};
 use crate::steady::Solver;
-use crate::still;
+use std::sync::Arc;
 use wetrun_network::Network;
-use wetrun_units::{Intensity, Length};
+use wetrun_units::Intensity;
 
 /// A network prepared for a scenario: friction laws worked out for every pipe, lines ordered from
 /// the tanks outward, levels between storms known.
@@ -16,15 +17,14 @@ pub struct Prepared<'a> {
     network: &'a Network,
     scenario: Scenario,
     solver: Solver,
-    /// For each point the level at which water stands between storms.
-    rest: Vec<Option<Length>>,
+    rest: Arc<Rest>,
 }
 
 impl<'a> Prepared<'a> {
     /// Prepares a network for a scenario.
     pub fn new(network: &'a Network, scenario: &Scenario) -> Self {
         let solver = Solver::new(Model::new(network, scenario));
-        let rest = rest_levels(network, &solver);
+        let rest = Arc::new(Rest::new(network, &solver.model, &solver.forest));
         Self { network, scenario: *scenario, solver, rest }
     }
 
@@ -58,15 +58,4 @@ impl<'a> Prepared<'a> {
             rims: rains.collect(),
         })
     }
-}
-
-fn rest_levels(network: &Network, solver: &Solver) -> Vec<Option<Length>> {
-    let model = &solver.model;
-    let mut own_level = vec![f64::NEG_INFINITY; model.nodes];
-    for (point, &node) in network.points().iter().zip(&model.points) {
-        own_level[node] = point.level.to_m() - model.reference_m;
-    }
-    let rest = still::rest_levels(model, &solver.forest, &own_level);
-    let at = |&node: &usize| rest[node].map(|r| Length::m(r + model.reference_m));
-    model.points.iter().map(at).collect()
 }

@@ -3,26 +3,28 @@
 use crate::gap::{Flowing, Worst};
 use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
+use crate::rest::Rest;
 use crate::routes::Routes;
 use crate::state::{
     DownspoutState, LineState, NotSolved, OpeningState, PointState, Residuals, Steady, TankLevels,
 };
 use crate::steady::{Failed, Solved};
+use std::sync::Arc;
 use wetrun_network::Network;
 use wetrun_units::{Flow, Length, Speed};
 
-/// The steady state of a solved model; `rest` are the points' levels between storms.
+/// The steady state of a solved model; `rest` is the water between storms.
 pub(crate) fn steady(
     network: &Network,
     model: &Model,
-    rest: &[Option<Length>],
+    rest: &Arc<Rest>,
     solved: &Solved,
 ) -> Steady {
     let at = &solved.at;
     let lines: Vec<LineState> = (solved.survey.lines.iter().enumerate())
         .map(|(l, flowing)| line(model, at, l, flowing))
         .collect();
-    let points = points(network, model, rest, at);
+    let points = points(network, model, at);
     Steady {
         downspouts: (0..model.downspouts).map(|d| downspout(network, model, at, d)).collect(),
         tanks: tanks(model, at),
@@ -30,6 +32,7 @@ pub(crate) fn steady(
         points,
         routes: Routes::new(network, lines.iter().map(|l| l.flow)),
         lines,
+        rest: Arc::clone(rest),
         residuals: Residuals {
             iterations: solved.steps,
             continuity: solved.survey.gap.continuity,
@@ -80,14 +83,14 @@ fn line(model: &Model, at: &Iterate, index: usize, flowing: &Flowing) -> LineSta
     let flow = at.flow[index];
     let level = |above_reference_m: f64| Length::m(above_reference_m + model.reference_m);
     let (from_head_m, to_head_m, friction_m, fitting_m, broken);
+    // A wye or tee takes its loss at the ends: it is part of what the fittings cost.
+    let here = |side: usize| match this.ends[side] {
+        Joint::Node(_) => at.offset[index][side],
+        Joint::Tank(_) => 0.0,
+    };
     if let Some((from, rise)) = *flowing {
         let full = rise.full_m / this.length_m;
         let sign = flow.signum();
-        // A wye or tee takes its loss at the ends: it is part of what the fittings cost.
-        let here = |side: usize| match this.ends[side] {
-            Joint::Node(_) => at.offset[index][side],
-            Joint::Tank(_) => 0.0,
-        };
         let junctions_m = here(1 - from) - here(from);
         friction_m = sign * rise.friction_per_m * rise.full_m;
         fitting_m = sign * (this.fitting_s2_m5 * flow * flow * full + junctions_m);
@@ -108,6 +111,7 @@ fn line(model: &Model, at: &Iterate, index: usize, flowing: &Flowing) -> LineSta
         fitting_loss: Length::m(fitting_m),
         from_head: level(from_head_m),
         to_head: level(to_head_m),
+        junction_heads: [0, 1].map(|side| Length::m(here(side))),
         broken,
     }
 }
@@ -141,20 +145,14 @@ fn still_heads(model: &Model, at: &Iterate, index: usize) -> [f64; 2] {
     [0, 1].map(|side| own(side).unwrap_or_else(|| across(side)))
 }
 
-fn points(
-    network: &Network,
-    model: &Model,
-    rest: &[Option<Length>],
-    at: &Iterate,
-) -> Vec<PointState> {
-    (network.points().iter().zip(&model.points).zip(rest))
-        .map(|((point, &node), rest)| PointState {
+fn points(network: &Network, model: &Model, at: &Iterate) -> Vec<PointState> {
+    (network.points().iter().zip(&model.points))
+        .map(|(point, &node)| PointState {
             head: if model.incidence.at(node).is_empty() {
                 point.level
             } else {
                 Length::m(at.head[node] + model.reference_m)
             },
-            rest_level: *rest,
         })
         .collect()
 }

@@ -1,7 +1,7 @@
 //! The way of most of a downspout's water to a tank.
 
 use std::collections::VecDeque;
-use wetrun_network::{DownspoutId, End, LineId, Network, TankId};
+use wetrun_network::{DownspoutId, End, LineId, Network, PlaceId, TankId};
 use wetrun_units::Flow;
 
 /// The line that carries the most water away from every downspout and point of a network.
@@ -72,31 +72,23 @@ fn all_end(network: &Network, next: &[Option<LineId>]) -> bool {
 
 /// The next line towards the nearest tank, by the number of lines.
 fn shortest(network: &Network, nodes: usize) -> Vec<Option<LineId>> {
-    let mut lines_at: Vec<Vec<LineId>> = vec![Vec::new(); nodes];
+    let mut shortest = vec![None; nodes];
     let mut queue = VecDeque::new();
     for (index, line) in network.lines().iter().enumerate() {
-        let id = LineId::new(index);
         for (end, other) in [(line.from, line.to), (line.to, line.from)] {
-            let Some(node) = node(network, end) else { continue };
-            lines_at[node].push(id);
             if matches!(other, End::Tank(_)) {
-                queue.push_back((node, id));
+                queue.extend(node(network, end).map(|node| (node, LineId::new(index))));
             }
         }
     }
-    let mut shortest = vec![None; nodes];
     while let Some((at, line)) = queue.pop_front() {
         if shortest[at].is_some() {
             continue;
         }
         shortest[at] = Some(line);
-        for &next in &lines_at[at] {
-            let line = network.line(next);
-            for end in [line.from, line.to] {
-                if let Some(other) = node(network, end).filter(|&n| shortest[n].is_none()) {
-                    queue.push_back((other, next));
-                }
-            }
+        for (next, end) in network.meets(network.end_at(PlaceId::new(at))) {
+            let other = node(network, network.line(next).end(end.other()));
+            queue.extend(other.filter(|&n| shortest[n].is_none()).map(|n| (n, next)));
         }
     }
     shortest
@@ -117,10 +109,7 @@ fn follow(network: &Network, from: DownspoutId, next: &[Option<LineId>]) -> Opti
     None
 }
 
+/// The place of an end that is no tank: those come last.
 fn node(network: &Network, end: End) -> Option<usize> {
-    match end {
-        End::Downspout(id) => Some(id.index()),
-        End::Point(id) => Some(network.downspouts().len() + id.index()),
-        End::Tank(_) => None,
-    }
+    (!matches!(end, End::Tank(_))).then(|| network.place(end).index())
 }

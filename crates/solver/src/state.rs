@@ -1,6 +1,8 @@
 //! The solved state: levels and flows that travel with their residuals.
 
+use crate::rest::Rest;
 use crate::routes::Routes;
+use std::sync::Arc;
 use thiserror::Error;
 use wetrun_network::PointId;
 use wetrun_units::{Flow, Intensity, Length, Speed};
@@ -20,6 +22,8 @@ pub struct Steady {
     pub openings: Vec<OpeningState>,
     /// The way to a tank from every downspout.
     pub routes: Routes,
+    /// Where water stands between storms.
+    pub rest: Arc<Rest>,
     /// How closely the equations hold.
     pub residuals: Residuals,
 }
@@ -62,6 +66,8 @@ pub struct LineState {
     pub from_head: Length,
     /// Total head at the finish.
     pub to_head: Length,
+    /// What a wye or tee at the start and at the finish adds to the head there, as the line sees it.
+    pub junction_heads: [Length; 2],
     /// Whether a high invert breaks the full pipe somewhere along it.
     pub broken: bool,
 }
@@ -71,8 +77,6 @@ pub struct LineState {
 pub struct PointState {
     /// Total head.
     pub head: Length,
-    /// Level at which water stands between storms; `None` where the point is dry then.
-    pub rest_level: Option<Length>,
 }
 
 /// A tank in the steady state.

@@ -3,7 +3,6 @@
 use crate::flood::Flood;
 use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
-use crate::tree::Forest;
 
 /// Flows below this share of the problem's scale may be what a search left over.
 pub(crate) const LEFT_OVER: f64 = 1e-12;
@@ -87,7 +86,7 @@ fn stop_circulation(model: &Model, at: &mut Iterate) {
 
 /// The lowest level at which each node can spill to a tank, over a lip or into water that stands
 /// at a known level, over every invert on the way; infinite where there is no way.
-fn levels(
+pub(crate) fn levels(
     model: &Model,
     known: Vec<(usize, f64)>,
     lips: Vec<(usize, f64)>,
@@ -142,52 +141,3 @@ fn levels(
     }
     level
 }
-
-/// For each node the level at which water stands there between storms, over no lip; `None` where
-/// `level_m` of the node is above it.
-pub(crate) fn rest_levels(model: &Model, forest: &Forest, level_m: &[f64]) -> Vec<Option<f64>> {
-    let water = model.still().water;
-    let lips = || model.lips.iter().map(|l| l.lip_m).enumerate();
-    let by_forest = forest.exact.then(|| forest.levels(model, &water));
-    let held = match by_forest {
-        Some(held) if lips().all(|(node, lip)| held[node] <= lip) => held,
-        _ => {
-            let none = vec![[0.0; 2]; model.lines.len()];
-            levels(model, Vec::new(), lips().collect(), &water, &none)
-        }
-    };
-    let lip = |node: usize| model.lips.get(node).map_or(f64::INFINITY, |l| l.lip_m);
-    (0..model.nodes)
-        .map(|node| {
-            // A node's own invert holds no water over itself: only what stands higher does.
-            let rest = (model.incidence.at(node).iter())
-                .map(|&(line, side)| {
-                    let this = &model.lines[line];
-                    let far = match this.ends[1 - side] {
-                        Joint::Node(next) => held[next],
-                        Joint::Tank(tank) => {
-                            this.end_level(1 - side).max(water[tank].unwrap_or(f64::NEG_INFINITY))
-                        }
-                    };
-                    let last = this.inverts.len() - 1;
-                    let tank_end = matches!(this.ends[1 - side], Joint::Tank(_));
-                    this.inverts.iter().enumerate().fold(far, |high, (i, station)| {
-                        let here = i == if side == 0 { 0 } else { last };
-                        let there = i == if side == 0 { last } else { 0 };
-                        if (here && station.level_m <= level_m[node] + SAME_M)
-                            || (there && tank_end)
-                        {
-                            high
-                        } else {
-                            high.max(station.level_m)
-                        }
-                    })
-                })
-                .fold(lip(node), f64::min);
-            (rest.is_finite() && rest >= level_m[node] - SAME_M).then_some(rest)
-        })
-        .collect()
-}
-
-/// Levels closer than this are one.
-const SAME_M: f64 = 1e-9;

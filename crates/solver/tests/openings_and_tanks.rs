@@ -7,7 +7,7 @@ mod support;
 use approx::assert_abs_diff_eq as close;
 use std::f64::consts::PI;
 use support::*;
-use wetrun_network::{Network, Opening, OpeningKind, Tank};
+use wetrun_network::{Network, Opening, OpeningKind, PointId, Tank};
 use wetrun_solver::{FrictionLaw, Scenario, Steady, TankState};
 use wetrun_units::{Intensity, Length};
 
@@ -112,11 +112,11 @@ fn an_opening_below_the_inlet_runs_in_any_rain_and_holds_the_water_down_between_
     let storm = scenario(FrictionLaw::HazenWilliams);
     let state = solve(&network, &storm);
     close!(state.openings[0].escapes.to_m3_per_s(), 0.002, epsilon = 1e-15);
-    close!(state.points[0].rest_level.unwrap().to_m(), 1.5, epsilon = 1e-12);
+    close!(state.rest.point(PointId::new(0)).unwrap().to_m(), 1.5, epsilon = 1e-12);
     let rains = wetrun_solver::spill_rains(&network, &storm).unwrap();
     assert_eq!(rains.openings[0].unwrap().to_m_per_s(), 0.0);
     let open = solve(&with_opening(OpeningKind::Cap, 2.5, 0.002), &storm);
-    close!(open.points[0].rest_level.unwrap().to_m(), 2.0, epsilon = 1e-12);
+    close!(open.rest.point(PointId::new(0)).unwrap().to_m(), 2.0, epsilon = 1e-12);
 }
 
 #[test]
@@ -254,7 +254,7 @@ fn a_cascade_at_rest_stands_at_least_at_the_level_it_runs_to() {
         sketch.tank(overflowing(2.0, None, Some(1), None)).tank(overflowing(2.4, None, None, None));
     let network = sketch.line(D(0), P(0), 0.1, 1.0, 0.0).line(P(0), T(0), 0.1, 1.0, 0.0).network();
     let state = solve(&network, &full());
-    close!(state.points[0].rest_level.unwrap().to_m(), 2.4, epsilon = 1e-12);
+    close!(state.rest.point(PointId::new(0)).unwrap().to_m(), 2.4, epsilon = 1e-12);
 }
 
 #[test]

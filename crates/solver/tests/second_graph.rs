@@ -66,32 +66,9 @@ fn downspouts(network: &Network) -> impl Iterator<Item = DownspoutId> {
 
 proptest! {
     #[test]
-    fn every_route_is_found_and_the_shortest_is_the_shortest(seed in any::<u64>()) {
-        let (network, _) = site(seed, SMALL);
-        let topology = network.topology();
-        let shortest = topology.shortest_routes();
-        for id in downspouts(&network) {
-            let mut brute = ways(&network, End::Downspout(id), Without::default());
-            let length = |way: &[usize]| -> f64 {
-                way.iter().map(|&l| network.lines()[l].length.to_m()).sum()
-            };
-            let least = brute.iter().map(|way| length(way)).fold(f64::INFINITY, f64::min);
-            let found = shortest.of(id).unwrap();
-            prop_assert!((found.length.to_m() - least).abs() < 1e-9);
-            let routes = topology.routes(id, 1_000_000);
-            let mut routes: Vec<Vec<usize>> =
-                routes.iter().map(|r| r.lines.iter().map(|l| l.index()).collect()).collect();
-            routes.sort();
-            brute.sort();
-            prop_assert_eq!(routes, brute);
-        }
-    }
-
-    #[test]
     fn what_a_piece_cuts_off_is_what_has_no_way_left(seed in any::<u64>()) {
         let (network, _) = site(seed, SMALL);
-        let topology = network.topology();
-        let cuts = topology.cut_pieces();
+        let cuts = network.cut_pieces();
         let mut pieces: Vec<(Piece, Without)> = Vec::new();
         for line in 0..network.lines().len() {
             let without = Without { line: Some(line), place: None };
@@ -124,7 +101,7 @@ proptest! {
     #[test]
     fn a_line_on_a_loop_can_be_gone_round(seed in any::<u64>()) {
         let (network, _) = site(seed, SMALL);
-        let looped = network.topology().on_a_loop();
+        let looped = network.on_a_loop();
         for (index, line) in network.lines().iter().enumerate() {
             let mut joined = vec![line.from];
             let mut next = 0;
@@ -182,7 +159,7 @@ proptest! {
                 .map(|way| passes(way))
                 .fold(f64::INFINITY, f64::min);
             let wet_m = (rest_m.is_finite() && rest_m >= own_m - 1e-9).then_some(rest_m);
-            match (state.points[index].rest_level.map(|l| l.to_m()), wet_m) {
+            match (state.rest.point(PointId::new(index)).map(|l| l.to_m()), wet_m) {
                 (Some(found), Some(brute)) => prop_assert!(
                     (found - brute).abs() < 1e-9, "{}: {} for {}", point.tag, found, brute
                 ),

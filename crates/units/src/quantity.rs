@@ -19,6 +19,34 @@ macro_rules! quantity {
             pub const fn $read(self) -> f64 {
                 self.0
             }
+
+            /// The greater of two.
+            pub const fn max(self, other: Self) -> Self {
+                Self(self.0.max(other.0))
+            }
+
+            /// The lesser of two.
+            pub const fn min(self, other: Self) -> Self {
+                Self(self.0.min(other.0))
+            }
+
+            /// Its size without its sign.
+            pub const fn abs(self) -> Self {
+                Self(self.0.abs())
+            }
+        }
+
+        impl std::ops::Neg for $name {
+            type Output = Self;
+            fn neg(self) -> Self {
+                Self(-self.0)
+            }
+        }
+
+        impl std::iter::Sum for $name {
+            fn sum<I: Iterator<Item = Self>>(parts: I) -> Self {
+                Self(parts.map(|part| part.0).sum())
+            }
         }
 
         impl std::ops::Add for $name {

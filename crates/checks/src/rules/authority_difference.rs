@@ -1,6 +1,7 @@
 //! Authority difference: a fixed difference of levels is kept where the authority asks for one.
 
 use super::prelude::*;
+use crate::groups;
 use wetrun_network::{DownspoutId, End};
 
 /// The rule.
@@ -32,11 +33,11 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     if asked.to_m() <= 0.0 {
         return rule.not_applicable(input, "the authority asks for no least difference");
     }
-    let pipes = input.pipes();
-    let inlet_m = pipes.highest_inlets_m();
+    let groups = input.network.groups();
+    let inlet_m = groups::highest_inlets_m(input.network, &groups);
     let each = input.network.downspouts().iter().enumerate();
     each.map(|(index, downspout)| {
-        let group = pipes.group(End::Downspout(DownspoutId::new(index)));
+        let group = groups.of(input.network, End::Downspout(DownspoutId::new(index)));
         let inlet_m = inlet_m.get(&group).copied().unwrap_or(f64::NEG_INFINITY);
         let above_m = downspout.opening().to_m() - inlet_m;
         let (has, needs) = say::heights(units, above_m, asked.to_m());

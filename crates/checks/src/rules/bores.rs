@@ -1,13 +1,11 @@
 //! A larger bore as a mend: with it, all that stands below it and would be smaller than it.
 
 use super::prelude::*;
-use crate::pipes::Pipes;
 use wetrun_network::{End, LineId, Pipe, TankId};
 
 /// What must have a bore so that nothing is smaller than what feeds it.
 pub(super) struct Larger<'a> {
     input: &'a Judged<'a>,
-    pipes: &'a Pipes<'a>,
     bore_m: f64,
     lines: Vec<LineId>,
     tanks: Vec<TankId>,
@@ -16,8 +14,8 @@ pub(super) struct Larger<'a> {
 
 impl<'a> Larger<'a> {
     /// Nothing yet.
-    pub(super) fn new(input: &'a Judged<'a>, pipes: &'a Pipes<'a>, bore_m: f64) -> Self {
-        Self { input, pipes, bore_m, lines: Vec::new(), tanks: Vec::new(), fits: true }
+    pub(super) fn new(input: &'a Judged<'a>, bore_m: f64) -> Self {
+        Self { input, bore_m, lines: Vec::new(), tanks: Vec::new(), fits: true }
     }
 
     /// A line, and what is below it.
@@ -47,7 +45,7 @@ impl<'a> Larger<'a> {
         if let End::Tank(tank) = end {
             return self.fill(tank);
         }
-        for &(id, _) in self.pipes.at(end) {
+        for (id, _) in self.input.network.meets(end) {
             let line = self.input.network.line(id);
             let flow = self.input.steady.lines[id.index()].flow.to_m3_per_s();
             let away = if line.from == end { flow > 0.0 } else { flow < 0.0 };

@@ -1,8 +1,8 @@
 //! Cleanouts: every place of a line is within reach of an opening to clean it from.
 
 use super::prelude::*;
-use crate::pipes::Queue;
-use wetrun_network::{DownspoutId, End, Line, LineId, PointId, TankId};
+use crate::queue::Queue;
+use wetrun_network::{DownspoutId, End, Line, Network, PlaceId, PointId, TankId};
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -89,41 +89,41 @@ fn openings(input: &Judged<'_>, says: Option<bool>) -> Vec<End> {
     points.chain(downspouts).chain(tanks).collect()
 }
 
-/// The shortest way along the pipes from any opening to each node.
+/// The shortest way along the pipes from any opening to each place.
 struct Reach<'a> {
-    pipes: crate::pipes::Pipes<'a>,
+    network: &'a Network,
     metres: Vec<f64>,
 }
 
 impl<'a> Reach<'a> {
     fn from(input: &Judged<'a>, openings: &[End]) -> Self {
-        let pipes = input.pipes();
         let network = input.network;
-        let nodes = network.downspouts().len() + network.points().len() + network.tanks().len();
-        let mut reach = Self { pipes, metres: vec![f64::INFINITY; nodes] };
+        let mut metres = vec![f64::INFINITY; network.places()];
         let mut queue = Queue::default();
         for &end in openings {
-            reach.metres[reach.pipes.place(end)] = 0.0;
-            queue.add(0.0, reach.pipes.place(end));
+            let place = network.place(end).index();
+            metres[place] = 0.0;
+            queue.add(0.0, place);
         }
-        while let Some((here_m, node)) = queue.least() {
-            if here_m > reach.metres[node] {
+        while let Some((here_m, place)) = queue.least() {
+            if here_m > metres[place] {
                 continue;
             }
-            let lines: Vec<(LineId, usize)> = reach.pipes.at(reach.pipes.end(node)).to_vec();
-            for (line, other) in lines {
-                let far_m = here_m + network.line(line).length.to_m();
-                if far_m < reach.metres[other] {
-                    reach.metres[other] = far_m;
+            for (line, end) in network.meets(network.end_at(PlaceId::new(place))) {
+                let line = network.line(line);
+                let far_m = here_m + line.length.to_m();
+                let other = network.place(line.end(end.other())).index();
+                if far_m < metres[other] {
+                    metres[other] = far_m;
                     queue.add(far_m, other);
                 }
             }
         }
-        reach
+        Self { network, metres }
     }
 
     fn to(&self, end: End) -> f64 {
-        self.metres[self.pipes.place(end)]
+        self.metres[self.network.place(end).index()]
     }
 
     /// How far the farthest place of a line is, reached from either end.

@@ -25,8 +25,7 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let limit_m_per_s = rule.limit_si(input);
-    let pipes = input.pipes();
-    let loops = input.network.topology().on_a_loop();
+    let loops = input.network.on_a_loop();
     let each = input.network.lines().iter().zip(&input.steady.lines).enumerate();
     each.map(|(index, (line, state))| {
         let speed_m_per_s = state.velocity.to_m_per_s().abs();
@@ -36,7 +35,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         // On a loop a larger line also carries more: there the bore is not known from the speed.
         if !holds && !loops[index] {
             let bore_m = line.pipe.inside.to_m() * (speed_m_per_s / limit_m_per_s).sqrt();
-            let larger = super::bores::Larger::new(input, &pipes, bore_m);
+            let larger = super::bores::Larger::new(input, bore_m);
             finding.mend = larger.line(LineId::new(index)).words(None);
         }
         finding.with(

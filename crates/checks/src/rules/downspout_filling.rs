@@ -29,7 +29,6 @@ const ROUGHNESS: Length = Length::m(0.000_25);
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let filling = rule.limit_si(input);
-    let pipes = input.pipes();
     let each = input.network.downspouts().iter().zip(&input.steady.downspouts).enumerate();
     each.map(|(index, (downspout, state))| {
         let capacity = en_capacity(downspout.pipe.inside, ROUGHNESS, Fraction::ratio(filling));
@@ -44,7 +43,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         if !holds {
             let bore_m = downspout.pipe.inside.to_m()
                 * libm::pow(state.demand.to_m3_per_s() / capacity.to_m3_per_s(), 1.0 / 2.667);
-            finding.mend = super::larger_downspout(input, &pipes, index, bore_m);
+            finding.mend = super::larger_downspout(input, index, bore_m);
         }
         finding.with(Amount::Flow(capacity), Amount::Flow(state.demand))
     })

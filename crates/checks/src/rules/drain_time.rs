@@ -4,7 +4,7 @@ use super::prelude::*;
 use crate::volume::Layers;
 use std::collections::BTreeMap;
 use std::time::Duration;
-use wetrun_network::{End, PointId};
+use wetrun_network::{End, PlaceId, PointId};
 use wetrun_solver::laws::drain;
 
 /// The rule.
@@ -26,9 +26,9 @@ const DRAIN_K: f64 = 1.5;
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
-    let pipes = input.pipes();
+    let groups = input.network.groups();
     let limit_s = rule.limit_si(input);
-    let mut waters: BTreeMap<usize, Layers> = BTreeMap::new();
+    let mut waters: BTreeMap<PlaceId, Layers> = BTreeMap::new();
     let mut found = Vec::new();
     for (index, point) in input.network.points().iter().enumerate() {
         let Some(bore) = point.drain else { continue };
@@ -39,8 +39,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             continue;
         };
         let bottom_m = point.level.to_m().max(outlet.to_m());
-        let group = pipes.group(End::Point(PointId::new(index)));
-        let layers = waters.entry(group).or_insert_with(|| Layers::new(input, &pipes, group));
+        let group = groups.of(input.network, End::Point(PointId::new(index)));
+        let layers = waters.entry(group).or_insert_with(|| Layers::new(input, &groups, group));
         let (mut seconds, mut total_m3) = (0.0, 0.0);
         for (level_m, m3) in layers.above(bottom_m) {
             let head = Length::m(level_m - outlet.to_m());

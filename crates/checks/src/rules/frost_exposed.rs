@@ -1,7 +1,7 @@
 //! Frost exposed: risers and downspouts that stand full above the frost depth are protected.
 
 use super::prelude::*;
-use wetrun_network::TankId;
+use wetrun_network::{DownspoutId, TankId};
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -31,10 +31,10 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         return rule.not_applicable(input, "the ground does not freeze here");
     }
     let units = input.facts.units;
-    let pipes = input.pipes();
     let mut found = Vec::new();
     for (index, downspout) in input.network.downspouts().iter().enumerate() {
-        let stands_m = pipes.rest_at_downspout_m(index) - downspout.foot.to_m();
+        let rest = input.steady.rest.downspout(DownspoutId::new(index));
+        let stands_m = rest.map_or(0.0, |rest| (rest - downspout.foot).to_m());
         if stands_m <= 0.0 {
             continue;
         }
@@ -44,7 +44,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         found.push(stated(rule, input, &downspout.tag, (frost.as_ref(), "downspouts.{}.frost"), &noun));
     }
     for (index, tank) in input.network.tanks().iter().enumerate() {
-        if super::fed(input, &pipes, TankId::new(index)) {
+        if super::fed(input, TankId::new(index)) {
             let frost = input.facts.tank(index).frost;
             found.push(stated(rule, input, &tank.tag, (frost.as_ref(), "tanks.{}.frost"), "its riser, frost"));
         }

@@ -23,12 +23,11 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
-    let pipes = input.pipes();
     let bores = rule.limit_si(input);
     let mut found = Vec::new();
     for (index, tank) in input.network.tanks().iter().enumerate() {
         let id = TankId::new(index);
-        if !super::fed(input, &pipes, id) {
+        if !super::fed(input, id) {
             continue;
         }
         let Some(overflow) = &tank.overflow else {
@@ -36,7 +35,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             found.push(rule.asks(input, &tank.tag, "no overflow is shown", &[key]));
             continue;
         };
-        let (Some(largest_m), false) = super::largest_inlet_m(input, &pipes, id) else {
+        let (Some(largest_m), false) = super::largest_inlet_m(input, id) else {
             found.push(super::overflow_pipes_not_shown(rule, input, id));
             continue;
         };

@@ -1,6 +1,7 @@
 //! Inlet below openings: every opening stands above the level that water rests at.
 
 use super::prelude::*;
+use wetrun_network::DownspoutId;
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -24,11 +25,12 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
-    let pipes = input.pipes();
     let limit_m = rule.limit_si(input);
     let each = input.network.downspouts().iter().enumerate();
     each.map(|(index, downspout)| {
-        let rest_m = pipes.rest_at_downspout_m(index);
+        // A downspout that stands dry is empty down to its foot.
+        let rest = input.steady.rest.downspout(DownspoutId::new(index));
+        let rest_m = rest.unwrap_or(downspout.foot).to_m();
         let above_m = downspout.opening().to_m() - rest_m;
         let holds =
             if limit_m > 0.0 { above_m >= limit_m - LEVEL_TOLERANCE_M } else { above_m > 0.0 };

@@ -2,7 +2,7 @@
 
 use super::prelude::*;
 use std::collections::BTreeMap;
-use wetrun_network::{DownspoutId, End};
+use wetrun_network::{DownspoutId, End, PlaceId};
 use wetrun_solver::laws::{statics, water};
 use wetrun_units::Pressure;
 
@@ -28,10 +28,10 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let limit_pa = rule.limit_si(input);
-    let pipes = input.pipes();
-    let mut highest_m: BTreeMap<usize, f64> = BTreeMap::new();
+    let groups = input.network.groups();
+    let mut highest_m: BTreeMap<PlaceId, f64> = BTreeMap::new();
     for (index, downspout) in input.network.downspouts().iter().enumerate() {
-        let group = pipes.group(End::Downspout(DownspoutId::new(index)));
+        let group = groups.of(input.network, End::Downspout(DownspoutId::new(index)));
         let highest = highest_m.entry(group).or_insert(f64::NEG_INFINITY);
         *highest = highest.max(downspout.spill_level().to_m());
     }
@@ -42,7 +42,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             return rule.not_shown(input, &line.tag, message);
         }
         let end = if matches!(line.from, End::Tank(_)) { line.to } else { line.from };
-        let highest_m = highest_m.get(&pipes.group(end)).copied().unwrap_or(f64::NEG_INFINITY);
+        let highest_m = highest_m.get(&groups.of(input.network, end)).copied().unwrap_or(f64::NEG_INFINITY);
         let lowest_m = line.profile.iter().map(|s| s.level.to_m()).fold(f64::INFINITY, f64::min);
         let head_m = (highest_m - lowest_m).max(0.0);
         let pressure =

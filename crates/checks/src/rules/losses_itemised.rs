@@ -38,9 +38,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             found.push(rule.asks(input, &line.tag, message, &["lines.{}.fittings"]));
         }
     }
-    let pipes = input.pipes();
     for (index, point) in network.points().iter().enumerate() {
-        let lines = pipes.at(End::Point(PointId::new(index))).len();
+        let lines = network.meets(End::Point(PointId::new(index))).len();
         if lines >= 3 && point.fitting.is_none() {
             let message =
                 format!("{lines} lines meet without a wye or tee: the junction costs nothing");

@@ -25,7 +25,6 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let limit_m = rule.limit_si(input);
-    let pipes = input.pipes();
     let mut found = Vec::new();
     for sag in Terrain::new(input.network).sags() {
         if sag.height_m <= limit_m + LEVEL_TOLERANCE_M {
@@ -44,8 +43,9 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let message =
             format!("{place}{}", if drained { ", drained" } else { "; nothing drains it" });
         // The lowest place of all has no way on below it: it is as deep as the water that rests there.
-        let rest_m = pipes.rest_at_m(super::node_of(input, &sag.spots));
-        let deep_m = if sag.height_m.is_finite() { sag.height_m } else { rest_m - sag.level_m };
+        let rest = input.steady.rest.at(super::node_of(input, &sag.spots));
+        let standing_m = rest.map_or(0.0, |rest| rest.to_m() - sag.level_m);
+        let deep_m = if sag.height_m.is_finite() { sag.height_m } else { standing_m };
         let finding = rule.at(input, &tag, pass_if(drained), message);
         found.push(finding.with(metres(deep_m), metres(limit_m)));
     }

@@ -2,7 +2,7 @@
 
 use super::prelude::*;
 use std::collections::BTreeMap;
-use wetrun_network::{DownspoutId, End};
+use wetrun_network::{DownspoutId, End, PlaceId};
 use wetrun_verdict::Cause;
 
 /// The rule.
@@ -26,10 +26,10 @@ const LOW_BY_M: f64 = 0.15;
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
-    let pipes = input.pipes();
+    let groups = input.network.groups();
     let downspouts = input.network.downspouts();
-    let group = |index: usize| pipes.group(End::Downspout(DownspoutId::new(index)));
-    let mut highest_m: BTreeMap<usize, f64> = BTreeMap::new();
+    let group = |index: usize| groups.of(input.network, End::Downspout(DownspoutId::new(index)));
+    let mut highest_m: BTreeMap<PlaceId, f64> = BTreeMap::new();
     for (index, downspout) in downspouts.iter().enumerate() {
         let highest = highest_m.entry(group(index)).or_insert(f64::NEG_INFINITY);
         *highest = highest.max(downspout.opening().to_m());

@@ -60,13 +60,13 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
 /// judged for themselves.
 fn lowest_of_each_line(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
-    let pipes = input.pipes();
-    let groups = input.network.test_levels();
-    let lowest = groups.iter().filter_map(|group| {
+    let groups = input.network.groups();
+    let tests = input.network.test_levels();
+    let lowest = tests.iter().filter_map(|group| {
         let End::Downspout(of_group) = group.mouth.end() else { return None };
         let same = |index: &usize| {
             let end = End::Downspout(DownspoutId::new(*index));
-            pipes.group(end) == pipes.group(End::Downspout(of_group))
+            groups.of(input.network, end) == groups.of(input.network, End::Downspout(of_group))
         };
         let opening_m = |index: &usize| input.network.downspouts()[*index].opening().to_m();
         let all = (0..input.network.downspouts().len()).filter(same);

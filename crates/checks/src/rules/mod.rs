@@ -39,7 +39,6 @@ use tanks::{fed, largest_inlet_m, lower_overflow, overflow_pipes_not_shown};
 
 use crate::Judged;
 use crate::finding::Finding;
-use crate::pipes::Pipes;
 use crate::rule::Rule;
 use crate::say;
 use crate::terrain::Spot;
@@ -104,14 +103,9 @@ fn raise_opening(input: &Judged<'_>, index: usize, by_m: f64) -> Option<String> 
 }
 
 /// A larger bore for a downspout, and for what stands below it and would be smaller.
-fn larger_downspout(
-    input: &Judged<'_>,
-    pipes: &Pipes<'_>,
-    index: usize,
-    bore_m: f64,
-) -> Option<String> {
+fn larger_downspout(input: &Judged<'_>, index: usize, bore_m: f64) -> Option<String> {
     let foot = End::Downspout(DownspoutId::new(index));
-    bores::Larger::new(input, pipes, bore_m).below(foot).words(Some(index))
+    bores::Larger::new(input, bore_m).below(foot).words(Some(index))
 }
 
 /// Whether the verdict has a failure of a kind at a downspout.

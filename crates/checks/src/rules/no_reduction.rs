@@ -30,10 +30,9 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let mut feeding: Vec<Option<(f64, String)>> = vec![None; input.network.lines().len()];
     let d = (0..input.network.downspouts().len()).map(|i| End::Downspout(DownspoutId::new(i)));
     let p = (0..input.network.points().len()).map(|i| End::Point(PointId::new(i)));
-    let pipes = input.pipes();
     for end in d.chain(p) {
-        let Some((bore_m, tag)) = largest_feeding(input, &pipes, end) else { continue };
-        for &(line, _) in pipes.at(end) {
+        let Some((bore_m, tag)) = largest_feeding(input, end) else { continue };
+        for (line, _) in input.network.meets(end) {
             if flow_into(input, line.index(), end) < -still(input)
                 && feeding[line.index()].as_ref().is_none_or(|(m, _)| *m < bore_m)
             {
@@ -53,7 +52,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         );
         let mut finding = rule.at(input, &line.tag, pass_if(holds), message);
         if !holds {
-            let larger = super::bores::Larger::new(input, &pipes, bore_m);
+            let larger = super::bores::Larger::new(input, bore_m);
             finding.mend = larger.line(LineId::new(index)).words(None);
         }
         Some(finding.with(Amount::Length(line.pipe.inside), metres(bore_m)))
@@ -74,11 +73,7 @@ fn flow_into(input: &Judged<'_>, line: usize, end: End) -> f64 {
 }
 
 /// The bore and tag of the largest pipe that brings water to an end.
-fn largest_feeding(
-    input: &Judged<'_>,
-    pipes: &crate::pipes::Pipes<'_>,
-    end: End,
-) -> Option<(f64, String)> {
+fn largest_feeding(input: &Judged<'_>, end: End) -> Option<(f64, String)> {
     let still = still(input);
     let mut largest: Option<(f64, String)> = None;
     if let End::Downspout(id) = end
@@ -87,7 +82,7 @@ fn largest_feeding(
         let downspout = input.network.downspout(id);
         largest = Some((downspout.pipe.inside.to_m(), downspout.tag.clone()));
     }
-    for &(line, _) in pipes.at(end) {
+    for (line, _) in input.network.meets(end) {
         let bore_m = input.network.line(line).pipe.inside.to_m();
         if flow_into(input, line.index(), end) > still
             && largest.as_ref().is_none_or(|(m, _)| *m < bore_m)

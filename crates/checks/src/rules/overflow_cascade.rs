@@ -67,7 +67,7 @@ fn raise(input: &Judged<'_>, index: usize, by_m: f64) -> Option<String> {
     let overflow = tank.overflow.as_ref()?;
     let text = say::level_up(units, overflow.level.to_m() + by_m);
     let level = units.read_level(&text).ok()?;
-    let (largest, open) = super::largest_inlet_m(input, &input.pipes(), TankId::new(index));
+    let (largest, open) = super::largest_inlet_m(input, TankId::new(index));
     let gap_m = largest.filter(|_| !open)? * super::inlet_air_gap::RULE.limit_si(input);
     if level.to_m() > tank.inlet.to_m() - gap_m {
         return None;

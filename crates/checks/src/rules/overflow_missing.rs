@@ -23,9 +23,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     if input.scenario.tanks != TankState::Full {
         return rule.not_applicable(input, "the tanks are taken as empty");
     }
-    let pipes = input.pipes();
     let tanks = input.network.tanks().iter().enumerate();
-    let fed = tanks.filter(|(index, _)| super::fed(input, &pipes, TankId::new(*index)));
+    let fed = tanks.filter(|(index, _)| super::fed(input, TankId::new(*index)));
     let mut found: Vec<Finding> = fed
         .filter(|(_, tank)| tank.overflow.is_none())
         .map(|(_, tank)| {

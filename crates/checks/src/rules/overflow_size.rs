@@ -22,11 +22,10 @@ pub(crate) const RULE: Rule = Rule {
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
-    let pipes = input.pipes();
     let mut found = Vec::new();
     for (index, tank) in input.network.tanks().iter().enumerate() {
         let id = TankId::new(index);
-        if !super::fed(input, &pipes, id) {
+        if !super::fed(input, id) {
             continue;
         }
         let Some(pipe) = tank.overflow.as_ref().and_then(|o| o.pipe.as_ref()) else {
@@ -34,7 +33,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             found.push(rule.asks(input, &tank.tag, message, &["tanks.{}.overflow.pipe"]));
             continue;
         };
-        let (Some(largest_m), false) = super::largest_inlet_m(input, &pipes, id) else {
+        let (Some(largest_m), false) = super::largest_inlet_m(input, id) else {
             found.push(super::overflow_pipes_not_shown(rule, input, id));
             continue;
         };

@@ -1,8 +1,7 @@
 //! Self-cleansing: in an ordinary rain the line moves its silt, or it can be flushed.
 
 use super::prelude::*;
-use crate::pipes::Pipes;
-use wetrun_network::{End, Line, PointId};
+use wetrun_network::{End, Groups, Line, PointId};
 use wetrun_solver::laws::{drain, head_loss, water};
 use wetrun_units::Speed;
 
@@ -39,12 +38,12 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let message = "no steady state was found in the ordinary rain".to_owned();
         return vec![rule.at(input, "site", Outcome::NeedsDecision, message)];
     };
-    let pipes = input.pipes();
+    let groups = input.network.groups();
     let limit_m_per_s = rule.limit_si(input);
     let each = input.network.lines().iter().zip(&ordinary.lines);
     each.map(|(line, state)| {
         let rain_m_per_s = state.velocity.to_m_per_s().abs();
-        let flush = flush(input, &pipes, line);
+        let flush = flush(input, &groups, line);
         let flush_m_per_s = flush.fastest_m_per_s;
         let cleans = rain_m_per_s.max(flush_m_per_s) >= limit_m_per_s;
         let in_rain = format!(
@@ -87,7 +86,7 @@ struct Flush {
 
 /// The most that a drain can draw through a line: all that it discharges when the water stands at
 /// its rest level, with what the line's own wall costs. Less, where other lines feed it too.
-fn flush(input: &Judged<'_>, pipes: &Pipes<'_>, line: &Line) -> Flush {
+fn flush(input: &Judged<'_>, groups: &Groups, line: &Line) -> Flush {
     let mut flush = Flush::default();
     let own = if matches!(line.from, End::Tank(_)) { line.to } else { line.from };
     if matches!(own, End::Tank(_)) {
@@ -95,7 +94,7 @@ fn flush(input: &Judged<'_>, pipes: &Pipes<'_>, line: &Line) -> Flush {
     }
     for (index, point) in input.network.points().iter().enumerate() {
         let end = End::Point(PointId::new(index));
-        let Some(bore) = point.drain.filter(|_| pipes.group(end) == pipes.group(own)) else {
+        let Some(bore) = point.drain.filter(|_| groups.of(input.network, end) == groups.of(input.network, own)) else {
             continue;
         };
         flush.drains += 1;
@@ -103,10 +102,11 @@ fn flush(input: &Judged<'_>, pipes: &Pipes<'_>, line: &Line) -> Flush {
             flush.unknown.push(format!("points.{}.drain_outlet.level", point.tag));
             continue;
         };
-        let head_m = pipes.rest_at_m(end) - outlet.to_m();
-        if !(head_m > 0.0 && head_m.is_finite()) {
+        let rest = input.steady.rest.at(end);
+        let Some(head_m) = rest.map(|rest| (rest - outlet).to_m()).filter(|head_m| *head_m > 0.0)
+        else {
             continue;
-        }
+        };
         let narrow = (bore.to_m() / line.pipe.inside.to_m()).powi(2);
         let speed_m_per_s = through(input, line, head_m, narrow);
         flush.fastest_m_per_s = flush.fastest_m_per_s.max(speed_m_per_s);

@@ -25,7 +25,6 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let limit = rule.limit_si(input);
-    let pipes = input.pipes();
     let each = input.network.downspouts().iter().zip(&input.steady.downspouts).enumerate();
     each.map(|(index, (downspout, state))| {
         // Where water comes up, none falls against the air.
@@ -45,7 +44,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             let speed = head_loss::full_speed(most, downspout.pipe.inside);
             let most = air::froude(speed, downspout.pipe.inside);
             let bore_m = downspout.pipe.inside.to_m() * libm::pow(most / limit, 0.4);
-            finding.mend = super::larger_downspout(input, &pipes, index, bore_m);
+            finding.mend = super::larger_downspout(input, index, bore_m);
         }
         finding.with(Amount::Number(froude), Amount::Number(limit))
     })

@@ -1,10 +1,11 @@
 //! Stale volume: how much old water the full line holds, and what is done about it.
 
 use super::prelude::*;
+use crate::groups;
 use crate::facts::Stated;
 use crate::volume;
 use std::collections::BTreeMap;
-use wetrun_network::{DownspoutId, End};
+use wetrun_network::{DownspoutId, End, PlaceId};
 use wetrun_units::Volume;
 
 /// The rule.
@@ -50,22 +51,22 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
 
 /// The same for each group of lines, by the tanks it runs into, where there are several.
 fn by_tank(input: &Judged<'_>) -> String {
-    let pipes = input.pipes();
+    let groups = input.network.groups();
     let network = input.network;
-    let mut volumes: BTreeMap<usize, Volume> = BTreeMap::new();
+    let mut volumes: BTreeMap<PlaceId, Volume> = BTreeMap::new();
     let lines = network.lines().iter().map(|line| match line.from {
         End::Tank(_) => line.to,
         end => end,
     });
     let downspouts = (0..network.downspouts().len()).map(|i| End::Downspout(DownspoutId::new(i)));
     for (end, stale) in lines.chain(downspouts).zip(volume::stale(input)) {
-        let sum = volumes.entry(pipes.group(end)).or_insert(Volume::ZERO);
+        let sum = volumes.entry(groups.of(input.network, end)).or_insert(Volume::ZERO);
         *sum = *sum + stale;
     }
     if volumes.len() < 2 {
         return String::new();
     }
-    let tanks = pipes.tanks_of_groups();
+    let tanks = groups::tanks(network, &groups);
     let each: Vec<String> = volumes
         .iter()
         .filter_map(|(group, stale)| {

@@ -2,12 +2,11 @@
 
 use super::prelude::*;
 use super::proof;
-use crate::pipes::Pipes;
 use wetrun_network::{End, Overflow, TankId};
 
 /// Whether a tank receives water: from a line, or from what another tank overflows.
-pub(super) fn fed(input: &Judged<'_>, pipes: &Pipes<'_>, tank: TankId) -> bool {
-    !pipes.at(End::Tank(tank)).is_empty() || overflows_into(input, tank).next().is_some()
+pub(super) fn fed(input: &Judged<'_>, tank: TankId) -> bool {
+    input.network.meets(End::Tank(tank)).len() > 0 || overflows_into(input, tank).next().is_some()
 }
 
 /// The overflows that run into a tank, each with the tag of its tank.
@@ -22,12 +21,9 @@ pub(super) fn overflows_into<'a>(
 
 /// The largest bore that fills a tank, in metres, or `None` where nothing does; and whether a pipe
 /// that fills it is not shown.
-pub(super) fn largest_inlet_m(
-    input: &Judged<'_>,
-    pipes: &Pipes<'_>,
-    tank: TankId,
-) -> (Option<f64>, bool) {
-    let lines = pipes.at(End::Tank(tank)).iter().map(|(l, _)| input.network.line(*l).pipe.inside);
+pub(super) fn largest_inlet_m(input: &Judged<'_>, tank: TankId) -> (Option<f64>, bool) {
+    let lines = input.network.meets(End::Tank(tank));
+    let lines = lines.map(|(line, _)| input.network.line(line).pipe.inside);
     let overflows = || overflows_into(input, tank).map(|(_, overflow)| overflow.pipe.as_ref());
     let bores = lines.chain(overflows().flatten().map(|pipe| pipe.inside));
     let largest_m = bores.map(Length::to_m).reduce(f64::max);
@@ -54,10 +50,9 @@ pub(super) fn lower_overflow(
     to_m: f64,
     holds: impl FnOnce(&proof::Mended) -> bool,
 ) -> Option<String> {
-    let end = End::Tank(tank);
-    let other = |line: &wetrun_network::Line| if line.from == end { line.to } else { line.from };
-    let mut lines = input.network.lines().iter().filter(|l| l.from == end || l.to == end);
-    let linked = lines.any(|line| matches!(other(line), End::Tank(_)));
+    let mut lines = input.network.meets(End::Tank(tank));
+    let linked =
+        lines.any(|(line, end)| matches!(input.network.line(line).end(end.other()), End::Tank(_)));
     let own = input.network.tank(tank);
     let text = say::level_down(input.facts.units, to_m);
     let level = input.facts.units.read_level(&text).ok()?;

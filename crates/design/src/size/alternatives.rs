@@ -132,14 +132,13 @@ fn step(
         let network = &design.as_ref()?.network;
         wetrun_solver::solve(network, &Scenario { intensity, ..problem.scenario }).ok()
     };
+    let state = state(ordinary);
     let ordinary_speed = match owner {
-        Owner::Line(line) => state(ordinary)
+        Owner::Line(line) => (state.as_ref())
             .map(|steady| Speed::m_per_s(steady.lines[line.index()].velocity.to_m_per_s().abs())),
         Owner::Downspout(_) => None,
     };
-    let stale = state(Intensity::ZERO).and_then(|at_rest| {
-        let design = design.as_ref()?;
-        Some(super::stale::stale(&design.network, &at_rest))
-    });
+    let stale =
+        state.zip(design.as_ref()).map(|(state, design)| state.rest.volume(&design.network));
     Ok(TrunkStep { candidate, design, works, proven, ordinary_speed, stale })
 }

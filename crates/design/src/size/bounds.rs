@@ -235,9 +235,9 @@ impl Bounds {
             && up_low_m.is_finite()
         {
             let passages = || narrow.iter().map(|&choice| run.at(choice, up_to));
-            let crest_m = passages().map(|p| p.crest_m).fold(f64::NEG_INFINITY, f64::max);
+            let crest_m = passages().map(|p| p.crest().to_m()).fold(f64::NEG_INFINITY, f64::max);
             if up_low_m > crest_m + SLACK {
-                let loss_m = passages().map(|p| p.loss_m).fold(f64::NEG_INFINITY, f64::max);
+                let loss_m = passages().map(|p| p.loss().to_m()).fold(f64::NEG_INFINITY, f64::max);
                 self.head[below][0] = self.head[below][0].max(up_low_m - loss_m - SLACK);
             }
         }
@@ -269,7 +269,7 @@ impl Bounds {
             }
         }
         if let Toward::Node(node) = down {
-            let losses = wide.iter().map(|&choice| run.at(choice, step).loss_m);
+            let losses = wide.iter().map(|&choice| run.at(choice, step).loss().to_m());
             let loss_m = losses.fold(f64::INFINITY, f64::min);
             self.head[node][1] = self.head[node][1].min(up_high_m - loss_m + SLACK);
             if !self.stands(node) {

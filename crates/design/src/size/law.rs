@@ -1,84 +1,19 @@
 //! What a piece of pipe asks for, for one flow and one bore: the laws as sums and thresholds.
-//!
-//! With its flow known, a line lifts the head to `max(downstream + loss, crest)` at its upstream
-//! end: the inverts on the way that could break it are folded into one level, `crest`.
 
 use super::Problem;
-use wetrun_network::{Downspout, End, Line, LineEnd, Network, Pipe};
-use wetrun_solver::laws::{head_loss, outfall, water};
-use wetrun_solver::{FrictionLaw, Scenario, TankState};
+use wetrun_network::{Downspout, Network, Pipe};
+use wetrun_solver::laws::{head_loss, outfall};
+use wetrun_solver::{Passage, Scenario, TankState, friction};
 use wetrun_units::{Flow, Length};
 
 /// Levels are the same within this: a tenth of what a check allows.
 pub(crate) const SAME_M: f64 = 1e-10;
 
-/// A line of one bore that carries one flow.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Passage {
-    /// Head lost from end to end where no invert breaks the pipe.
-    pub(crate) loss_m: f64,
-    /// The head at the upstream end is never below this.
-    pub(crate) crest_m: f64,
-    /// Specific energy at critical depth above the invert.
-    critical_m: f64,
-    /// Velocity head.
-    velocity_head_m: f64,
-}
-
-impl Passage {
-    /// The passage of `flow` (not negative) through `line`, upstream end given.
-    pub(crate) fn new(
-        scenario: &Scenario,
-        line: &Line,
-        pipe: &Pipe,
-        flow_m3_per_s: f64,
-        upstream: LineEnd,
-    ) -> Self {
-        let speed = head_loss::full_speed(Flow::m3_per_s(flow_m3_per_s), pipe.inside);
-        let velocity_head_m = head_loss::fitting(1.0, speed).to_m();
-        let critical_m =
-            outfall::critical_energy(Flow::m3_per_s(flow_m3_per_s), pipe.inside).to_m();
-        let length_m = line.length.to_m();
-        let fittings = line.total_k() * velocity_head_m;
-        let loss_m = friction_m(scenario, pipe, flow_m3_per_s, length_m) + fittings;
-        let slope = loss_m / length_m;
-        let [last, end] = match upstream {
-            LineEnd::From => [line.profile.len() - 1, 0],
-            LineEnd::To => [0, line.profile.len() - 1],
-        };
-        let tank = |end: End| matches!(end, End::Tank(_));
-        let (downstream_is_tank, upstream_is_tank) = match upstream {
-            LineEnd::From => (tank(line.to), tank(line.from)),
-            LineEnd::To => (tank(line.from), tank(line.to)),
-        };
-        let upstream_at_m = line.profile[end].at.to_m();
-        let mut crest_m = f64::NEG_INFINITY;
-        for (index, station) in line.profile.iter().enumerate() {
-            if (index == last && downstream_is_tank) || (index == end && upstream_is_tank) {
-                continue;
-            }
-            let rest_m = (station.at.to_m() - upstream_at_m).abs();
-            crest_m = crest_m.max(station.level.to_m() + critical_m + slope * rest_m);
-        }
-        Self { loss_m, crest_m, critical_m, velocity_head_m }
-    }
-
-    /// Head at the upstream end for a head at the downstream end.
-    pub(crate) fn rise(&self, downstream_m: f64) -> f64 {
-        (downstream_m + self.loss_m).max(self.crest_m)
-    }
-
-    /// The highest head at the downstream end that keeps the upstream end at or below a head;
-    /// `None` where an invert holds it above that anyway.
-    pub(crate) fn allowed(&self, upstream_m: f64) -> Option<f64> {
-        (self.crest_m <= upstream_m + SAME_M).then_some(upstream_m - self.loss_m)
-    }
-
-    /// Total head at the tank end of a line, its invert there and the water level given.
-    pub(crate) fn outfall(&self, invert_m: f64, water_m: Option<f64>) -> f64 {
-        let free_m = invert_m + self.critical_m;
-        water_m.map_or(free_m, |level_m| free_m.max(level_m + self.velocity_head_m))
-    }
+/// The highest head at the downstream end that keeps the upstream end at or below a head;
+/// `None` where an invert holds it above that anyway.
+pub(crate) fn allowed(passage: &Passage, upstream_m: f64) -> Option<f64> {
+    let held = passage.crest().to_m() <= upstream_m + SAME_M;
+    held.then_some(upstream_m - passage.loss().to_m())
 }
 
 /// The highest head at a downspout's foot at which it takes its whole demand and stands at
@@ -91,7 +26,7 @@ pub(crate) fn allowed_at_foot(
 ) -> f64 {
     let demand = demand_m3_per_s(scenario, downspout);
     let speed = head_loss::full_speed(Flow::m3_per_s(demand), pipe.inside);
-    let slope = friction_m(scenario, pipe, demand, 1.0);
+    let slope = friction(scenario, pipe, Flow::m3_per_s(demand), Length::m(1.0)).to_m();
     let foot_m = downspout.foot.to_m();
     let fitting_m = head_loss::fitting(downspout.total_k(), speed).to_m();
     // Of every metre that the water stands over the foot, friction takes its share.
@@ -173,19 +108,4 @@ pub(crate) fn over_a_rim(network: &Network, water_m: impl Fn(usize) -> Option<f6
 /// Speed over the full bore.
 pub(crate) fn speed_m_per_s(pipe: &Pipe, flow_m3_per_s: f64) -> f64 {
     head_loss::full_speed(Flow::m3_per_s(flow_m3_per_s.abs()), pipe.inside).to_m_per_s()
-}
-
-fn friction_m(scenario: &Scenario, pipe: &Pipe, flow_m3_per_s: f64, length_m: f64) -> f64 {
-    let (flow, length) = (Flow::m3_per_s(flow_m3_per_s), Length::m(length_m));
-    match scenario.law {
-        FrictionLaw::DarcyWeisbach => {
-            let roughness = pipe.roughness.unwrap_or(Length::ZERO);
-            let viscosity = water::viscosity(scenario.temperature);
-            head_loss::darcy_weisbach(flow, roughness, pipe.inside, length, viscosity).to_m()
-        }
-        FrictionLaw::HazenWilliams => {
-            let c = pipe.c.unwrap_or(f64::NAN);
-            head_loss::hazen_williams(flow, c, pipe.inside, length).to_m()
-        }
-    }
 }

@@ -5,7 +5,7 @@
 //! on the way from there to a tank.
 
 use super::law::demand_m3_per_s;
-use wetrun_network::{DownspoutId, End, JunctionKind, LineEnd, LineId, Network, PointId};
+use wetrun_network::{DownspoutId, End, JunctionKind, LineEnd, LineId, Network, PlaceId, PointId};
 use wetrun_solver::Scenario;
 
 /// Where a peeled line leads.
@@ -58,15 +58,12 @@ impl Layout {
     pub(crate) fn new(network: &Network, scenario: &Scenario) -> Self {
         let downspouts = network.downspouts().len();
         let nodes = downspouts + network.points().len();
-        let place = |end: End| place(downspouts, end);
-        let mut lines_at = vec![Vec::new(); nodes];
-        for (index, line) in network.lines().iter().enumerate() {
-            for end in [line.from, line.to] {
-                if let Toward::Node(node) = place(end) {
-                    lines_at[node].push(index);
-                }
-            }
-        }
+        let lines_at: Vec<Vec<usize>> = (0..nodes)
+            .map(|node| {
+                let end = network.end_at(PlaceId::new(node));
+                network.meets(end).map(|(line, _)| line.index()).collect()
+            })
+            .collect();
         let mut peeled = vec![false; network.lines().len()];
         let (mut order, mut out) = peel(network, &lines_at, &mut peeled);
         // Where a wye or tee keeps two lines, its third line's bore bears on their flows too.

@@ -25,7 +25,6 @@ mod relax;
 mod ring;
 mod run;
 mod search;
-mod stale;
 mod strike;
 mod tree;
 

@@ -10,6 +10,7 @@
 use super::bounds::{Bounds, SLACK};
 use super::frame::Frame;
 use super::front::{Corner, Front};
+use super::law::allowed;
 use super::layout::Toward;
 use wetrun_network::LineEnd;
 
@@ -176,7 +177,7 @@ impl Here<'_, '_> {
                 let choice = &choices[choice];
                 let here = self.front(choice.bore_m, others).unwrap_or_default();
                 let allowed = here.corners().iter().filter_map(|corner| {
-                    let allowed_m = passage.allowed(corner.allowed_m)?;
+                    let allowed_m = allowed(&passage, corner.allowed_m)?;
                     Some(Corner { allowed_m, cost: corner.cost + choice.cost })
                 });
                 (choice.bore_m, Front::of(allowed.collect()))

@@ -5,14 +5,13 @@
 //! Flows go by fixed steps, least ones rounded down and most ones up, so that what a step asks
 //! for is worked out once.
 
-use super::law::Passage;
 use super::pipes::Choice;
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use wetrun_network::{Line, LineEnd};
-use wetrun_solver::Scenario;
 use wetrun_solver::laws::outfall;
-use wetrun_units::Length;
+use wetrun_solver::{Passage, Scenario};
+use wetrun_units::{Flow, Length};
 
 /// Each step of flow is larger than the one before by this share.
 const STEP: f64 = 0.005;
@@ -125,7 +124,8 @@ impl<'p> Run<'p> {
     /// The passage of a flow through a choice.
     pub(crate) fn passage(&self, choice: usize, flow_m3_per_s: f64) -> Passage {
         let pipe = &self.choices[choice].pipe;
-        Passage::new(self.scenario, self.line, pipe, flow_m3_per_s, self.upstream)
+        let flow = Flow::m3_per_s(flow_m3_per_s);
+        Passage::new(self.scenario, self.line, pipe, flow, self.upstream)
     }
 
     /// The passage of a step of flow through a choice.
@@ -146,15 +146,15 @@ impl<'p> Run<'p> {
         match below {
             Below::Head(head_m) => head_m,
             Below::Tank(water_m) => {
-                let invert_m = self.line.end_level(self.upstream.other()).to_m();
-                passage.outfall(invert_m, water_m)
+                let invert = self.line.end_level(self.upstream.other());
+                passage.outfall(invert, water_m.map(Length::m)).to_m()
             }
         }
     }
 
     /// The head at the upstream end.
     pub(crate) fn rise_m(&self, passage: &Passage, below: Below) -> f64 {
-        passage.rise(self.end_m(passage, below))
+        passage.rise(Length::m(self.end_m(passage, below))).to_m()
     }
 
     /// The least head at the upstream end that any of some choices asks for at a step.

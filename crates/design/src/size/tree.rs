@@ -10,11 +10,12 @@
 use super::Problem;
 use super::front::{Corner, Front};
 use super::joined::{Leg, offsets_m};
-use super::law::{Passage, SAME_M, allowed_at_foot, demand_m3_per_s, raise, speed_m_per_s};
+use super::law::{SAME_M, allowed, allowed_at_foot, demand_m3_per_s, raise, speed_m_per_s};
 use super::layout::Layout;
 use super::pipes::{Choices, Picks};
 use wetrun_network::LineId;
-use wetrun_units::Length;
+use wetrun_solver::Passage;
+use wetrun_units::{Flow, Length};
 
 /// What the fronts are for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -54,7 +55,7 @@ impl<'p> Tree<'p> {
         for &node in &layout.order {
             let Some(out) = layout.out[node] else { continue };
             let line = network.line(LineId::new(out.line));
-            let flow = layout.gathered_m3_per_s[node];
+            let flow = Flow::m3_per_s(layout.gathered_m3_per_s[node]);
             passages[out.line] = (choices.lines[out.line].iter())
                 .map(|c| Passage::new(scenario, line, &c.pipe, flow, out.upstream))
                 .collect();
@@ -137,11 +138,11 @@ impl<'p> Tree<'p> {
     fn best_at_tank(&self, node: usize, water_m: Option<f64>) -> Option<(usize, Corner, f64)> {
         let out = self.layout.out[node]?;
         let line = self.problem.network.line(LineId::new(out.line));
-        let invert_m = line.end_level(out.upstream.other()).to_m();
+        let invert = line.end_level(out.upstream.other());
         let fronts = self.fronts[out.line].iter().zip(&self.passages[out.line]).enumerate();
         fronts
             .filter_map(|(choice, (front, passage))| {
-                let head_m = passage.outfall(invert_m, water_m);
+                let head_m = passage.outfall(invert, water_m.map(Length::m)).to_m();
                 Some((choice, front.at(head_m)?, head_m))
             })
             .min_by(|a, b| a.1.cost.total_cmp(&b.1.cost))
@@ -155,7 +156,7 @@ impl<'p> Tree<'p> {
             picks.lines[out.line] = choice;
             let chosen = &self.choices.lines[out.line][choice];
             cost += chosen.cost;
-            let head_m = self.passages[out.line][choice].rise(downstream_m);
+            let head_m = self.passages[out.line][choice].rise(Length::m(downstream_m)).to_m();
             if self.layout.joined[node].is_some() {
                 self.serve_joined(node, choice, head_m, &mut waiting)?;
             } else {
@@ -250,7 +251,7 @@ impl<'p> Tree<'p> {
                 };
                 let upstream = if keep == Keep::Highest { upstream.highest() } else { upstream };
                 let allowed = upstream.corners().iter().filter_map(|corner| {
-                    let allowed_m = passage.allowed(corner.allowed_m)?;
+                    let allowed_m = allowed(passage, corner.allowed_m)?;
                     Some(Corner { allowed_m, cost: corner.cost + choice.cost })
                 });
                 Front::of(allowed.collect())
@@ -296,10 +297,7 @@ impl<'p> Tree<'p> {
         for choice_a in self.within(a, limit_m) {
             for choice_b in self.within(b, limit_m) {
                 let legs = [leg(lines[0], choice_a, a), leg(lines[1], choice_b, b)];
-                let scenario = &self.problem.scenario;
-                let seen = offsets_m(scenario, joined.kind, branch, legs, &chosen.pipe);
-                // A relation that gives no number rules its sizes out.
-                let Some([at_a, at_b, out_m]) = seen else { continue };
+                let [at_a, at_b, out_m] = offsets_m(joined.kind, branch, legs, &chosen.pipe);
                 let behind = [(a, lines[0], choice_a, at_a), (b, lines[1], choice_b, at_b)];
                 pairs.push(Pair { out_m, behind });
             }

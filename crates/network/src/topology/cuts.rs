@@ -1,6 +1,6 @@
 //! Cut pieces: what must not be lost or blocked, for a downspout hangs on it.
 
-use super::Topology;
+use crate::Network;
 use crate::parts::End;
 use crate::{DownspoutId, LineId, PointId};
 use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
@@ -44,7 +44,7 @@ impl CutPieces {
     }
 }
 
-impl Topology<'_> {
+impl Network {
     /// Every line, point and foot whose loss leaves a downspout without a way to a tank. All
     /// tanks count as joined to one outside root: any of them will do.
     ///
@@ -52,14 +52,14 @@ impl Topology<'_> {
     /// Time and space linear in the number of pieces: one depth-first walk from the root with
     /// the least place that each branch reaches back to (Tarjan 1972, Hopcroft and Tarjan 1973).
     pub fn cut_pieces(&self) -> CutPieces {
-        let walk = Walk::from_the_tanks(&self.graph, self.first_tank());
+        let walk = Walk::from_the_tanks(self);
         let places = self.stretches(&walk);
         let mut pieces = Vec::new();
         for &node in &walk.order {
             let Some((edge, parent)) = walk.up[node.index()] else { continue };
             let bridge = walk.low[node.index()] > walk.place[parent.index()];
             if bridge && edge.index() < self.graph.edge_count() {
-                pieces.push((Piece::Line(self.line(edge)), places.all(node)));
+                pieces.push((Piece::Line(LineId::new(edge.index())), places.all(node)));
             }
             match walk.graph[node] {
                 Some(End::Point(id)) => pieces.push((Piece::Point(id), places.cut(node))),
@@ -149,11 +149,14 @@ struct Walk {
 }
 
 impl Walk {
-    fn from_the_tanks(network: &UnGraph<End, LineId>, first_tank: usize) -> Self {
-        let mut graph = network.map(|_, end| Some(*end), |_, _| ());
+    fn from_the_tanks(network: &Network) -> Self {
+        // Water may run either way, and the root has no place of its own.
+        let mut graph = network.graph.map(|_, end| Some(*end), |_, _| ()).into_edge_type();
         let root = graph.add_node(None);
-        for tank in first_tank..network.node_count() {
-            graph.add_edge(root, NodeIndex::new(tank), ());
+        for node in network.graph.node_indices() {
+            if matches!(network.graph[node], End::Tank(_)) {
+                graph.add_edge(root, node, ());
+            }
         }
         let n = graph.node_count();
         let mut walk = Self {

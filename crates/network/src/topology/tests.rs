@@ -1,7 +1,9 @@
 //! Each answer against its definition, by brute force on small random networks.
 
 use super::*;
-use crate::parts::{Downspout, Line, Pipe, Point, Station, Tank};
+use crate::parts::{Downspout, End, Line, Parts, Pipe, Point, Station, Tank};
+use crate::{DownspoutId, LineId, Network, PlaceId, PointId, TankId};
+use petgraph::graph::EdgeIndex;
 use proptest::prelude::*;
 use std::collections::BTreeSet;
 use wetrun_units::{Area, Length};
@@ -101,7 +103,7 @@ fn networks() -> impl Strategy<Value = Network> {
 
 /// The nodes that can be reached from `start` without the lines and places that are lost.
 fn reached(
-    t: &Topology<'_>,
+    t: &Network,
     start: usize,
     lost_line: Option<usize>,
     lost: Option<usize>,
@@ -112,8 +114,8 @@ fn reached(
         if Some(at) == lost || !seen.insert(at) {
             continue;
         }
-        for edge in t.graph.raw_edges() {
-            if Some(edge.weight.index()) == lost_line {
+        for (index, edge) in t.graph.raw_edges().iter().enumerate() {
+            if Some(index) == lost_line {
                 continue;
             }
             let (a, b) = (edge.source().index(), edge.target().index());
@@ -129,60 +131,33 @@ fn reached(
     seen
 }
 
-fn cut_off(t: &Topology<'_>, line: Option<usize>, place: Option<usize>) -> BTreeSet<DownspoutId> {
-    (0..t.network.downspouts().len())
-        .filter(|d| Some(*d) != place)
-        .filter(|d| reached(t, *d, line, place).iter().all(|n| *n < t.first_tank()))
-        .map(DownspoutId::new)
-        .collect()
+fn first_tank(network: &Network) -> usize {
+    network.downspouts().len() + network.points().len()
 }
 
-/// All simple ways by plain recursion.
-fn all_ways(
-    t: &Topology<'_>,
-    at: usize,
-    passed: &mut Vec<usize>,
-    path: &mut Vec<LineId>,
-    found: &mut Vec<Vec<LineId>>,
-) {
-    if at >= t.first_tank() {
-        found.push(path.clone());
-        return;
-    }
-    passed.push(at);
-    for edge in t.graph.raw_edges() {
-        let (a, b) = (edge.source().index(), edge.target().index());
-        let to = if a == at {
-            b
-        } else if b == at {
-            a
-        } else {
-            continue;
-        };
-        if !passed.contains(&to) {
-            path.push(edge.weight);
-            all_ways(t, to, passed, path, found);
-            path.pop();
-        }
-    }
-    passed.pop();
+fn cut_off(t: &Network, line: Option<usize>, place: Option<usize>) -> BTreeSet<DownspoutId> {
+    (0..t.downspouts().len())
+        .filter(|d| Some(*d) != place)
+        .filter(|d| reached(t, *d, line, place).iter().all(|n| *n < first_tank(t)))
+        .map(DownspoutId::new)
+        .collect()
 }
 
 proptest! {
     #[test]
     fn cut_pieces_are_those_whose_loss_cuts_off(network in networks()) {
-        let t = network.topology();
+        let t = &network;
         let mut expected = Vec::new();
         for line in 0..network.lines().len() {
-            expected.push((Piece::Line(LineId::new(line)), cut_off(&t, Some(line), None)));
+            expected.push((Piece::Line(LineId::new(line)), cut_off(t, Some(line), None)));
         }
-        for place in 0..t.first_tank() {
-            let piece = match t.graph[NodeIndex::new(place)] {
+        for place in 0..first_tank(&network) {
+            let piece = match network.end_at(PlaceId::new(place)) {
                 End::Downspout(id) => Piece::Foot(id),
                 End::Point(id) => Piece::Point(id),
                 End::Tank(_) => continue,
             };
-            expected.push((piece, cut_off(&t, None, Some(place))));
+            expected.push((piece, cut_off(t, None, Some(place))));
         }
         expected.retain(|(_, cuts)| !cuts.is_empty());
         expected.sort();
@@ -194,74 +169,50 @@ proptest! {
 
     #[test]
     fn a_line_on_a_loop_is_one_that_its_ends_do_not_need(network in networks()) {
-        let t = network.topology();
+        let t = &network;
         for (line, looped) in t.on_a_loop().into_iter().enumerate() {
             let (a, b) = t.graph.edge_endpoints(EdgeIndex::new(line)).unwrap();
-            let joined = reached(&t, a.index(), Some(line), None).contains(&b.index());
+            let joined = reached(t, a.index(), Some(line), None).contains(&b.index());
             prop_assert_eq!(looped, joined, "line {}", line);
         }
     }
 
+    /// What is reached without passing a tank, by walking.
     #[test]
-    fn loops_close_and_cover_the_looped_lines(network in networks()) {
-        let t = network.topology();
-        let loops = t.loops();
-        let count = network.lines().len() + t.groups().len() - t.nodes();
-        prop_assert_eq!(loops.len(), count);
-        let mut covered = vec![false; network.lines().len()];
-        for ring in &loops {
-            let mut meets = std::collections::BTreeMap::new();
-            for line in ring {
-                covered[line.index()] = true;
-                for end in [network.line(*line).from, network.line(*line).to] {
-                    *meets.entry(end).or_insert(0) += 1;
+    fn groups_are_joined_without_a_tank(network in networks()) {
+        let groups = network.groups();
+        let tank = |place: usize| matches!(network.end_at(PlaceId::new(place)), End::Tank(_));
+        for start in (0..network.places()).filter(|&place| !tank(place)) {
+            let mut seen = BTreeSet::new();
+            let mut queue = vec![start];
+            while let Some(at) = queue.pop() {
+                if tank(at) || !seen.insert(at) {
+                    continue;
+                }
+                for (line, end) in network.meets(network.end_at(PlaceId::new(at))) {
+                    queue.push(network.place(network.line(line).end(end.other())).index());
                 }
             }
-            prop_assert!(meets.values().all(|m| *m == 2), "{:?}", ring);
-            for (this, next) in ring.iter().zip(ring.iter().cycle().skip(1)) {
-                let (a, b) = (network.line(*this), network.line(*next));
-                prop_assert!([a.from, a.to].iter().any(|e| *e == b.from || *e == b.to));
-            }
-        }
-        prop_assert_eq!(covered, t.on_a_loop());
-    }
-
-    #[test]
-    fn routes_are_all_simple_ways(network in networks()) {
-        let t = network.topology();
-        let shortest = t.shortest_routes();
-        for d in 0..network.downspouts().len() {
-            let mut ways = Vec::new();
-            all_ways(&t, d, &mut Vec::new(), &mut Vec::new(), &mut ways);
-            let id = DownspoutId::new(d);
-            let routes = t.routes(id, usize::MAX);
-            let lines: Vec<_> = routes.iter().map(|r| r.lines.clone()).collect();
-            ways.sort();
-            prop_assert_eq!(&lines, &ways);
-            let least = routes.iter().map(|r| r.length.to_m()).fold(f64::INFINITY, f64::min);
-            let route = shortest.of(id).unwrap();
-            prop_assert_eq!(route.length.to_m(), least);
-            prop_assert!(lines.contains(&route.lines));
-            prop_assert_eq!(t.routes(id, 1).len(), 1);
+            let of = groups.of(&network, network.end_at(PlaceId::new(start)));
+            prop_assert_eq!(of.index(), *seen.first().unwrap());
         }
     }
 
+    /// Each line is met at both of its ends and nowhere else, in the order of the file.
     #[test]
-    fn groups_are_what_can_be_reached(network in networks()) {
-        let t = network.topology();
-        let groups = t.groups();
-        prop_assert_eq!(groups.iter().map(|g| g.lines.len()).sum::<usize>(), network.lines().len());
-        for group in &groups {
-            let place = |end| node(network.downspouts().len(), network.points().len(), end);
-            let mut nodes: BTreeSet<usize> = group.downspouts.iter().map(|d| place(End::Downspout(*d))).collect();
-            nodes.extend(group.points.iter().map(|p| place(End::Point(*p))));
-            nodes.extend(group.tanks.iter().map(|t| place(End::Tank(*t))));
-            let first = *nodes.first().unwrap();
-            prop_assert_eq!(&nodes, &reached(&t, first, None, None));
-            for line in &group.lines {
-                prop_assert!(nodes.contains(&place(network.line(*line).from)));
+    fn lines_meet_at_their_ends(network in networks()) {
+        let mut met = vec![0; network.lines().len()];
+        for place in (0..network.places()).map(PlaceId::new) {
+            let end = network.end_at(place);
+            prop_assert_eq!(network.place(end), place);
+            let lines: Vec<_> = network.meets(end).collect();
+            prop_assert!(lines.is_sorted());
+            for (line, side) in lines {
+                prop_assert_eq!(network.line(line).end(side), end);
+                met[line.index()] += 1;
             }
         }
+        prop_assert!(met.iter().all(|ends| *ends == 2));
     }
 }
 
@@ -279,13 +230,12 @@ fn bridges_agree_with_another_method() {
         (5, 7, 1),
     ];
     let network = network((3, 3, 2), &lines).unwrap();
-    let t = network.topology();
-    let bridges: BTreeSet<usize> = petgraph::algo::bridges::bridges(&t.graph)
+    let graph = network.graph.clone().into_edge_type::<petgraph::Undirected>();
+    let bridges: BTreeSet<usize> = petgraph::algo::bridges::bridges(&graph)
         .map(|e| petgraph::visit::EdgeRef::id(&e).index())
         .collect();
-    let looped = t.on_a_loop();
+    let looped = network.on_a_loop();
     assert_eq!(bridges, (0..lines.len()).filter(|l| !looped[*l]).collect());
-    assert_eq!(t.loops().len(), 1);
 }
 
 /// A street of 100,000 lines in a row, a downspout at every other joint: no recursion, and no
@@ -296,13 +246,9 @@ fn a_very_long_run_needs_no_stack() {
     let mut lines: Vec<(usize, usize, u8)> = (0..N).map(|i| (i, N + i, 1)).collect();
     lines.extend((0..N).map(|i| (N + i, N + i + 1, 1)));
     let network = network((N, N, 1), &lines).unwrap();
-    let t = network.topology();
-    let cuts = t.cut_pieces();
+    let cuts = network.cut_pieces();
     assert_eq!(cuts.iter().count(), 2 * N + N);
     let last = cuts.iter().find(|c| c.piece == Piece::Line(LineId::new(2 * N - 1))).unwrap();
     assert_eq!(last.cuts_off.len(), N);
-    assert_eq!(t.shortest_routes().of(DownspoutId::new(0)).unwrap().lines.len(), N + 1);
-    assert!(t.on_a_loop().iter().all(|l| !l));
-    assert!(t.loops().is_empty() && t.groups().len() == 1);
-    assert_eq!(t.routes(DownspoutId::new(N - 1), 10).len(), 1);
+    assert!(network.on_a_loop().iter().all(|l| !l));
 }

@@ -2,7 +2,7 @@
 
 use crate::draw::Pt;
 use crate::input::{Place, SheetInput};
-use wetrun_network::{DownspoutId, End, LineId, Network, PointId, TankId};
+use wetrun_network::{DownspoutId, End, LineId, Network, PlaceId, PointId, TankId};
 
 /// Places of all ends in plan units: x to the right, y downwards.
 #[derive(Clone, Debug)]
@@ -91,19 +91,9 @@ fn tree(network: &Network) -> Layout {
 
 /// Breadth first from all tanks, so that the lines of the tree are the short ways.
 fn grow(network: &Network) -> Tree {
-    let (d, p) = (network.downspouts().len(), network.points().len());
-    let count = d + p + network.tanks().len();
-    let place = |end: End| match end {
-        End::Downspout(id) => id.index(),
-        End::Point(id) => d + id.index(),
-        End::Tank(id) => d + p + id.index(),
-    };
-    let mut neighbours: Vec<Vec<(usize, usize)>> = vec![Vec::new(); count];
-    for (line_index, line) in network.lines().iter().enumerate() {
-        let (a, b) = (place(line.from), place(line.to));
-        neighbours[a].push((b, line_index));
-        neighbours[b].push((a, line_index));
-    }
+    let count = network.places();
+    let first_tank = count - network.tanks().len();
+    let place = |end: End| network.place(end).index();
     let mut tree = Tree {
         children: vec![Vec::new(); count],
         depth: vec![usize::MAX; count],
@@ -113,10 +103,10 @@ fn grow(network: &Network) -> Tree {
     };
     let mut queue = std::collections::VecDeque::new();
     // Tanks first; then whatever no tank reaches, each a root of its own.
-    for start in (d + p..count).chain(0..d + p) {
-        if start < d + p {
+    for start in (first_tank..count).chain(0..first_tank) {
+        if start < first_tank {
             while let Some(at) = queue.pop_front() {
-                visit(at, &neighbours, &mut tree, &mut queue);
+                visit(at, network, &mut tree, &mut queue);
             }
         }
         if tree.depth[start] == usize::MAX {
@@ -126,7 +116,7 @@ fn grow(network: &Network) -> Tree {
         }
     }
     while let Some(at) = queue.pop_front() {
-        visit(at, &neighbours, &mut tree, &mut queue);
+        visit(at, network, &mut tree, &mut queue);
     }
     for (index, line) in network.lines().iter().enumerate() {
         if !tree.in_tree[index] {
@@ -138,15 +128,16 @@ fn grow(network: &Network) -> Tree {
 
 fn visit(
     at: usize,
-    neighbours: &[Vec<(usize, usize)>],
+    network: &Network,
     tree: &mut Tree,
     queue: &mut std::collections::VecDeque<usize>,
 ) {
-    for &(next, line) in &neighbours[at] {
+    for (line, end) in network.meets(network.end_at(PlaceId::new(at))) {
+        let next = network.place(network.line(line).end(end.other())).index();
         if tree.depth[next] == usize::MAX {
             tree.depth[next] = tree.depth[at] + 1;
             tree.children[at].push(next);
-            tree.in_tree[line] = true;
+            tree.in_tree[line.index()] = true;
             queue.push_back(next);
         }
     }

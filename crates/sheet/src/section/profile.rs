@@ -4,7 +4,6 @@ use super::grade::{self, Head};
 use crate::input::SheetInput;
 use crate::values::{route, travel};
 use wetrun_network::{DownspoutId, End, Line, LineId, Station};
-use wetrun_solver::TankState;
 
 /// A route laid out flat, from the downspout's foot to the tank.
 #[derive(Clone, Debug)]
@@ -106,9 +105,7 @@ pub(crate) fn of(input: &SheetInput<'_>, downspout: DownspoutId) -> Option<Profi
     if walk.runs.is_empty() {
         return None;
     }
-    let finish = walk.at;
     let mut profile = Profile { downspout, runs: walk.runs, nodes: walk.nodes };
-    rest_levels(input, &mut profile, finish);
     turns(&mut profile);
     Some(profile)
 }
@@ -132,6 +129,10 @@ impl Walk<'_> {
         let length_m = line.length.to_m();
         let stations = stations(line, forward);
         let last = stations.len().saturating_sub(1);
+        let mut rest: Vec<_> = self.input.steady.rest.along(id).collect();
+        if !forward {
+            rest.reverse();
+        }
         let bore_m = line.pipe.inside.to_m();
         let wall_m = line.pipe.outside.map_or(0.0, |o| ((o.to_m() - bore_m) / 2.0).max(0.0));
         let first_node = self.nodes.len().saturating_sub(1);
@@ -164,7 +165,7 @@ impl Walk<'_> {
                 invert_m: station.level_m,
                 ground_m,
                 head_m: 0.0,
-                rest_m: None,
+                rest_m: rest.get(index).copied().flatten().map(|level| level.to_m()),
             };
             run.verts.push(vert);
         }
@@ -183,6 +184,11 @@ impl Walk<'_> {
                 _ => None,
             };
             let crown_m = vert.invert_m + bore_m;
+            let mut vert = vert;
+            if let Some(End::Point(id)) = end {
+                let rest = self.input.steady.rest.point(id).map(|level| level.to_m());
+                vert.rest_m = rest.filter(|level_m| *level_m >= vert.invert_m - 1e-9);
+            }
             self.nodes.push(Node {
                 kind: end.map_or(NodeKind::Inside, node_kind),
                 tag: end.map_or_else(String::new, |e| self.input.network.end_tag(e).to_owned()),
@@ -235,78 +241,6 @@ fn ground_at(input: &SheetInput<'_>, end: End) -> Option<f64> {
         }
         End::Point(id) => input.network.point(id).ground.map(|g| g.to_m()),
         End::Tank(id) => input.network.tank(id).ground.map(|g| g.to_m()),
-    }
-}
-
-/// Walks from the tank back to the foot. The water stands at the rest level of the next point;
-/// behind a crest it stands at the crest at least.
-fn rest_levels(input: &SheetInput<'_>, profile: &mut Profile, finish: End) {
-    let mut surface_m = match finish {
-        End::Tank(id) => {
-            let tank = input.network.tank(id);
-            let overflow = tank.overflow.as_ref().map(|o| o.level.to_m());
-            let full = input.scenario.tanks == TankState::Full;
-            overflow.filter(|_| full).map_or(tank.inlet.to_m(), |o| o.max(tank.inlet.to_m()))
-        }
-        End::Point(_) | End::Downspout(_) => f64::NEG_INFINITY,
-    };
-    // The point nearest to the tank tells where the group spills, should that be elsewhere.
-    let nearest = profile.nodes.iter().rev().find_map(|node| match node.kind {
-        NodeKind::Point(id) => input.steady.points[id.index()].rest_level,
-        _ => None,
-    });
-    // Where there is none, the downspout's own lip lets the water out.
-    let lip = || input.network.downspout(profile.downspout).spill_level();
-    surface_m = surface_m.min(nearest.unwrap_or_else(lip).to_m());
-    for run in profile.runs.iter_mut().rev() {
-        if let NodeKind::Point(id) = profile.nodes[run.last_node].kind
-            && let Some(level) = input.steady.points[id.index()].rest_level
-        {
-            surface_m = level.to_m();
-        }
-        for vert in run.verts.iter_mut().rev() {
-            vert.rest_m = (surface_m >= vert.invert_m - 1e-9).then_some(surface_m);
-            surface_m = surface_m.max(vert.invert_m);
-        }
-        // What is joined to a point without a crest between stands as the point does.
-        let rest_m = |node: usize| match profile.nodes[node].kind {
-            NodeKind::Point(id) => input.steady.points[id.index()].rest_level.map(|l| l.to_m()),
-            _ => None,
-        };
-        level_out(run.verts.iter_mut(), rest_m(run.first_node));
-        level_out(run.verts.iter_mut().rev(), rest_m(run.last_node));
-    }
-    for run in &profile.runs {
-        for (index, vert) in run.verts.iter().enumerate() {
-            let node = run.first_node + index;
-            if index > 0 || node == 0 {
-                profile.nodes[node].vert.rest_m = vert.rest_m;
-            }
-        }
-    }
-    for node in &mut profile.nodes {
-        if let NodeKind::Point(id) = node.kind {
-            node.vert.rest_m = input.steady.points[id.index()].rest_level.map(|l| l.to_m());
-        }
-    }
-    let verts = profile.runs.iter_mut().flat_map(|run| &mut run.verts);
-    for vert in verts.chain(profile.nodes.iter_mut().map(|node| &mut node.vert)) {
-        vert.rest_m = vert.rest_m.filter(|level_m| *level_m >= vert.invert_m - 1e-9);
-    }
-}
-
-/// Puts water at this level into places in order, up to the first that rises out of it.
-fn level_out<'a>(verts: impl Iterator<Item = &'a mut Vert>, level_m: Option<f64>) {
-    let Some(level_m) = level_m else { return };
-    for vert in verts {
-        if vert.invert_m > level_m + 1e-9 {
-            return;
-        }
-        vert.rest_m = Some(level_m);
-        // Over a crest that just reaches the surface, water on the other side is another's.
-        if vert.invert_m > level_m - 1e-9 {
-            return;
-        }
     }
 }
 

@@ -1,9 +1,11 @@
 //! What a wye or tee costs where two streams join, by the share that comes from the branch.
 
+use core::f64::consts::FRAC_PI_4;
 use wetrun_network::JunctionKind;
-use wetrun_units::{Fraction, Length};
+use wetrun_units::{Flow, Fraction, Length};
 
 use super::Caution;
+use super::friction::G;
 
 /// Loss coefficient of the branch where two streams join.
 ///
@@ -75,6 +77,45 @@ pub fn run_coefficient(
     run_k(kind, beta2(branch_bore, combined_bore), share.to_ratio()).0
 }
 
+/// What a wye or tee adds to the head of its point, as each of its three legs sees it.
+///
+/// # Equation
+/// For a branch and a leg of the run that combine into the other leg: `K_branch V²/2g` at the
+/// branch and `K_run V²/2g` at the run's leg, `V` the combined stream's speed, `K` as
+/// [`branch_coefficient`] and [`run_coefficient`] give them; the leg that goes out sees the point.
+/// # Arguments
+/// * `kind`: wye or tee.
+/// * `bores`: of the branch, then of the two legs of the run; above 0.
+/// * `inward`: the flow towards the point along each, in the same order; their sum is 0.
+/// # Returns
+/// Heads in the same order, negative where the faster stream drags the other along.
+/// # Valid for
+/// Streams that combine. For others nothing is published: the relation is carried on without a
+/// jump. The loss of a branch that turns to run outward stays that of a still branch; where the
+/// branch alone feeds both legs of the run, the second leg's term fades as its outflow grows to the
+/// first's, and the losses by either bore are blended.
+/// # Source
+/// As [`branch_coefficient`].
+/// # Example
+/// Example 7-35 of the source: a quarter from the branch costs it −0.042 velocity heads.
+/// ```
+/// # use wetrun_network::JunctionKind;
+/// # use wetrun_solver::laws::{head_loss, junction};
+/// # use wetrun_units::{Flow, Length};
+/// let bore = Length::m(0.10226);
+/// let inward = [0.25e-2, 0.75e-2, -1e-2].map(Flow::m3_per_s);
+/// let [branch, run, out] = junction::offsets(JunctionKind::Tee, [bore; 3], inward);
+/// let speed = head_loss::full_speed(Flow::m3_per_s(1e-2), bore);
+/// let velocity_head = head_loss::fitting(1.0, speed).to_m();
+/// assert!((branch.to_m() + 0.0421875 * velocity_head).abs() < 1e-12);
+/// assert!((run.to_m() - 0.325 * velocity_head).abs() < 1e-12);
+/// assert_eq!(out, Length::ZERO);
+/// ```
+pub fn offsets(kind: JunctionKind, bores: [Length; 3], inward: [Flow; 3]) -> [Length; 3] {
+    let area_m2 = bores.map(|bore| FRAC_PI_4 * bore.to_m() * bore.to_m());
+    point_heads(kind, area_m2, inward.map(Flow::to_m3_per_s)).map(Length::m)
+}
+
 /// Says when a share is none that a combining flow has.
 pub fn range(share: Fraction) -> Option<Caution> {
     let share = share.to_ratio();
@@ -84,6 +125,40 @@ pub fn range(share: Fraction) -> Option<Caution> {
 fn beta2(branch_bore: Length, combined_bore: Length) -> f64 {
     let beta = branch_bore.to_m() / combined_bore.to_m();
     beta * beta
+}
+
+/// The same as [`offsets`] on bare numbers in SI, the areas of the bores given.
+pub(crate) fn point_heads(kind: JunctionKind, area_m2: [f64; 3], inward: [f64; 3]) -> [f64; 3] {
+    let head = |speed: f64| speed * speed / (2.0 * G);
+    let mut heads = [0.0; 3];
+    // The leg of the run that carries the most out of the point takes the combined flow.
+    let (out, other) = if inward[1] <= inward[2] { (1, 2) } else { (2, 1) };
+    // Where both legs of the run flow the same way, the losses by either's bore are blended so
+    // that nothing jumps when the other becomes the greater.
+    let alike = if inward[out] * inward[other] > 0.0 {
+        let sizes = [inward[out].abs(), inward[other].abs()];
+        sizes[0].min(sizes[1]) / sizes[0].max(sizes[1])
+    } else {
+        0.0
+    };
+    let blend = |loss: &dyn Fn(f64) -> f64| {
+        let [main, second] = [area_m2[out], area_m2[other]];
+        loss(main) + 0.5 * alike * (loss(second) - loss(main))
+    };
+    let combined = -inward[out];
+    if inward[0] <= 0.0 || combined <= 0.0 {
+        // The run divides, or both its legs leave, into the branch.
+        let passing = inward[other].max(0.0);
+        heads[0] =
+            blend(&|of_run| branch_k(kind, area_m2[0] / of_run, 0.0).0 * head(passing / of_run));
+        return heads;
+    }
+    let share = (inward[0] / combined).min(1.0);
+    heads[0] =
+        blend(&|of_run| branch_k(kind, area_m2[0] / of_run, share).0 * head(combined / of_run));
+    let beta2 = area_m2[0] / area_m2[out];
+    heads[other] = run_k(kind, beta2, share).0 * head(combined / area_m2[out]) * (1.0 - alike);
+    heads
 }
 
 /// Loss coefficient of the branch on the combined velocity head, and its derivative by the

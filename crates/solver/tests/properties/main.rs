@@ -4,6 +4,7 @@
 //! network is written down.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
+mod along;
 mod monotone;
 mod plain;
 #[path = "../support/mod.rs"]
@@ -219,7 +220,10 @@ fn same(network: &Network, a: &Steady, b: &Steady, up_m: f64) -> Result<(), Test
     }
     for (p, (x, y)) in network.points().iter().zip(a.points.iter().zip(&b.points)) {
         near(&p.tag, x.head.to_m() + up_m, y.head.to_m(), 1e-6)?;
-        match (x.rest_level, y.rest_level) {
+    }
+    for (index, p) in network.points().iter().enumerate() {
+        let id = PointId::new(index);
+        match (a.rest.point(id), b.rest.point(id)) {
             (Some(x), Some(y)) => near(&p.tag, x.to_m() + up_m, y.to_m(), 1e-9)?,
             (x, y) => prop_assert_eq!(x.is_some(), y.is_some(), "rest level of {}", p.tag),
         }

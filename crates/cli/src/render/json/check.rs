@@ -5,7 +5,7 @@ use crate::outcome::{Refusal, Status};
 use crate::solved::Solved;
 use serde_json::Value;
 use wetrun_checks::{Amount, Finding};
-use wetrun_network::{DownspoutId, OpeningKind};
+use wetrun_network::{DownspoutId, OpeningKind, PointId};
 use wetrun_solver::{DownspoutState, TankState};
 use wetrun_units::Flow;
 
@@ -128,10 +128,14 @@ fn lines(solved: &Solved) -> Part {
 
 fn points(solved: &Solved) -> Part {
     let mut entries = Vec::new();
-    for (point, state) in solved.site.network.points().iter().zip(&solved.steady.points) {
+    let steady = &solved.steady;
+    for (index, (point, state)) in
+        solved.site.network.points().iter().zip(&steady.points).enumerate()
+    {
+        let rest = steady.rest.point(PointId::new(index));
         let entry = object([
             ("head_m", number(state.head.to_m())?),
-            ("rest_level_m", maybe(state.rest_level.map(|level| level.to_m()))?),
+            ("rest_level_m", maybe(rest.map(|level| level.to_m()))?),
         ]);
         entries.push((point.tag.clone(), entry));
     }

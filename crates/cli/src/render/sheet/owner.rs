@@ -3,6 +3,7 @@
 
 use crate::solved::Solved;
 use wetrun_checks::Stated;
+use wetrun_network::PointId;
 use wetrun_sheet::OwnerText;
 
 /// The sections of the owner's page.
@@ -13,7 +14,8 @@ pub(super) fn texts(solved: &Solved) -> Vec<OwnerText> {
 /// Up to where the pipes stand full.
 fn full(solved: &Solved) -> Option<OwnerText> {
     let units = solved.site.units;
-    let highest = solved.steady.points.iter().filter_map(|p| p.rest_level);
+    let points = (0..solved.steady.points.len()).map(PointId::new);
+    let highest = points.filter_map(|id| solved.steady.rest.point(id));
     let highest = highest.max_by(|a, b| a.to_m().total_cmp(&b.to_m()));
     let level = highest.map_or(String::new(), |l| format!(", at {}", units.show_level(l)));
     let words = format!(
@@ -59,7 +61,7 @@ fn cleanouts(solved: &Solved) -> Option<OwnerText> {
 fn under_water(solved: &Solved) -> Vec<&str> {
     let (network, facts) = (&solved.site.network, &solved.facts);
     let points = network.points().iter().enumerate().filter(|(index, point)| {
-        let rest = solved.steady.points[*index].rest_level;
+        let rest = solved.steady.rest.point(PointId::new(*index));
         let cap = facts.points[*index].cap.unwrap_or(point.level);
         point.cleanout && rest.is_some_and(|rest| rest > cap)
     });

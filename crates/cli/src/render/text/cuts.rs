@@ -15,8 +15,7 @@ const NAMED: usize = 8;
 /// What must not block, where two downspouts or more hang on it.
 pub(crate) fn list(solved: &Solved) -> String {
     let network = &solved.site.network;
-    let topology = network.topology();
-    let cuts = topology.cut_pieces();
+    let cuts = network.cut_pieces();
     let mut sets: BTreeMap<Vec<DownspoutId>, Vec<&str>> = BTreeMap::new();
     // The largest sets first; longer lists than are shown need not be sorted out.
     let mut pieces: Vec<_> = cuts.iter().filter(|c| c.cuts_off.len() > 1).collect();
@@ -30,7 +29,7 @@ pub(crate) fn list(solved: &Solved) -> String {
             Piece::Foot(id) => &network.downspout(id).tag,
         });
     }
-    let looped = topology.on_a_loop();
+    let looped = network.on_a_loop();
     let looped = network.lines().iter().zip(looped).filter(|(_, on_a_loop)| *on_a_loop);
     let looped: Vec<&str> = looped.map(|(line, _)| line.tag.as_str()).collect();
     if sets.is_empty() && looped.is_empty() {
