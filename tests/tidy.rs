@@ -13,7 +13,8 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("checks", &["units", "network", "solver", "verdict"]),
     ("design", &["units", "network", "solver", "verdict"]),
     ("sheet", &["units", "network", "solver", "verdict"]),
-    ("cli", &["units", "network", "solver", "verdict", "site", "checks", "design", "sheet"]),
+    ("answers", &["units", "network", "solver", "verdict", "site", "checks", "design", "sheet"]),
+    ("cli", &["site", "answers"]),
 ];
 
 #[test]

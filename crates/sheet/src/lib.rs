@@ -18,6 +18,7 @@ pub use input::{
 };
 pub use missing::unprintable;
 pub use out::pdf::PdfError;
+use wetrun_network::DownspoutId;
 
 /// The file format of a sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,7 +56,7 @@ pub fn render(input: &SheetInput<'_>, format: Format) -> Result<Vec<u8>, PdfErro
             let pages = set::page::pages(input, &parts);
             Ok(out::html::file(input, &parts, &pages).into_bytes())
         }
-        Format::Svg => Ok(out::svg::file(&input.job.site, &drawings(input)).into_bytes()),
+        Format::Svg => Ok(svg(&input.job.site, &drawings(input)).into_bytes()),
     }
 }
 
@@ -69,4 +70,15 @@ pub fn drawings(input: &SheetInput<'_>) -> Vec<draw::Drawing> {
     let mut drawings = plan::drawings(input);
     drawings.extend(section::drawings(input));
     drawings
+}
+
+/// The long section of one downspout's route, in as many panels as it needs; of the input it reads
+/// the network, the state, the verdict and the ground.
+pub fn section(input: &SheetInput<'_>, downspout: DownspoutId) -> Vec<draw::Drawing> {
+    section::of(input, downspout)
+}
+
+/// Drawings below each other in one SVG file with this title.
+pub fn svg(title: &str, drawings: &[draw::Drawing]) -> String {
+    out::svg::file(title, drawings)
 }
