@@ -3,7 +3,7 @@
 //! * `golden`: every case under `fixtures/ok`, its text and its JSON beside it.
 //! * `result`: the JSON result against the site file: continuity, sums, the contract's keys.
 //! * `cli`: exit statuses, what goes where, colour, width, closed pipes.
-//! * `review`: every rule against its notes, the planted mistakes, compare and explain.
+//! * `review`: every rule against its notes (`drawings`), the planted mistakes, compare and explain.
 //! * `sheet`: what stands on paper against the JSON result.
 //! * `browser`: the HTML of every demo in a real browser, on screen and printed.
 //! * `worked`: demo sites worked again by the plain formulas.
@@ -23,6 +23,7 @@ mod agreement;
 mod attacks;
 mod browser;
 mod cli;
+mod drawings;
 mod golden;
 mod levels;
 mod mends;
