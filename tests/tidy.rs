@@ -43,6 +43,22 @@ fn crates_lean_only_along_the_arrows() {
     assert_eq!(seen, ARROWS.len(), "a crate of the picture is missing");
 }
 
+/// A package needs more than a build does.
+#[test]
+fn every_crate_says_what_it_is() {
+    for manifest in files("crates", "Cargo.toml") {
+        let text = read_to_string(&manifest).unwrap();
+        for key in ["description", "license.", "rust-version.", "keywords.", "categories"] {
+            let given = text.lines().any(|line| line.starts_with(key));
+            assert!(given, "{} lacks {key}", manifest.display());
+        }
+        let readme = manifest.with_file_name("README.md");
+        let name =
+            format!("# wetrun-{}\n", manifest.parent().unwrap().file_name().unwrap().display());
+        assert!(read_to_string(readme).unwrap().starts_with(&name), "{name}");
+    }
+}
+
 #[test]
 fn every_source_file_opens_with_a_sentence() {
     for folder in ["crates", "tests"] {

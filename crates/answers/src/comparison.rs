@@ -8,6 +8,7 @@ use wetrun_checks::{Finding, Outcome};
 
 /// Two revisions, solved and reviewed.
 #[derive(Debug)]
+#[non_exhaustive]
 pub struct Comparison {
     /// The first.
     pub before: Solved,
@@ -21,6 +22,7 @@ pub struct Comparison {
 
 /// An item of the checklist that came out otherwise or fails worse; `None` where it is not judged there.
 #[derive(Debug)]
+#[non_exhaustive]
 pub struct Turn {
     /// In the first file.
     pub before: Option<Finding>,

@@ -6,6 +6,7 @@ use wetrun_units::{Length, UnitSystem};
 
 /// A value that differs.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Change {
     /// The key path.
     pub key: String,

@@ -258,8 +258,9 @@ fn limit(site: &Site, given: &RuleLimit) -> Result<LimitGiven, Box<Diagnostic>> 
         let near = nearest(&given.rule, names).map(str::to_owned);
         let message = format!("there is no rule `{}`", given.rule);
         let expected = "a rule that the review has: `wetrun explain` lists them";
-        let fault = site.fault_at(&keys[..2], Code::Reference, message, expected);
-        return Err(Box::new(Diagnostic { nearest: near, ..fault }));
+        let mut fault = site.fault_at(&keys[..2], Code::Reference, message, expected);
+        fault.nearest = near;
+        return Err(Box::new(fault));
     };
     let Some(built_in) = rule.limit else {
         let message = format!("the rule `{}` has no limit to change", given.rule);

@@ -11,6 +11,7 @@ use wetrun_site::edit::set_values;
 use wetrun_units::Length;
 
 /// The level schedule with all that belongs to it.
+#[non_exhaustive]
 pub struct Report {
     /// The site as drawn, solved and judged.
     pub solved: Solved,

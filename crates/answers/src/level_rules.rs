@@ -45,7 +45,7 @@ impl Judgement for BySite {
             scenario: &self.scenario,
             steady,
             // None of these rules asks for a rain.
-            spill_rains: &SpillRains::default(),
+            spill_rains: &SpillRains::NONE,
             verdict: &verdict,
             facts: &facts,
             mends: false,

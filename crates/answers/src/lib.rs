@@ -20,7 +20,7 @@
 //! lines:
 //!   M1: { from: D1, to: T1, length: 20 m, pipe: pvc-sch40 4 in }
 //! tanks:
-//!   T1: { inlet: 2.00 }
+//!   T1: { inlet: 2.60 }
 //! ";
 //! let settled = Settled::new(read(text.as_bytes(), "shed.yaml")?)?;
 //! assert_eq!(settled.status(), Status::Pass);

@@ -109,7 +109,7 @@ fn of(solved: &Solved, moved: &Drawn, state: &State) -> Vec<Finding> {
         network: &moved.network,
         scenario: &solved.scenario,
         steady: &state.steady,
-        spill_rains: &SpillRains::default(),
+        spill_rains: &SpillRains::NONE,
         mends: false,
         verdict: &state.verdict,
         facts: &judge.facts_of(moved),

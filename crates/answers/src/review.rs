@@ -6,6 +6,7 @@ use wetrun_checks::{Finding, Standing};
 
 /// The review of a site.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Review {
     /// Every item of the checklist, with the mends that hold.
     pub findings: Vec<Finding>,

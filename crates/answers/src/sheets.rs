@@ -25,6 +25,7 @@ pub struct Set {
 
 /// A printed set.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Printed {
     /// The bytes of the file.
     pub bytes: Vec<u8>,

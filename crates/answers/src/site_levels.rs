@@ -12,6 +12,7 @@ use wetrun_units::{Length, UnitSystem, decimal};
 
 /// A level that somebody sets.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Level {
     /// The tag of what it belongs to.
     pub tag: String,

@@ -286,7 +286,7 @@ fn mends_that_hold(
             network: &design.network,
             scenario: &problem.scenario,
             steady: &design.steady,
-            spill_rains: &SpillRains::default(),
+            spill_rains: &SpillRains::NONE,
             mends: false,
             verdict: &wetrun_checks::verdict(&design.network, &design.steady, facts),
             facts,

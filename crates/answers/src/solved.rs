@@ -11,6 +11,7 @@ use wetrun_verdict::{Failure, Verdict};
 /// A site with its steady state, judged: what a few milliseconds give, enough for the verdict, the
 /// margins and a long section.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Settled {
     /// The site as read, with what was overridden.
     pub site: Site,
@@ -26,6 +27,7 @@ pub struct Settled {
 
 /// A settled site with all that every report asks of it; it reads as the settled one too.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Solved {
     settled: Settled,
     /// The rains at which water first leaves.

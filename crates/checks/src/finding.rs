@@ -167,6 +167,7 @@ fn time(time: Duration) -> String {
 
 /// What one rule says of one place.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Finding {
     /// The rule's stable name.
     pub rule: &'static str,

@@ -22,6 +22,7 @@ use wetrun_network::DownspoutId;
 
 /// The file format of a sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Format {
     /// The whole set, paged.
     Pdf,

@@ -35,7 +35,7 @@ impl Case {
         };
         let steady = wetrun_solver::solve(&network, &scenario).expect("a steady state");
         let verdict = Verdict::new(&network, &steady, Length::m(0.1));
-        Self { network, scenario, steady, spill_rains: SpillRains::default(), verdict }
+        Self { network, scenario, steady, spill_rains: SpillRains::NONE, verdict }
     }
 
     pub fn with_spill_rains(mut self) -> Self {

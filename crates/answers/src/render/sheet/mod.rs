@@ -20,9 +20,7 @@ use wetrun_sheet::{
 use wetrun_site::{PlanPoint, Site};
 use wetrun_solver::SpillRains;
 
-/// No rain was looked for.
-static NO_RAINS: SpillRains =
-    SpillRains { downspouts: Vec::new(), openings: Vec::new(), rims: Vec::new() };
+static NO_RAINS: SpillRains = SpillRains::NONE;
 
 /// What a drawing of the settled site needs, without the words around it.
 pub(crate) fn bare(settled: &Settled) -> SheetInput<'_> {
