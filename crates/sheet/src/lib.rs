@@ -13,8 +13,8 @@ mod set;
 mod values;
 
 pub use input::{
-    Benchmark, Coefficient, FailureRow, FindingRow, Job, LevelRow, Outcome, OwnerText, Place,
-    Positions, Rod, RodRow, RoofShare, SheetInput, UpkeepRow, Vent,
+    Coefficient, FailureRow, FindingRow, Job, LevelRow, Outcome, OwnerText, Rod, RodRow,
+    SheetInput, UpkeepRow,
 };
 pub use missing::unprintable;
 pub use out::pdf::PdfError;

@@ -9,31 +9,24 @@ use crate::render::text::verdict;
 use crate::set_up::SetUp;
 use crate::site_levels;
 use crate::solved::{Settled, Solved};
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use wetrun_checks::{Outcome as Found, Standing};
 use wetrun_design::levels::{Drawn, Schedule};
 use wetrun_network::{FittingUse, catalogue};
-use wetrun_sheet::{
-    Benchmark, Coefficient, FailureRow, FindingRow, Job, LevelRow, Outcome, Place, Positions,
-    RoofShare, SheetInput, Vent,
-};
-use wetrun_site::{PlanPoint, Site};
+use wetrun_sheet::{Coefficient, FailureRow, FindingRow, Job, LevelRow, Outcome, SheetInput};
+use wetrun_site::Site;
 use wetrun_solver::SpillRains;
 
 static NO_RAINS: SpillRains = SpillRains::NONE;
 
 /// What a drawing of the settled site needs, without the words around it.
 pub(crate) fn bare(settled: &Settled) -> SheetInput<'_> {
-    let (site, facts) = (&settled.site, &settled.facts);
+    let site = &settled.site;
     SheetInput {
-        job: Job {
-            site: site.name.clone(),
-            datum: site.datum.clone().unwrap_or_default(),
-            revision: site.review.revision.clone().unwrap_or_default(),
-            ..Job::default()
-        },
+        job: Job { site: site.name.clone(), ..Job::default() },
         units: site.units,
-        storm_basis: site.storm.basis.clone().unwrap_or_default(),
+        facts: Cow::Borrowed(&settled.facts),
         network: &site.network,
         scenario: settled.scenario,
         steady: &settled.steady,
@@ -42,19 +35,10 @@ pub(crate) fn bare(settled: &Settled) -> SheetInput<'_> {
         verdict_words: String::new(),
         failures: Vec::new(),
         freeboard_basis: freeboard_basis(settled).to_owned(),
-        roofs: roofs(site),
-        foot_ground: site.downspouts.iter().map(|d| d.review.ground).collect(),
         watertight_to: Vec::new(),
-        vents: facts.points.iter().map(|p| p.vent.map(|v| Vent { top: v.level })).collect(),
-        positions: Positions {
-            downspouts: site.downspouts.iter().map(|d| place(d.at)).collect(),
-            points: site.points.iter().map(|p| place(p.at)).collect(),
-            tanks: site.tanks.iter().map(|t| place(t.at)).collect(),
-        },
         levels: Vec::new(),
         rod: None,
         tolerance_all: None,
-        benchmarks: benchmarks(site),
         review: String::new(),
         findings: Vec::new(),
         cautions: Vec::new(),
@@ -129,30 +113,6 @@ fn freeboard_basis(solved: &Settled) -> &'static str {
     } else {
         "default of 100 mm, common practice"
     }
-}
-
-fn place(at: Option<PlanPoint>) -> Option<Place> {
-    at.map(|p| Place { east: p.x, north: p.y })
-}
-
-fn roofs(site: &Site) -> Vec<RoofShare> {
-    let share_of = |roof: &wetrun_site::Roof, share: &wetrun_site::Share| RoofShare {
-        roof: roof.tag.clone(),
-        downspout: share.to,
-        area: roof.area,
-        runoff: roof.runoff,
-        share: share.share,
-    };
-    site.roofs.iter().flat_map(|r| r.shares.iter().map(move |s| share_of(r, s))).collect()
-}
-
-fn benchmarks(site: &Site) -> Vec<Benchmark> {
-    let row = |b: &wetrun_site::Benchmark| Benchmark {
-        tag: b.tag.clone(),
-        level: b.level,
-        at: b.at.clone().unwrap_or_default(),
-    };
-    site.benchmarks.iter().map(row).collect()
 }
 
 /// A rule's finding, under its heading of the checklist.

@@ -1,9 +1,18 @@
-//! What the drawing says besides the network: every item optional, as plain data.
+//! What a drawing says besides its network: every item optional, as plain data.
+//!
+//! The reader of a file fills [`Facts`]; rules judge them, sheets print them. Nothing here knows of
+//! a file, a rule or a sheet.
 
-use crate::words::{denies, shown};
+mod amount;
+mod words;
+
+pub use amount::Amount;
+pub use words::shown;
+
 use std::time::Duration;
-use wetrun_solver::laws::Force;
-use wetrun_units::{Area, Fraction, Intensity, Length, Slope, UnitSystem, Volume};
+use wetrun_network::DownspoutId;
+use wetrun_units::{Area, Fraction, Intensity, Length, Slope, UnitSystem, Volume, Weight};
+use words::denies;
 
 /// A statement that a drawing makes in words, or its plain denial.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -187,6 +196,28 @@ pub struct Roof {
     pub name: String,
     /// Plan area.
     pub area: Area,
+    /// Part of the rain that runs off.
+    pub runoff: Fraction,
+    /// The downspouts that it drains to.
+    pub shares: Vec<Share>,
+}
+
+/// A part of a roof that drains to one downspout.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Share {
+    /// The downspout.
+    pub to: DownspoutId,
+    /// Its part of the roof.
+    pub share: Fraction,
+}
+
+/// A place in plan: east and north of the site's own corner.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// To the right on the plan.
+    pub east: Length,
+    /// Up on the plan.
+    pub north: Length,
 }
 
 /// The shape of a gutter.
@@ -222,6 +253,8 @@ pub struct Gutter {
 /// What is shown at a downspout.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct DownspoutFacts {
+    /// Where it stands in plan.
+    pub at: Option<Place>,
     /// Place of its gutter in [`Facts::gutters`].
     pub gutter: Option<usize>,
     /// Whether the file gives a lip above the outlet.
@@ -289,6 +322,8 @@ pub struct DrainOutlet {
 /// What is shown at a point.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct PointFacts {
+    /// Where it stands in plan.
+    pub at: Option<Place>,
     /// Whether it can be opened.
     pub cleanout: Option<bool>,
     /// Its vent.
@@ -319,6 +354,8 @@ pub struct LineFacts {
 /// What is shown at a tank.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct TankFacts {
+    /// Where it stands in plan.
+    pub at: Option<Place>,
     /// Opening of the insect mesh at its inlet.
     pub inlet_mesh: Option<Length>,
     /// Opening of the insect mesh at its overflow.
@@ -343,7 +380,7 @@ pub struct HoldDown {
     /// Volume of the whole tank on the outside.
     pub outside: Option<Volume>,
     /// Its weight when empty, with what is fixed to it.
-    pub weight: Option<Force>,
+    pub weight: Option<Weight>,
     /// Plan area that carries soil.
     pub plan: Option<Area>,
     /// Depth of soil above it.
@@ -356,7 +393,7 @@ pub struct LimitGiven {
     /// The rule's name.
     pub rule: String,
     /// The threshold.
-    pub limit: crate::Amount,
+    pub limit: Amount,
     /// Why it differs.
     pub reason: String,
     /// What it rests on.
@@ -365,22 +402,22 @@ pub struct LimitGiven {
 
 impl Facts {
     /// What is shown at the downspout of that place in file order.
-    pub(crate) fn downspout(&self, index: usize) -> DownspoutFacts {
+    pub fn downspout(&self, index: usize) -> DownspoutFacts {
         self.downspouts.get(index).cloned().unwrap_or_default()
     }
 
     /// What is shown at the point of that place.
-    pub(crate) fn point(&self, index: usize) -> PointFacts {
+    pub fn point(&self, index: usize) -> PointFacts {
         self.points.get(index).cloned().unwrap_or_default()
     }
 
     /// What is shown on the line of that place.
-    pub(crate) fn line(&self, index: usize) -> LineFacts {
+    pub fn line(&self, index: usize) -> LineFacts {
         self.lines.get(index).cloned().unwrap_or_default()
     }
 
     /// What is shown at the tank of that place.
-    pub(crate) fn tank(&self, index: usize) -> TankFacts {
+    pub fn tank(&self, index: usize) -> TankFacts {
         self.tanks.get(index).cloned().unwrap_or_default()
     }
 }
