@@ -9,6 +9,7 @@
 //! * `worked`: demo sites worked again by the plain formulas.
 //! * `size`: sites with open sizes, their text and JSON beside them, and the file written.
 //! * `levels`: limits set into the file turn the check; readings, what is written.
+//! * `keys`: the keys that rules read and ask for, against the reader.
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
 //! * `agreement`: on random sites (`random_site`) no command holds what another fails.
 //! * `attacks`: bad files and arguments: refused by name, and nothing passes.
@@ -25,6 +26,7 @@ mod browser;
 mod cli;
 mod drawings;
 mod golden;
+mod keys;
 mod levels;
 mod mends;
 #[path = "../crates/sheet/tests/support/pdf.rs"]
