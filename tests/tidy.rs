@@ -91,6 +91,26 @@ fn libraries_neither_read_files_nor_print() {
     }
 }
 
+/// The same bytes on any machine: what `clippy.toml` refuses stands nowhere in what is shipped.
+#[test]
+fn powers_and_logarithms_are_those_of_libm() {
+    let refused = read_to_string(root().join("clippy.toml")).unwrap();
+    let refused = refused.split("\"f64::").skip(1).map(|rest| rest.split('"').next().unwrap());
+    let refused: Vec<String> = refused.map(|name| format!(".{name}(")).collect();
+    assert!(refused.len() > 20);
+    for path in files("crates", ".rs") {
+        let place = path.strip_prefix(root()).unwrap().to_string_lossy().into_owned();
+        if !place.contains("/src/") || place.ends_with("tests.rs") {
+            continue;
+        }
+        let text = read_to_string(&path).unwrap();
+        let program = text.split("#[cfg(test)]").next().unwrap();
+        for name in &refused {
+            assert!(!program.contains(name.as_str()), "{place} calls {name})");
+        }
+    }
+}
+
 /// Files are read on machines that have other folders and other registries.
 #[test]
 fn no_machine_paths() {
