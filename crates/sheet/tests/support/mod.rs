@@ -296,10 +296,11 @@ pub const HOSTILE: &str = "<script>alert(1)</script>]]>\u{1b}[31m\u{202e}&amp;\"
 
 pub fn hostile() -> Case {
     let mut parts = workshop().network.to_parts();
-    parts.points[0].tag = HOSTILE.to_owned();
-    parts.downspouts[0].tag = HOSTILE.to_owned();
-    parts.lines[0].tag = HOSTILE.to_owned();
-    parts.tanks[0].tag = HOSTILE.to_owned();
+    let tag = |kind: char| format!("{HOSTILE}{kind}");
+    parts.points[0].tag = tag('P');
+    parts.downspouts[0].tag = tag('D');
+    parts.lines[0].tag = tag('L');
+    parts.tanks[0].tag = tag('T');
     Case::solve(parts, 130.0)
 }
 
