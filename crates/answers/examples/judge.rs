@@ -17,9 +17,9 @@ fn main() -> Result<(), Box<dyn Error>> {
                 continue;
             }
         };
-        let drawn = settled.worst().and_then(|worst| section(&settled, worst));
+        let drawn = settled.worst().map_or(Vec::new(), |worst| section(&settled, worst));
         let word = if settled.status() == Status::Pass { "holds" } else { "fails" };
-        println!("{path} {word}; {} bytes of section", drawn.map_or(0, |svg| svg.len()));
+        println!("{path} {word}; {} bytes of section", drawn.concat().len());
         if let Some(solved) = settled.finish(&|| true)? {
             println!("{}", text::sentence(&solved));
         }

@@ -2,7 +2,7 @@
 //!
 //! Everything that a program, a page or another language needs between the text of a site file and
 //! a report, in parts that can be called apart: [`read`], [`Settled::new`] (a few milliseconds),
-//! [`section`], then [`Settled::finish`], [`Review`] and [`Set::print`], which can be called off
+//! [`section`] and [`plan`], then [`Settled::finish`], [`Review`] and [`Set::print`], which can be called off
 //! between their stages. Nothing here reads a file or the clock, or prints.
 //!
 //! ```
@@ -64,7 +64,7 @@ pub use render::{csv, json, text};
 pub use review::Review;
 pub use rod::Rod;
 pub use set_up::SetUp;
-pub use sheets::{Printed, Set, section};
+pub use sheets::{Printed, Set, plan, section};
 pub use site_levels::Level;
 pub use sizing::{Sized, Tell};
 pub use solved::{Settled, Solved};

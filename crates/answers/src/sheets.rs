@@ -63,10 +63,16 @@ impl Set {
     }
 }
 
-/// The long section of one downspout's route as SVG; `None` where the route reaches no tank.
-pub fn section(settled: &Settled, downspout: DownspoutId) -> Option<String> {
+/// The long section of one downspout's route, in as many panels as it needs: each an SVG element for
+/// a page that brings its own fonts.
+pub fn section(settled: &Settled, downspout: DownspoutId) -> Vec<String> {
     let drawings = wetrun_sheet::section(&bare(settled), downspout);
-    (!drawings.is_empty()).then(|| wetrun_sheet::svg(&settled.site.name, &drawings))
+    drawings.iter().map(wetrun_sheet::svg_element).collect()
+}
+
+/// The plan, in as many sheets as it needs, likewise.
+pub fn plan(settled: &Settled) -> Vec<String> {
+    wetrun_sheet::plan(&bare(settled)).iter().map(wetrun_sheet::svg_element).collect()
 }
 
 /// How far each level may go, on a site small enough that the search for it takes no time a

@@ -56,11 +56,15 @@ fn called_off_between_the_stages() {
     }
     let printed = set.print(&solved, SHED.as_bytes(), &until(3)).unwrap().unwrap();
     // The section drawn early is one of the set's.
-    let early = section(&settled(SHED), settled(SHED).worst().unwrap()).unwrap();
+    let early = section(&settled(SHED), settled(SHED).worst().unwrap()).concat();
     let set = String::from_utf8(printed.bytes).unwrap();
-    for svg in [early, set] {
+    for svg in [&early, &set] {
         assert!(svg.contains("Long section D1 to T1"));
     }
+    // The same marks in the same places: what the set draws of it and of the plan is drawn early.
+    let plan = wetrun_answers::plan(&settled(SHED)).concat();
+    let marks = |svg: &str| svg.matches("<path").count() + svg.matches("<text").count();
+    assert_eq!(marks(&early) + marks(&plan), marks(&set));
 }
 
 #[test]

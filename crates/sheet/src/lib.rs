@@ -57,7 +57,7 @@ pub fn render(input: &SheetInput<'_>, format: Format) -> Result<Vec<u8>, PdfErro
             let pages = set::page::pages(input, &parts);
             Ok(out::html::file(input, &parts, &pages).into_bytes())
         }
-        Format::Svg => Ok(svg(&input.job.site, &drawings(input)).into_bytes()),
+        Format::Svg => Ok(out::svg::file(&input.job.site, &drawings(input)).into_bytes()),
     }
 }
 
@@ -79,7 +79,12 @@ pub fn section(input: &SheetInput<'_>, downspout: DownspoutId) -> Vec<draw::Draw
     section::of(input, downspout)
 }
 
-/// Drawings below each other in one SVG file with this title.
-pub fn svg(title: &str, drawings: &[draw::Drawing]) -> String {
-    out::svg::file(title, drawings)
+/// The plan alone; of the input it reads what [`section`] does, and places in plan.
+pub fn plan(input: &SheetInput<'_>) -> Vec<draw::Drawing> {
+    plan::drawings(input)
+}
+
+/// A drawing as one SVG element for a page that brings its own fonts.
+pub fn svg_element(drawing: &draw::Drawing) -> String {
+    out::svg::element(drawing)
 }
