@@ -163,8 +163,8 @@ pub(crate) fn polish(
     let hard = HARD * soft;
     while steps < most_steps && !best.1.gap.fine() && idle < 12 {
         lift_pools(model, &mut at);
-        let trickle = model.scale * 0.1_f64.powi(steps.min(6) as i32 + 1);
-        let damping = model.scale * 0.1_f64.powi(steps.min(9) as i32 + 3).max(1e-12);
+        let trickle = model.scale * libm::pow(0.1, steps.min(6) as f64 + 1.0);
+        let damping = model.scale * libm::pow(0.1, steps.min(9) as f64 + 3.0).max(1e-12);
         steps += 1;
         let parts: Vec<Part> = (now.lines.iter().enumerate())
             .map(|(line, flowing)| line_part(model, &at, line, flowing, trickle))
