@@ -13,7 +13,11 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("checks", &["units", "network", "solver", "verdict"]),
     ("design", &["units", "network", "solver", "verdict"]),
     ("sheet", &["units", "network", "solver", "verdict"]),
-    ("cli", &["units", "network", "solver", "verdict", "site", "checks", "design", "sheet"]),
+    ("year", &["units", "network", "solver"]),
+    (
+        "cli",
+        &["units", "network", "solver", "verdict", "site", "checks", "design", "sheet", "year"],
+    ),
 ];
 
 #[test]
