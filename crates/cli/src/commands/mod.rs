@@ -9,6 +9,7 @@ mod review;
 mod sheet;
 pub(crate) mod site_file;
 pub(crate) mod size;
+pub(crate) mod year;
 
 use crate::outcome::{Answer, Refusal};
 use clap::Subcommand;
@@ -24,6 +25,7 @@ pub(crate) enum Command {
     Sheet(sheet::Sheet),
     Size(size::Size),
     Levels(levels::Levels),
+    Year(year::YearArgs),
 }
 
 /// Runs a command.
@@ -34,6 +36,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Sheet(sheet) => Some(sheet.site.name()),
         Command::Size(size) => Some(size.site.name()),
         Command::Levels(levels) => Some(levels.site.name()),
+        Command::Year(_) => None,
         // Two files, each named where it is read, or none.
         Command::Compare(_) | Command::Explain(_) | Command::List(_) => None,
     };
@@ -46,6 +49,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Sheet(sheet) => sheet.run(),
         Command::Size(size) => size.run(),
         Command::Levels(levels) => levels.run(),
+        Command::Year(year) => year.run(),
     };
     done.map_err(|refusal| match &file {
         Some(file) => refusal.about(file),

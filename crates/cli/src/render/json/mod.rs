@@ -6,6 +6,7 @@ pub(crate) mod compare;
 pub(crate) mod levels;
 pub(crate) mod review;
 pub(crate) mod size;
+pub(crate) mod year;
 
 use crate::outcome::Refusal;
 use serde_json::{Map, Value};

@@ -16,6 +16,7 @@ mod route;
 pub(crate) mod size;
 mod tanks;
 pub(crate) mod verdict;
+pub(crate) mod year;
 
 use super::show::Show;
 use super::wrap::wrap;
