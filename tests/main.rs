@@ -17,6 +17,7 @@
 //! * `review_mends`: advice that is followed holds.
 //! * `writing`: files written whole, and never over what is read.
 //! * `unflattered`: saying less, or nothing in words, never makes a review better.
+//! * `year`: days of rain through the program, to the contract's keys.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -45,3 +46,4 @@ mod validation;
 mod validation_units;
 mod worked;
 mod writing;
+mod year;

@@ -14,7 +14,11 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("checks", &["units", "network", "solver", "verdict", "facts"]),
     ("design", &["units", "network", "solver", "verdict"]),
     ("sheet", &["units", "network", "solver", "verdict", "facts"]),
-    ("answers", &["units", "network", "solver", "verdict", "site", "checks", "design", "sheet"]),
+    ("year", &["units", "network", "solver"]),
+    (
+        "answers",
+        &["units", "network", "solver", "verdict", "site", "checks", "design", "sheet", "year"],
+    ),
     ("cli", &["site", "answers"]),
 ];
 

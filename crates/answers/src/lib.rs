@@ -34,6 +34,7 @@
 
 mod as_built;
 mod comparison;
+mod days;
 mod difference;
 mod edit;
 mod facts;
@@ -54,6 +55,7 @@ mod solved;
 
 pub use as_built::GoOn;
 pub use comparison::{Comparison, Turn};
+pub use days::{Closed, Days, TankOfSize, rain};
 pub use difference::Change;
 pub use edit::{levels, moved};
 pub use level_report::{Report, Sights};
@@ -70,3 +72,4 @@ pub use sizing::{Sized, Tell};
 pub use solved::{Settled, Solved};
 pub use wetrun_design::size::Progress;
 pub use wetrun_sheet::Format;
+pub use wetrun_year::{Order as DayOrder, RainUnit};

@@ -61,7 +61,8 @@ pub(crate) fn storm(cx: &mut Context<'_>, root: &Fields<'_>) -> Storm {
         UnitSystem::Si => "{ intensity: 130 mm/h }",
     };
     let Some(field) = root.require(cx, "storm", example) else { return Storm::default() };
-    let Some(fields) = Fields::open(cx, &field, "`storm`", &[&["intensity", "basis", "tanks"]])
+    let Some(fields) =
+        Fields::open(cx, &field, "`storm`", &[&["intensity", "basis", "tanks", "wetting"]])
     else {
         return Storm::default();
     };
@@ -72,6 +73,7 @@ pub(crate) fn storm(cx: &mut Context<'_>, root: &Fields<'_>) -> Storm {
             .unwrap_or_default(),
         basis: fields.get("basis").and_then(|field| cx.free_text(&field)),
         tanks: fields.get("tanks").and_then(|field| cx.choice(&field, WORDS)).unwrap_or_default(),
+        wetting: fields.get("wetting").and_then(|field| cx.rain_depth(&field)).unwrap_or_default(),
     }
 }
 

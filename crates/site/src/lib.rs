@@ -32,6 +32,7 @@ mod source;
 mod syntax;
 mod tags;
 mod tree;
+mod uses;
 mod values;
 
 pub use clean::clean_text;
@@ -41,6 +42,6 @@ pub use read::read;
 pub use readings::{Reading, ReadingNames, read_readings};
 pub use site::{
     Benchmark, DownspoutNotes, Gutter, GutterShape, LineNotes, Losses, OpenPipe, OwnFitting,
-    PipeOwner, PlanPoint, PointNotes, Price, Roof, RuleLimit, Share, Site, Storm, TankNotes, Tanks,
-    Targets,
+    PipeOwner, PlanPoint, PointNotes, Price, Roof, RuleLimit, Share, Site, Start, Storm, TankNotes,
+    Tanks, Targets, Transfer, Use,
 };

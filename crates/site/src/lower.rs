@@ -11,7 +11,7 @@ use crate::review_keys::SiteReview;
 use crate::site::{OpenPipe, PipeOwner, Site};
 use crate::source::Span;
 use crate::tags::{Tagged, Tags};
-use crate::{head, junctions, layout, lines, roofs};
+use crate::{head, junctions, layout, lines, roofs, uses};
 use std::sync::Arc;
 use wetrun_network::{DownspoutId, End, LineId, Network, Parts, PointId, TankId};
 
@@ -35,6 +35,8 @@ const KEYS: &[&str] = &[
     "prices",
     "benchmarks",
     "rules",
+    "uses",
+    "transfers",
 ];
 
 /// Reads the tree of a document.
@@ -104,7 +106,9 @@ fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
     };
     let lines_read: Vec<_> =
         lines.iter().map(|entry| lines::line(cx, entry, &shared, level_of)).collect();
-    let roofs = roofs::roofs(cx, &root, &tags);
+    let roofs = roofs::roofs(cx, &root, &tags, storm.wetting);
+    let uses = uses::uses(cx, &root, &tags);
+    let transfers = uses::transfers(cx, &root, &tags);
 
     let mut parts = Parts::default();
     let mut open_pipes = Vec::new();
@@ -178,6 +182,8 @@ fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
         points: point_notes,
         lines: line_notes,
         tanks: tank_notes,
+        uses,
+        transfers,
         open_pipes,
         own_pipes: types.all(),
         own_fittings,

@@ -6,7 +6,9 @@ use crate::fields::{Field, Fields};
 use crate::pipe_types::Types;
 use crate::pipes::{Choice, Use};
 use crate::review_keys::{Cap, DownspoutReview, PointReview, TankReview};
-use crate::site::{DownspoutNotes, Gutter, Losses, OwnFitting, PlanPoint, PointNotes, TankNotes};
+use crate::site::{
+    DownspoutNotes, Gutter, Losses, OwnFitting, PlanPoint, PointNotes, Start, TankNotes,
+};
 use crate::tags::{self, Tags};
 use crate::tree::Value;
 use crate::values::short;
@@ -198,7 +200,8 @@ pub(crate) fn tank(
     entry: &Field<'_>,
     shared: &Shared<'_>,
 ) -> Option<ReadTank> {
-    const KEYS: &[&str] = &["inlet", "overflow", "floor", "rim", "ground", "volume", "at"];
+    const KEYS: &[&str] =
+        &["inlet", "overflow", "floor", "rim", "ground", "volume", "at", "start", "least"];
     let tag = cx.tag(entry);
     if tag == GROUND {
         let message = "a tank cannot have the tag `ground`";
@@ -219,9 +222,32 @@ pub(crate) fn tank(
     };
     let notes = TankNotes {
         at: fields.get("at").and_then(|field| plan_point(cx, &field)),
+        start: fields.get("start").and_then(|field| start(cx, &field, &tank)),
+        least: fields.get("least").and_then(|field| cx.fraction(&field)).unwrap_or_default(),
         review: TankReview::read(cx, &fields),
     };
     Some(ReadTank { tank, inlet, notes })
+}
+
+/// How a tank stands at first: a share where the value is in per cent, else a level.
+fn start(cx: &mut Context<'_>, field: &Field<'_>, tank: &Tank) -> Option<Start> {
+    let text = field.text(cx, "a level, or a share of the volume such as `60 %`")?;
+    if text.trim_end().ends_with('%') {
+        return cx.fraction(field).map(Start::Share);
+    }
+    let level = cx.level(field)?;
+    let fits = |inside: bool, cx: &mut Context<'_>, message, expected| {
+        if !inside {
+            cx.fault(Code::Range, field, message, expected);
+        }
+        inside
+    };
+    let top = tank.overflow.as_ref().is_none_or(|overflow| level <= overflow.level);
+    let sole = tank.floor.is_none_or(|floor| level >= floor);
+    let message = "the tank would stand above its overflow";
+    let fine = fits(top, cx, message, "a level up to that of the overflow")
+        && fits(sole, cx, "this is below the tank's floor", "a level from the floor up");
+    fine.then_some(Start::Level(level))
 }
 
 const GROUND: &str = "ground";

@@ -7,7 +7,7 @@ use crate::site::{Roof, Share};
 use crate::tags::{self, Tags};
 use crate::tree::Value;
 use wetrun_network::DownspoutId;
-use wetrun_units::{Area, Fraction};
+use wetrun_units::{Area, Fraction, Length};
 
 /// Shares sum to the whole within this: a tenth of a per cent.
 const CLOSE: f64 = 0.001 + 1e-12;
@@ -20,15 +20,20 @@ impl Roof {
 }
 
 /// Reads the section `roofs`.
-pub(crate) fn roofs(cx: &mut Context<'_>, root: &Fields<'_>, tags: &Tags<'_>) -> Vec<Roof> {
+pub(crate) fn roofs(
+    cx: &mut Context<'_>,
+    root: &Fields<'_>,
+    tags: &Tags<'_>,
+    wetting: Length,
+) -> Vec<Roof> {
     let Some(section) = root.get("roofs") else { return Vec::new() };
     let entries = section.entries(cx, "roofs by tag").unwrap_or_default();
-    entries.iter().filter_map(|entry| roof(cx, entry, tags)).collect()
+    entries.iter().filter_map(|entry| roof(cx, entry, tags, wetting)).collect()
 }
 
-fn roof(cx: &mut Context<'_>, entry: &Field<'_>, tags: &Tags<'_>) -> Option<Roof> {
+fn roof(cx: &mut Context<'_>, entry: &Field<'_>, tags: &Tags<'_>, wetting: Length) -> Option<Roof> {
     let tag = cx.tag(entry);
-    let fields = Fields::open(cx, entry, "a roof", &[&["area", "runoff", "to"]])?;
+    let fields = Fields::open(cx, entry, "a roof", &[&["area", "runoff", "to", "wetting"]])?;
     let area = fields
         .require(cx, "area", "the area in plan, such as `640 sq ft` or `59.5 m2`")
         .and_then(|field| cx.area(&field));
@@ -36,10 +41,14 @@ fn roof(cx: &mut Context<'_>, entry: &Field<'_>, tags: &Tags<'_>) -> Option<Roof
         Some(field) => cx.fraction(&field),
         None => Some(Fraction::ratio(1.0)),
     };
+    let wetting = match fields.get("wetting") {
+        Some(field) => cx.rain_depth(&field),
+        None => Some(wetting),
+    };
     let shares = fields
         .require(cx, "to", "a downspout, or shares such as { D2: 50 %, D3: 50 % }")
         .and_then(|field| shares(cx, &field, tags));
-    Some(Roof { tag, area: area?, runoff: runoff?, shares: shares? })
+    Some(Roof { tag, area: area?, runoff: runoff?, wetting: wetting?, shares: shares? })
 }
 
 fn shares(cx: &mut Context<'_>, field: &Field<'_>, tags: &Tags<'_>) -> Option<Vec<Share>> {

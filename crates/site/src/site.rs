@@ -6,8 +6,10 @@ use crate::review_keys::{
     DownspoutReview, GutterReview, LineReview, PointReview, SiteReview, TankReview,
 };
 use std::sync::Arc;
-use wetrun_network::{DownspoutId, LineId, Network, Pipe};
-use wetrun_units::{Area, Fraction, Intensity, Length, Slope, Speed, Temperature, UnitSystem};
+use wetrun_network::{DownspoutId, LineId, Network, Pipe, TankId};
+use wetrun_units::{
+    Area, Flow, Fraction, Intensity, Length, Slope, Speed, Temperature, UnitSystem,
+};
 
 /// A site file, read.
 #[derive(Clone, Debug)]
@@ -41,6 +43,10 @@ pub struct Site {
     pub lines: Vec<LineNotes>,
     /// What the file says of each tank beyond the network, in the network's order.
     pub tanks: Vec<TankNotes>,
+    /// What the water is used for, in file order.
+    pub uses: Vec<Use>,
+    /// Pumps that bring water from one tank to another, in file order.
+    pub transfers: Vec<Transfer>,
     /// Pipes whose size is open: downspouts first, then lines, each in file order.
     pub open_pipes: Vec<OpenPipe>,
     /// The job's own pipes, one for each type and size.
@@ -79,6 +85,9 @@ pub struct Storm {
     pub basis: Option<String>,
     /// How the tanks stand.
     pub tanks: Tanks,
+    /// The first depth of a rain that wets the roofs and runs nowhere; 0 where the file says
+    /// nothing.
+    pub wetting: Length,
 }
 
 /// How the tanks stand during the storm.
@@ -113,6 +122,9 @@ pub struct Roof {
     pub area: Area,
     /// Part of the rain that runs off.
     pub runoff: Fraction,
+    /// The first depth of a rain that wets it and runs nowhere; that of the storm where the file
+    /// says nothing.
+    pub wetting: Length,
     /// Where it drains to.
     pub shares: Vec<Share>,
 }
@@ -203,8 +215,53 @@ pub struct LineNotes {
 pub struct TankNotes {
     /// Place in plan.
     pub at: Option<PlanPoint>,
+    /// How it stands when a storm or a year begins; as [`Storm::tanks`] says where not given.
+    pub start: Option<Start>,
+    /// The share of its volume that its outlet cannot take; 0 where the file says nothing.
+    pub least: Fraction,
     /// What the review wants to know of it.
     pub review: TankReview,
+}
+
+/// How a tank stands at first.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Start {
+    /// Its water level, at most the overflow's.
+    Level(Length),
+    /// The share of its volume, 0 to 1.
+    Share(Fraction),
+}
+
+/// A use of water.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Use {
+    /// Name.
+    pub tag: String,
+    /// What it takes, 0 or more.
+    pub takes: Flow,
+    /// The tanks it takes it from: in proportion to what each holds above its `least`.
+    pub from: Vec<TankId>,
+    /// Whether it takes water in January, February and so on.
+    pub months: [bool; 12],
+}
+
+/// A pump that brings water from one tank to another.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Transfer {
+    /// Name.
+    pub tag: String,
+    /// The giving tank.
+    pub from: TankId,
+    /// The receiving tank, another one.
+    pub to: TankId,
+    /// Its flow while it runs, 0 or more.
+    pub rate: Flow,
+    /// It starts where the receiving tank holds less than this share.
+    pub when_below: Fraction,
+    /// It stops where the receiving tank holds this share.
+    pub until: Fraction,
+    /// It stops where the giving tank holds this share; that tank's `least` where not given.
+    pub leaves: Option<Fraction>,
 }
 
 /// Whose pipe is open.

@@ -74,6 +74,13 @@ impl Context<'_> {
         self.within(fits, field, area, "an area", "more than 0")
     }
 
+    /// A depth of rain: a bare number in millimetres or inches, 0 or more.
+    pub(crate) fn rain_depth(&mut self, field: &Field<'_>) -> Option<Length> {
+        let depth = self.value(field, Kind::Size, UnitSystem::read_size)?;
+        let fits = (0.0..=1.0).contains(&depth.to_m());
+        self.within(fits, field, depth, "a depth of rain", "0 or more, at most 1 m")
+    }
+
     /// A volume, positive.
     pub(crate) fn volume(&mut self, field: &Field<'_>) -> Option<Volume> {
         let volume = self.value(field, Kind::Volume, UnitSystem::read_volume)?;

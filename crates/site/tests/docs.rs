@@ -31,7 +31,7 @@ fn every_key_of_the_program_is_in_the_reference() {
         lines: { L: { zz: 1, profile: [ { zz: 1 } ] } }\n\
         tanks: { T: { zz: 1, overflow: { zz: 1 }, hold_down: { zz: 1 } } }\n\
         pipes: { X: { zz: 1, sizes: { 4 in: { zz: 1 } } } }\nfittings: { F: { zz: 1 } }\n\
-        benchmarks: { B: { zz: 1 } }\nrules: { U: { zz: 1 } }\n\
+        uses: { U: { zz: 1 } }\ntransfers: { V: { zz: 1 } }\nbenchmarks: { B: { zz: 1 } }\nrules: { U: { zz: 1 } }\n\
         documents: { zz: 1 }\nground: { zz: 1 }\ntest: { zz: 1 }\ntolerances: { zz: 1 }\n";
     let faults = read(file, "x").unwrap_err();
     let lists: Vec<&str> = faults

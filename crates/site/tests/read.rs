@@ -4,8 +4,8 @@
 
 use approx::assert_relative_eq;
 use wetrun_network::{DownspoutId, End, JunctionKind, LineId, PointId, TankId};
-use wetrun_site::{Code, GutterShape, Losses, PipeOwner, Severity, Site, Tanks, read};
-use wetrun_units::UnitSystem;
+use wetrun_site::{Code, GutterShape, Losses, PipeOwner, Severity, Site, Start, Tanks, read};
+use wetrun_units::{Fraction, Length, UnitSystem};
 
 const FT: f64 = 0.3048;
 const IN: f64 = 0.0254;
@@ -319,4 +319,35 @@ fn anchors_and_merges_are_read() {
     let site = site(&text);
     let lengths: Vec<f64> = site.network.lines().iter().map(|l| l.length.to_m()).collect();
     assert_eq!(lengths, [8.0, 9.0, 10.0]);
+}
+
+/// The keys for water over time, worked out by hand: 1 gal is 231 in³ and 1 in 25.4 mm.
+#[test]
+fn starts_uses_and_transfers() {
+    let text = "wetrun: 1\nname: Two tanks\nunits: us\n\
+        storm: { intensity: 5 in/h, wetting: 0.5 mm }\n\
+        roofs:\n  \
+          a: { area: 100 sq ft, to: D1 }\n  b: { area: 100 sq ft, to: D1, wetting: 0.1 }\n\
+        downspouts: { D1: { outlet: 12, foot: 1, pipe: pvc-sch40 3 in } }\n\
+        lines: { L1: { from: D1, to: T1, pipe: pvc-sch40 3 in, length: 20 ft } }\n\
+        tanks:\n  T1: { inlet: 8, overflow: { level: 7.5 }, volume: 500 gal, start: 7, least: 5 % }\n  \
+          T2: { inlet: 8, volume: 500 gal, start: 60 % }\n\
+        uses:\n  house: { takes: 120 gal/d, from: [T2, T1] }\n  \
+          garden: { takes: 450 L/d, from: T1, months: [5, 12] }\n\
+        transfers: { shed: { from: T1, to: T2, rate: 0.5 m3/d, when_below: 60 %, leaves: 0.1 } }\n";
+    let site = wetrun_site::read(text, "x").unwrap_or_else(|faults| panic!("{faults}"));
+    let near = |a: f64, b: f64| assert!((a - b).abs() <= 1e-12 * b.abs(), "{a} {b}");
+    near(site.roofs[0].wetting.to_m(), 0.0005);
+    near(site.roofs[1].wetting.to_m(), 0.00254);
+    assert_eq!(site.tanks[0].start, Some(Start::Level(Length::m(7.0 * 0.3048))));
+    assert_eq!(site.tanks[1].start, Some(Start::Share(Fraction::ratio(0.6))));
+    near(site.tanks[0].least.to_ratio(), 0.05);
+    near(site.uses[0].takes.to_m3_per_s() * 86400.0, 120.0 * 231.0 * 0.0254 * 0.0254 * 0.0254);
+    assert_eq!(site.uses[0].from.iter().map(|t| t.index()).collect::<Vec<_>>(), [1, 0]);
+    near(site.uses[1].takes.to_m3_per_s() * 86400.0, 0.45);
+    let months: Vec<usize> = (0..12).filter(|m| site.uses[1].months[*m]).collect();
+    assert_eq!(months, [4, 11]);
+    let shed = &site.transfers[0];
+    near(shed.rate.to_m3_per_s() * 86400.0, 0.5);
+    assert_eq!((shed.until.to_ratio(), shed.leaves), (1.0, Some(Fraction::ratio(0.1))));
 }

@@ -57,6 +57,22 @@ pub fn levels(report: &Report) -> Result<String, Refusal> {
     String::from_utf8(bytes).map_err(Refusal::because)
 }
 
+/// The months of a run over days of rain, volumes in cubic metres.
+pub fn months(report: &crate::days::Days) -> Result<String, Refusal> {
+    let mut rows = csv::Writer::from_writer(Vec::new());
+    let header = ["month", "rain_m3", "caught_m3", "overflowed_m3", "asked_m3", "met_m3", "end_m3"];
+    rows.write_record(header).map_err(Refusal::because)?;
+    for month in &report.year.months {
+        let values =
+            [month.rain, month.caught, month.overflowed, month.asked, month.met, month.end];
+        let values = values.map(|volume| wetrun_units::decimal(volume.to_m3(), 6));
+        let name = format!("{:04}-{:02}", month.year, month.month);
+        rows.write_record([name].iter().chain(&values)).map_err(Refusal::because)?;
+    }
+    let bytes = rows.into_inner().map_err(Refusal::because)?;
+    String::from_utf8(bytes).map_err(Refusal::because)
+}
+
 /// To a hundredth of a millimetre; nothing where there is no number.
 fn metres(length: Option<Length>) -> String {
     length.map_or(String::new(), |l| wetrun_units::decimal(l.to_m(), 5))

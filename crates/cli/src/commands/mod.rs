@@ -9,6 +9,7 @@ mod review;
 mod sheet;
 mod site_file;
 mod size;
+mod year;
 
 use crate::outcome::{Answer, Refusal};
 use clap::Subcommand;
@@ -24,6 +25,7 @@ pub(crate) enum Command {
     Sheet(sheet::Sheet),
     Size(size::Size),
     Levels(levels::Levels),
+    Year(year::YearArgs),
 }
 
 /// Runs a command.
@@ -35,7 +37,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Size(size) => Some(size.site.name()),
         Command::Levels(levels) => Some(levels.site.name()),
         // Two files, each named where it is read, or none.
-        Command::Compare(_) | Command::Explain(_) | Command::List(_) => None,
+        Command::Compare(_) | Command::Explain(_) | Command::List(_) | Command::Year(_) => None,
     };
     let done = match command {
         Command::Check(check) => check.run(),
@@ -46,6 +48,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Sheet(sheet) => sheet.run(),
         Command::Size(size) => size.run(),
         Command::Levels(levels) => levels.run(),
+        Command::Year(year) => year.run(),
     };
     done.map_err(|refusal| match &file {
         Some(file) => refusal.about(file),

@@ -16,6 +16,7 @@ mod route;
 pub mod size;
 mod tanks;
 pub(crate) mod verdict;
+pub mod year;
 
 use super::show::Show;
 use super::wrap::wrap;

@@ -1,0 +1,172 @@
+//! The report of `wetrun year` for people: what each use got first, then where the water went.
+
+use super::entry;
+use crate::days::Days;
+use crate::render::show::Show;
+use crate::render::table::{Cells, Table};
+use crate::render::wrap::wrap;
+use anstyle::Style;
+use wetrun_units::{Volume, decimal};
+use wetrun_year::{Order, Year};
+
+const COLUMN: usize = 13;
+
+/// The whole report.
+pub fn year(report: &Days) -> String {
+    let show = Show { main: report.site.units, both: false };
+    let parts = [
+        head(report, show),
+        without(report, show),
+        tanks(report, show),
+        sizes(report, show),
+        months(report, show),
+        basis(report),
+    ];
+    let parts: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+    parts.join("\n")
+}
+
+fn head(report: &Days, show: Show) -> String {
+    let (year, rain) = (&report.year, &report.rain);
+    let last = rain.first.plus(year.days.saturating_sub(1));
+    let missing = match year.days_missing {
+        0 => "none missing".to_owned(),
+        days => format!("{days} missing, counted as dry"),
+    };
+    let words = format!(
+        "{}: {} days of rain, {} to {last}, {missing}",
+        report.site.name, year.days, rain.first
+    );
+    let mut out = format!("{}\n", wrap(&words, 0, 2));
+    for (index, wants) in report.site.uses.iter().enumerate() {
+        out.push_str(&entry(&wants.tag, COLUMN, &got(report, index)));
+    }
+    let totals = &year.totals;
+    let v = |volume: Volume| show.prose(|s| s.show_volume(volume));
+    let went = format!(
+        "{} fell on the roofs, {} reached the tanks, {} was used, {} ran onto the ground; with \
+         uses {} it would be {} used",
+        v(totals.rain),
+        v(totals.caught),
+        v(totals.used),
+        v(totals.overflowed),
+        other_words(report.order),
+        v(report.other.totals.used),
+    );
+    out.push_str(&entry("water", COLUMN, &went));
+    if let Some((day, depth)) = year.heaviest {
+        let depth = show.prose(|s| s.show_size(depth));
+        out.push_str(&entry("heaviest", COLUMN, &format!("{depth} on {}", rain.first.plus(day))));
+    }
+    out
+}
+
+fn other_words(order: Order) -> &'static str {
+    match order {
+        Order::UseLast => "first in the day",
+        Order::UseFirst => "last in the day",
+    }
+}
+
+fn got(report: &Days, index: usize) -> String {
+    let (Some(got), Some(other)) = (report.year.uses.get(index), report.other.uses.get(index))
+    else {
+        return String::new();
+    };
+    let share = |met: Volume, asked: Volume| decimal(100.0 * met.to_m3() / asked.to_m3(), 1);
+    if got.asked.to_m3() <= 0.0 {
+        return "takes nothing on these days".to_owned();
+    }
+    let (low, high) = (share(got.met, got.asked), share(other.met, other.asked));
+    let met = format!("{low} % of what it takes ({high} % by the other order)");
+    if got.days_short == 0 {
+        return format!("{met}, never short");
+    }
+    let from = report.rain.first.plus(got.longest_from);
+    format!(
+        "{met}, short on {} days, the longest run {} from {from}",
+        got.days_short, got.longest_short
+    )
+}
+
+fn without(report: &Days, show: Show) -> String {
+    let Some((tag, open)) = &report.open else { return String::new() };
+    let short = |year: &Year| year.uses.iter().map(|wants| wants.days_short).sum::<usize>();
+    let cost = (open.totals.used.to_m3() - report.year.totals.used.to_m3()).max(0.0);
+    let cost = show.prose(|s| s.show_volume(Volume::m3(cost)));
+    let words = format!(
+        "shut for that time it costs {cost} of supply; days short, summed over the uses: {} \
+         instead of {}; what would have come to it ran to the ground",
+        short(&report.year),
+        short(open)
+    );
+    entry(tag, COLUMN, &words)
+}
+
+fn tanks(report: &Days, show: Show) -> String {
+    let volume = |table: Table, name: &str| table.column(name, |s| s.show_volume(Volume::ZERO));
+    let mut table = Table::new("TANKS", show);
+    for name in ["start", "received", "given", "overflowed", "end"] {
+        table = volume(table, name);
+    }
+    table = table.plain_column("days empty");
+    for (tank, held) in report.site.network.tanks().iter().zip(&report.year.tanks) {
+        let mut cells = Cells::new(show);
+        for value in [held.start, held.received, held.given, held.overflowed, held.end] {
+            cells = cells.number(|s| s.show_volume(value));
+        }
+        table.row(tank.tag.clone(), cells.plain(held.days_empty.to_string()), Style::new());
+    }
+    table.render()
+}
+
+/// What the uses would get with one tank of another size.
+fn sizes(report: &Days, show: Show) -> String {
+    let mut table = Table::new("ONE TANK OF ANOTHER SIZE", show)
+        .column("volume", |s| s.show_volume(Volume::ZERO))
+        .column("used", |s| s.show_volume(Volume::ZERO))
+        .plain_column("of what is asked");
+    let asked: f64 = report.year.uses.iter().map(|wants| wants.asked.to_m3()).sum();
+    if asked <= 0.0 {
+        return String::new();
+    }
+    for size in &report.sizes {
+        let share = format!("{} %", decimal(100.0 * size.met.to_m3() / asked, 1));
+        let cells = Cells::new(show)
+            .number(|s| s.show_volume(size.volume))
+            .number(|s| s.show_volume(size.met))
+            .plain(share);
+        table.row(report.site.network.tanks()[size.tank].tag.clone(), cells, Style::new());
+    }
+    table.render()
+}
+
+fn months(report: &Days, show: Show) -> String {
+    let mut table = Table::new("MONTHS", show);
+    for name in ["rain", "caught", "overflow", "asked", "met", "held at end"] {
+        table = table.column(name, |s| s.show_volume(Volume::ZERO));
+    }
+    for month in &report.year.months {
+        let mut cells = Cells::new(show);
+        let values =
+            [month.rain, month.caught, month.overflowed, month.asked, month.met, month.end];
+        for value in values {
+            cells = cells.number(|s| s.show_volume(value));
+        }
+        table.row(format!("{:04}-{:02}", month.year, month.month), cells, Style::new());
+    }
+    table.render()
+}
+
+fn basis(report: &Days) -> String {
+    let order = match report.order {
+        Order::UseLast => "overflow, transfers, then uses of what stood there in the morning",
+        Order::UseFirst => "uses, overflow, then transfers",
+    };
+    let words = format!(
+        "Each day: runoff, {order}. The two orders bracket what a finer step would give. The \
+         months are sums of days, not a balance by months. Past years promise nothing for those \
+         to come; whether the water may be drunk is not judged here."
+    );
+    format!("{}\n", wrap(&words, 0, 0))
+}

@@ -1,0 +1,97 @@
+//! `wetrun year`: days of measured rain through roofs, tanks and uses.
+
+use crate::commands::site_file::SiteFile;
+use crate::outcome::{Answer, Refusal};
+use clap::{Args, ValueEnum};
+use std::path::PathBuf;
+use wetrun_answers::{Closed, DayOrder as Order, Days, RainUnit, Status, csv, json, text};
+
+/// Run days of measured rain through roofs, tanks and uses: how much is caught, how much runs
+/// over, how often a use goes short, and what another size of tank would change.
+#[derive(Debug, Args)]
+pub(crate) struct YearArgs {
+    #[command(flatten)]
+    pub(super) site: SiteFile,
+
+    /// The days of rain: comma-separated, a column `date` and one of rain.
+    #[arg(long, value_name = "FILE")]
+    rain: PathBuf,
+
+    /// The unit of a column `PRCP`, as the file was ordered.
+    #[arg(long, value_name = "UNIT")]
+    rain_unit: Option<Unit>,
+
+    /// Whether uses come last in a day (the cautious order) or first.
+    #[arg(long, value_name = "ORDER", default_value = "use-last")]
+    order: DayOrder,
+
+    /// A tank that is shut from one day to another: its water stays, and what would have come to
+    /// it runs to the ground.
+    #[arg(long, value_name = "TANK", requires = "from", requires = "to")]
+    without: Option<String>,
+
+    /// The first day it is shut, such as 2024-04-01.
+    #[arg(long, value_name = "DATE", requires = "without")]
+    from: Option<String>,
+
+    /// The last day it is shut.
+    #[arg(long, value_name = "DATE", requires = "without")]
+    to: Option<String>,
+
+    /// How to write the result; `csv` is a table of months.
+    #[arg(long, value_name = "FORMAT", default_value = "text")]
+    format: YearFormat,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Unit {
+    Mm,
+    TenthMm,
+    In,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum DayOrder {
+    UseLast,
+    UseFirst,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum YearFormat {
+    Text,
+    Json,
+    Csv,
+}
+
+impl YearArgs {
+    pub(crate) fn run(self) -> Result<Answer, Refusal> {
+        let (site, of) = (self.site.read()?, self.site.name());
+        let file = SiteFile { path: self.rain };
+        let bytes = file.bytes()?;
+        let name = file.name();
+        let days = String::from_utf8(bytes)
+            .map_err(|_| Refusal::because(format_args!("{name}: not a text file in UTF-8")))?;
+        let unit = self.rain_unit.map(|unit| match unit {
+            Unit::Mm => RainUnit::Mm,
+            Unit::TenthMm => RainUnit::TenthMm,
+            Unit::In => RainUnit::In,
+        });
+        let rain = wetrun_answers::rain(&days, &name, unit)?;
+        let order = match self.order {
+            DayOrder::UseLast => Order::UseLast,
+            DayOrder::UseFirst => Order::UseFirst,
+        };
+        let closed = (self.without.zip(self.from).zip(self.to)).map(|((tank, from), to)| Closed {
+            tank,
+            from,
+            to,
+        });
+        let days = Days::new(site, rain, order, closed).map_err(|refusal| refusal.about(&of))?;
+        let stdout = match self.format {
+            YearFormat::Text => text::year::year(&days),
+            YearFormat::Json => json::year::year(&days)?,
+            YearFormat::Csv => csv::months(&days)?,
+        };
+        Ok(Answer::new(stdout, Status::Pass))
+    }
+}
