@@ -27,6 +27,8 @@ pub(crate) enum Worst {
     Lip(usize),
     /// A node's continuity.
     Node(usize),
+    /// A full tank's level.
+    Tank(usize),
 }
 
 /// What the contract asks of continuity, as a share of the total demand.
@@ -100,6 +102,16 @@ pub(crate) fn with_rises(model: &Model, at: &Iterate, lines: Vec<Flowing>) -> Su
         let miss = lip_gap(model, at, d);
         if miss.is_nan() || miss > gap.head_m {
             (gap.head_m, gap.worst) = (miss, Worst::Lip(d));
+        }
+    }
+    if !model.moving.is_empty() {
+        let received = model.receipts(at).net;
+        for &tank in &model.moving {
+            let asked = model.tanks[tank].level(received[tank], model.beyond(at, tank));
+            let miss = at.water[tank].zip(asked).map_or(0.0, |(held, asked)| (held - asked).abs());
+            if miss.is_nan() || miss > gap.head_m {
+                (gap.head_m, gap.worst) = (miss, Worst::Tank(tank));
+            }
         }
     }
     for (node, net) in model.imbalance(at).iter().enumerate() {

@@ -9,7 +9,8 @@ use crate::laws::critical;
 use crate::line::Joint;
 use crate::model::{Iterate, Model};
 use crate::newton::Assembly;
-use crate::tangent::{Part, balance, line_part, takes};
+use crate::tangent::{Part, balance, lettings, line_part, takes};
+use crate::tank::Letting;
 
 /// The farthest that a step moves any head, in metres.
 const LONGEST_M: f64 = 2.0;
@@ -83,9 +84,10 @@ fn step_of(
     assembly: &mut Assembly,
     parts: &[Part],
     takes: &[(f64, f64)],
+    lettings: &[Letting],
     damping: f64,
 ) -> Option<Vec<f64>> {
-    let mut step = balance(model, assembly, parts, takes, damping)?;
+    let mut step = balance(model, assembly, parts, takes, lettings, damping)?;
     // A node that no line drains yet is let rise to its crest, not thrown over it.
     for step in &mut step {
         *step = step.clamp(-LONGEST_M, LONGEST_M);
@@ -95,12 +97,13 @@ fn step_of(
 
 /// Moves flows and heads along the parts' straight lines, as far as each may go.
 fn advance(model: &Model, at: &mut Iterate, parts: &[Part], takes: &[(f64, f64)], step: &[f64]) {
+    model.step(at, step, 1.0);
     for (line, part) in parts.iter().enumerate() {
         let this = &model.lines[line];
         let mut flow = part.base;
         for (side, end) in this.ends.iter().enumerate() {
-            if let Joint::Node(node) = *end {
-                flow += part.d_end[side] * step[node];
+            if let Some(unknown) = model.unknown(*end) {
+                flow += part.d_end[side] * step[unknown];
             }
         }
         if part.base != 0.0 && flow * part.base < 0.0 && part.d_end[0] != -part.d_end[1] {
@@ -119,9 +122,6 @@ fn advance(model: &Model, at: &mut Iterate, parts: &[Part], takes: &[(f64, f64)]
     }
     for (d, (base, slope)) in takes.iter().enumerate() {
         at.admitted[d] = (base + slope * step[d]).min(model.lips[d].demand());
-    }
-    for (head, step) in at.head.iter_mut().zip(step) {
-        *head += step;
     }
 }
 
@@ -170,7 +170,10 @@ pub(crate) fn polish(
             .map(|(line, flowing)| line_part(model, &at, line, flowing, trickle))
             .collect();
         let takes = takes(model, &at, trickle, soft);
-        let Some(step) = step_of(model, assembly, &parts, &takes, damping) else { break };
+        let lettings = lettings(model, &at, trickle);
+        let Some(step) = step_of(model, assembly, &parts, &takes, &lettings, damping) else {
+            break;
+        };
         advance(model, &mut at, &parts, &takes, &step);
         now = survey(model, &at);
         if now.gap.balanced() && !now.gap.fine() {

@@ -4,7 +4,7 @@ use crate::coupling;
 use crate::gap::{Gap, Survey, survey, with_rises};
 use crate::lip::Lip;
 use crate::model::{Iterate, Model};
-use crate::newton::{Assembly, fill, search};
+use crate::newton::{Assembly, Levels, fill, search};
 use crate::polish::polish;
 use crate::still;
 use crate::tree::Forest;
@@ -228,14 +228,19 @@ impl Solver {
             if survey.gap.closed() || steps >= *left {
                 break;
             }
+            // Most levels hardly move, and held ones make the quicker search; where that does not lead
+            // on they are found with the heads.
+            let levels =
+                if round % 4 < 2 || model.moving.is_empty() { Levels::Held } else { Levels::Free };
             let (at, _, more) = if round % 2 == 0 {
-                search(model, assembly, best.clone(), enough, 200)
+                search(model, assembly, best.clone(), levels, enough, 200)
             } else {
                 // From water that stands over every lip, inlet and crest no pool has to fill first.
                 let mut high = best.clone();
                 high.head.fill(top_m);
                 high.flow.fill(0.0);
-                fill(model, assembly, high, enough, (FILLING << (round / 2)).min(*left))
+                let most = (FILLING << (round / 2)).min(*left);
+                fill(model, assembly, high, levels, enough, most)
             };
             steps += more;
             let (at, now, more) = polish(model, assembly, at, 40, forest.exact);

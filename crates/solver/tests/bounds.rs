@@ -67,6 +67,9 @@ fn nothing_panics_at_the_ends_of_what_is_admitted() {
                 for station in &mut line.profile {
                     station.at = station.at * stretch;
                 }
+                if let Some(last) = line.profile.last_mut() {
+                    last.at = length;
+                }
             }
         }
         let far = dice.pick(&[1.0, 1e3, 1e4]);
