@@ -6,6 +6,7 @@
 //! [`Prepared`] does both with one preparation.
 
 mod coupling;
+mod elimination;
 mod flood;
 mod gap;
 mod incidence;

@@ -18,6 +18,10 @@ const LONGEST_M: f64 = 2.0;
 /// The least that a pool is lifted over its way out, in metres.
 const LEAST_M: f64 = 1e-12;
 
+/// After so many steps that gain little the search goes round between two states on either side of a
+/// rim or of a tank's lowest level: half steps lead in between.
+const ROUND: u32 = 4;
+
 /// From so many downspouts still to be told apart on, lips are soft at first.
 const MANY: usize = 200;
 /// How far a soft lip lets the head below it stand off at first for a downspout of mean demand, m.
@@ -125,6 +129,21 @@ fn advance(model: &Model, at: &mut Iterate, parts: &[Part], takes: &[(f64, f64)]
     }
 }
 
+/// Goes back half of a step.
+fn meet_halfway(at: &mut Iterate, before: &Iterate) {
+    let half = |now: &mut [f64], then: &[f64]| {
+        for (now, then) in now.iter_mut().zip(then) {
+            *now = 0.5 * (*now + then);
+        }
+    };
+    half(&mut at.head, &before.head);
+    half(&mut at.flow, &before.flow);
+    half(&mut at.admitted, &before.admitted);
+    for (now, then) in at.water.iter_mut().flatten().zip(before.water.iter().flatten()) {
+        *now = 0.5 * (*now + then);
+    }
+}
+
 /// How many downspouts take less than their demand.
 fn spills(model: &Model, at: &Iterate) -> usize {
     at.admitted.iter().zip(&model.lips).filter(|(a, d)| **a < d.demand()).count()
@@ -142,13 +161,15 @@ fn soft(model: &Model, at: &Iterate) -> f64 {
 }
 
 /// Takes Newton steps on flows and heads while they close the gap. Returns the best state seen,
-/// looked over, and the steps taken. `one_way` says that from every node water has one way to a tank.
+/// looked over, and the steps taken. `one_way` says that from every node water has one way to a
+/// tank; the steps are as bold as if `stage` steps had been taken before.
 pub(crate) fn polish(
     model: &Model,
     assembly: &mut Assembly,
     start: Iterate,
     most_steps: u32,
     one_way: bool,
+    stage: u32,
 ) -> (Iterate, Survey, u32) {
     let mut at = start;
     let mut now = survey(model, &at);
@@ -161,10 +182,15 @@ pub(crate) fn polish(
     // Where water has more than one way soft lips only keep the first steps from settling.
     let mut soft = if one_way { soft(model, &at) } else { 0.0 };
     let hard = HARD * soft;
-    while steps < most_steps && !best.1.gap.fine() && idle < 12 {
+    while steps < most_steps
+        && !best.1.gap.fine()
+        && !(stage > 0 && best.1.gap.clear())
+        && idle < 12
+    {
         lift_pools(model, &mut at);
-        let trickle = model.scale * 0.1_f64.powi(steps.min(6) as i32 + 1);
-        let damping = model.scale * 0.1_f64.powi(steps.min(9) as i32 + 3).max(1e-12);
+        let bold = (steps + stage) as i32;
+        let trickle = model.scale * 0.1_f64.powi(bold.min(6) + 1);
+        let damping = model.scale * 0.1_f64.powi(bold.min(9) + 3).max(1e-12);
         steps += 1;
         let parts: Vec<Part> = (now.lines.iter().enumerate())
             .map(|(line, flowing)| line_part(model, &at, line, flowing, trickle))
@@ -174,7 +200,11 @@ pub(crate) fn polish(
         let Some(step) = step_of(model, assembly, &parts, &takes, &lettings, damping) else {
             break;
         };
+        let before = (idle >= ROUND && !model.moving.is_empty()).then(|| at.clone());
         advance(model, &mut at, &parts, &takes, &step);
+        if let Some(before) = before {
+            meet_halfway(&mut at, &before);
+        }
         now = survey(model, &at);
         if now.gap.balanced() && !now.gap.fine() {
             let mut snapped = at.clone();
