@@ -3,12 +3,13 @@
 //! * `golden`: every case under `fixtures/ok`, its text and its JSON beside it.
 //! * `result`: the JSON result against the site file: continuity, sums, the contract's keys.
 //! * `cli`: exit statuses, what goes where, colour, width, closed pipes.
-//! * `review`: every rule against its notes, the planted mistakes, compare and explain.
+//! * `review`: every rule against its notes (`drawings`), the planted mistakes, compare and explain.
 //! * `sheet`: what stands on paper against the JSON result.
 //! * `browser`: the HTML of every demo in a real browser, on screen and printed.
 //! * `worked`: demo sites worked again by the plain formulas.
 //! * `size`: sites with open sizes, their text and JSON beside them, and the file written.
 //! * `levels`: limits set into the file turn the check; readings, what is written.
+//! * `keys`: the keys that rules read and ask for, against the reader.
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
 //! * `agreement`: on random sites (`random_site`) no command holds what another fails.
 //! * `attacks`: bad files and arguments: refused by name, and nothing passes.
@@ -17,13 +18,15 @@
 //! * `writing`: files written whole, and never over what is read.
 //! * `unflattered`: saying less, or nothing in words, never makes a review better.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod agreement;
 mod attacks;
 mod browser;
 mod cli;
+mod drawings;
 mod golden;
+mod keys;
 mod levels;
 mod mends;
 #[path = "../crates/sheet/tests/support/pdf.rs"]

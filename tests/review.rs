@@ -1,6 +1,7 @@
 //! The review: for every rule sites that pass, fail and do not show, held against values worked
 //! out by hand in the notes beside them; the drawing with planted mistakes; compare and explain.
 
+use crate::drawings::path;
 use crate::support::{cases, expect, root, run};
 use serde_json::Value;
 use std::collections::BTreeSet;
@@ -60,7 +61,7 @@ fn every_rule_agrees_with_its_notes() {
         };
         for row in table(&notes(rule)) {
             let [case, place, outcome, value, limit] = row.as_slice() else { panic!("{rule}") };
-            let result = review(&format!("fixtures/review/{rule}/{case}.yaml"));
+            let result = review(path(&format!("{rule}/{case}")));
             let found: Vec<&Value> = findings(&result)
                 .iter()
                 .filter(|f| f["rule"] == rule.as_str() && f["where"] == place.as_str())
@@ -97,14 +98,13 @@ fn every_rule_has_its_sites() {
 
 #[test]
 fn the_clean_drawings_conform() {
-    for site in ["clean/site.yaml", "planted/sound.yaml"] {
-        let site = format!("fixtures/review/{site}");
-        let result = review(&site);
+    for site in ["clean/site", "planted/sound"].map(path) {
+        let result = review(site);
         for finding in findings(&result) {
             let outcome = finding["outcome"].as_str().unwrap();
             assert!(["pass", "not-applicable"].contains(&outcome), "{site}: {finding}");
         }
-        assert_eq!(run(&["review", &site, "--strict"]).status, 0);
+        assert_eq!(run(&["review", site, "--strict"]).status, 0);
     }
 }
 
@@ -114,7 +114,7 @@ fn the_review_finds_each_planted_mistake_and_nothing_else() {
     let planted: BTreeSet<_> =
         table(&notes("planted")).iter().map(|row| triple(&row[1], &row[2], &row[3])).collect();
     assert!(planted.len() >= 12);
-    let result = review("fixtures/review/planted/site.yaml");
+    let result = review(path("planted/site"));
     let found: BTreeSet<_> = findings(&result)
         .iter()
         .filter(|f| f["outcome"] != "pass" && f["outcome"] != "not-applicable")
@@ -129,7 +129,7 @@ fn the_review_finds_each_planted_mistake_and_nothing_else() {
 /// What is not shown makes a drawing incomplete, which is no pass; `--strict` says that it fails.
 #[test]
 fn what_is_not_shown_makes_a_drawing_incomplete() {
-    let site = "fixtures/review/bedding/not-shown.yaml";
+    let site = path("bedding/not-shown");
     let word = |args: &[&str]| {
         let ran = run(args);
         assert_eq!(ran.status, 1);
@@ -141,7 +141,7 @@ fn what_is_not_shown_makes_a_drawing_incomplete() {
 
 #[test]
 fn text_names_every_failing_item_and_every_caution() {
-    let ran = run(&["review", "fixtures/review/planted/site.yaml"]);
+    let ran = run(&["review", path("planted/site")]);
     assert_eq!((ran.status, ran.stderr.as_str()), (1, ""));
     for row in table(&notes("planted")) {
         assert!(ran.stdout.contains(&row[1]), "{} is not named", row[1]);
@@ -160,14 +160,14 @@ fn the_words_of_a_review_and_of_a_comparison() {
     let (sound, site) = ("fixtures/review/planted/sound.yaml", "fixtures/review/planted/site.yaml");
     expect(&planted.join("review.txt"), &run(&["review", site]).stdout);
     expect(&planted.join("compare.txt"), &run(&["compare", sound, site]).stdout);
-    let low = "fixtures/review/freeboard/fail.yaml";
+    let low = path("freeboard/fail");
     expect(&root().join("fixtures/review/freeboard/fail.txt"), &run(&["review", low]).stdout);
     expect(&planted.join("explain.txt"), &run(&["explain", "freeboard"]).stdout);
 }
 
 #[test]
 fn a_limit_of_the_site_is_printed_with_its_reason_and_basis() {
-    let result = review("fixtures/review/design-velocity/fail.yaml");
+    let result = review(path("design-velocity/fail"));
     let own = findings(&result).iter().find(|f| f["rule"] == "design-velocity").unwrap();
     assert_eq!(own["basis"], "set in the site file: old pipe; basis: owner's wish");
 }

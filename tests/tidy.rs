@@ -8,12 +8,14 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("units", &[]),
     ("network", &["units"]),
     ("solver", &["units", "network"]),
-    ("site", &["units", "network"]),
+    ("facts", &["units", "network"]),
+    ("site", &["units", "network", "facts"]),
     ("verdict", &["units", "network", "solver"]),
-    ("checks", &["units", "network", "solver", "verdict"]),
+    ("checks", &["units", "network", "solver", "verdict", "facts"]),
     ("design", &["units", "network", "solver", "verdict"]),
-    ("sheet", &["units", "network", "solver", "verdict"]),
-    ("cli", &["units", "network", "solver", "verdict", "site", "checks", "design", "sheet"]),
+    ("sheet", &["units", "network", "solver", "verdict", "facts"]),
+    ("answers", &["units", "network", "solver", "verdict", "site", "checks", "design", "sheet"]),
+    ("cli", &["site", "answers"]),
 ];
 
 #[test]
@@ -40,6 +42,22 @@ fn crates_lean_only_along_the_arrows() {
         }
     }
     assert_eq!(seen, ARROWS.len(), "a crate of the picture is missing");
+}
+
+/// A package needs more than a build does.
+#[test]
+fn every_crate_says_what_it_is() {
+    for manifest in files("crates", "Cargo.toml") {
+        let text = read_to_string(&manifest).unwrap();
+        for key in ["description", "license.", "rust-version.", "keywords.", "categories"] {
+            let given = text.lines().any(|line| line.starts_with(key));
+            assert!(given, "{} lacks {key}", manifest.display());
+        }
+        let readme = manifest.with_file_name("README.md");
+        let name =
+            format!("# wetrun-{}\n", manifest.parent().unwrap().file_name().unwrap().display());
+        assert!(read_to_string(readme).unwrap().starts_with(&name), "{name}");
+    }
 }
 
 #[test]
@@ -69,6 +87,26 @@ fn libraries_neither_read_files_nor_print() {
                     assert!(!line.contains(word), "{}: {line}", path.display());
                 }
             }
+        }
+    }
+}
+
+/// The same bytes on any machine: what `clippy.toml` refuses stands nowhere in what is shipped.
+#[test]
+fn powers_and_logarithms_are_those_of_libm() {
+    let refused = read_to_string(root().join("clippy.toml")).unwrap();
+    let refused = refused.split("\"f64::").skip(1).map(|rest| rest.split('"').next().unwrap());
+    let refused: Vec<String> = refused.map(|name| format!(".{name}(")).collect();
+    assert!(refused.len() > 20);
+    for path in files("crates", ".rs") {
+        let place = path.strip_prefix(root()).unwrap().to_string_lossy().into_owned();
+        if !place.contains("/src/") || place.ends_with("tests.rs") {
+            continue;
+        }
+        let text = read_to_string(&path).unwrap();
+        let program = text.split("#[cfg(test)]").next().unwrap();
+        for name in &refused {
+            assert!(!program.contains(name.as_str()), "{place} calls {name})");
         }
     }
 }

@@ -1,7 +1,8 @@
 //! A review that cannot be flattered: saying less, or saying nothing in words, is never rewarded.
 
+use crate::drawings::{self, path};
 use crate::random_site::{Kinds, site};
-use crate::support::{root, run};
+use crate::support::run;
 use serde_json::Value;
 use serde_yaml::Value as Yaml;
 use std::collections::{BTreeMap, BTreeSet};
@@ -86,12 +87,12 @@ fn review(text: &str) -> Option<Value> {
     (ran.status != 2).then(|| serde_json::from_str(&ran.stdout).unwrap())
 }
 
-fn fixture(path: &str) -> String {
-    std::fs::read_to_string(root().join("fixtures/review").join(path)).unwrap()
+fn fixture(name: &str) -> String {
+    std::fs::read_to_string(path(name)).unwrap()
 }
 
 fn clean() -> String {
-    fixture("clean/site.yaml")
+    fixture("clean/site")
 }
 
 /// A text with each of the pieces replaced, all of which it must hold.
@@ -200,7 +201,7 @@ fn saying_less(name: &str, text: &str) -> usize {
 fn saying_less_never_scores_better() {
     let mut tried = 0;
     for case in ["clean/site", "planted/site", "cleanouts/fail", "frost-depth/fail"] {
-        tried += saying_less(case, &fixture(&format!("{case}.yaml")));
+        tried += saying_less(case, &fixture(case));
     }
     let asked = std::env::var("WETRUN_RANDOM_CASES").ok().and_then(|text| text.parse().ok());
     for seed in 0..asked.unwrap_or(6) {
@@ -374,8 +375,8 @@ fn pipes_of_the_catalogue_have_a_bore() {
 /// Everything that is judged against a number says both numbers.
 #[test]
 fn a_judged_item_carries_its_value_and_its_limit() {
-    for path in crate::support::files("fixtures/review", ".yaml") {
-        let Some(result) = review(&std::fs::read_to_string(&path).unwrap()) else { continue };
+    for path in drawings::all().values() {
+        let Some(result) = review(&std::fs::read_to_string(path).unwrap()) else { continue };
         for finding in result["findings"].as_array().unwrap() {
             let rule = wetrun_checks::rule(finding["rule"].as_str().unwrap()).unwrap();
             let judged =

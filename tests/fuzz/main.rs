@@ -6,6 +6,9 @@
 //! `target/tmp/fuzz`.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stderr)]
 
+#[path = "../drawings.rs"]
+#[allow(dead_code)]
+mod drawings;
 mod guard;
 mod mutate;
 #[allow(dead_code)]
@@ -38,9 +41,9 @@ const COMMANDS: &[&str] = &[
 
 /// The files that are bent: every demo and every case of the tests, and random ones.
 fn seeds() -> Vec<String> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures");
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures").canonicalize().unwrap();
     let mut found = Vec::new();
-    let mut folders = vec![root];
+    let mut folders = vec![root.clone()];
     while let Some(folder) = folders.pop() {
         for entry in std::fs::read_dir(folder).unwrap() {
             let path = entry.unwrap().path();
@@ -51,6 +54,8 @@ fn seeds() -> Vec<String> {
             }
         }
     }
+    let edited = drawings::all().values().filter(|path| !path.starts_with(&root)).cloned();
+    found.extend(edited);
     found.sort();
     let texts = found.iter().filter_map(|path| std::fs::read_to_string(path).ok());
     // A file of many kilobytes is bent no better, and costs the time of a hundred.

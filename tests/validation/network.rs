@@ -26,6 +26,9 @@ const DEEP_M: f64 = 5000.0;
 /// A pipe so wide that a downspout costs nothing.
 const WIDE_M: f64 = 5.0;
 
+/// What lines are called before their names.
+const LINE: &str = "line ";
+
 /// Heads, flows, losses and speeds of a network.
 pub(super) fn results(inputs: &Mapping) -> BTreeMap<String, f64> {
     let known =
@@ -114,7 +117,8 @@ pub(super) fn results(inputs: &Mapping) -> BTreeMap<String, f64> {
         };
         let station = |at| Station { at: Length::m(at), level: Length::m(-DEEP_M), ground: None };
         parts.lines.push(Line {
-            tag: words(name).into(),
+            // A source may call a line and a point alike.
+            tag: format!("{LINE}{}", words(name)),
             from,
             to,
             pipe,
@@ -147,7 +151,7 @@ pub(super) fn results(inputs: &Mapping) -> BTreeMap<String, f64> {
         found.insert(format!("head {tag}"), *head_m);
     }
     for (line, state) in network.lines().iter().zip(&steady.lines) {
-        let tag = &line.tag;
+        let tag = line.tag.trim_start_matches(LINE);
         let ends = [line.from, line.to].map(|end| heads[network.end_tag(end)]);
         found.insert(format!("flow {tag}"), state.flow.to_m3_per_s());
         found.insert(format!("speed {tag}"), state.velocity.to_m_per_s());

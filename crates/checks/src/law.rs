@@ -1,6 +1,6 @@
 //! The laws put together for what a drawing shows: an outlet in its gutter, a tank in the ground.
 
-use crate::facts::{Facts, Gutter, GutterShape, HoldDown};
+use wetrun_facts::{Facts, Gutter, GutterShape, HoldDown};
 use wetrun_network::{DownspoutId, Network, Tank};
 use wetrun_solver::Steady;
 use wetrun_solver::laws::outlet::{self, Cover, Opening};
@@ -144,13 +144,11 @@ fn gutter_capacity(given: &Gutter) -> Flow {
     gutter::design(nominal, gutter::length_factor(length, given.depth, slope), false)
 }
 
-impl Gutter {
-    /// The width that an outlet finds: the flat floor, or the top of a round one.
-    pub(crate) fn sole(&self) -> Length {
-        match self.shape {
-            GutterShape::HalfRound => self.width,
-            GutterShape::Rectangular => floor(self),
-        }
+/// The width that an outlet finds: the flat floor, or the top of a round one.
+pub(crate) fn sole(gutter: &Gutter) -> Length {
+    match gutter.shape {
+        GutterShape::HalfRound => gutter.width,
+        GutterShape::Rectangular => floor(gutter),
     }
 }
 
@@ -191,7 +189,8 @@ pub(crate) fn flotation(
     table: Length,
     temperature: Temperature,
 ) -> Option<Flotation> {
-    let (outside, weight, plan, cover) = (hold.outside?, hold.weight?, hold.plan?, hold.cover?);
+    let (outside, plan, cover) = (hold.outside?, hold.plan?, hold.cover?);
+    let weight = Force::n(hold.weight?.to_n());
     let floor_m = tank.floor?.to_m();
     // As deep as it is under water: from its floor to its top, which lies a cover below ground.
     let top_m = tank.ground.map(|ground| ground.to_m() - cover.to_m());

@@ -6,7 +6,6 @@ mod cautions;
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod example;
-mod facts;
 mod finding;
 mod groups;
 mod law;
@@ -19,20 +18,20 @@ mod standing;
 mod terrain;
 mod volume;
 mod whole;
-mod words;
 
 pub use cautions::CAUTIONS;
-pub use facts::{
+pub use finding::{Finding, Outcome};
+pub use page::{document, page_parts};
+pub use wetrun_facts::Amount;
+pub use wetrun_facts::{
     Benchmark, Documents, DownspoutFacts, DrainOutlet, Facts, FirstFlush, Ground, Gutter,
     GutterShape, HoldDown, LimitGiven, LineFacts, PointFacts, Roof, Screen, Stated, TankFacts,
     Tolerances, Vent, WaterTest,
 };
-pub use finding::{Amount, Finding, Outcome};
-pub use page::{document, page_parts};
 
 pub use rule::{Confidence, Rule, Section, Source};
 pub use standing::Standing;
-pub use words::shown;
+pub use wetrun_facts::shown;
 
 /// The units a person reads a message in.
 pub use wetrun_units::UnitSystem as Units;

@@ -1,7 +1,8 @@
 //! A rule: what it checks and why, its threshold and where that comes from, and how to mend.
 
 use crate::Judged;
-use crate::finding::{Amount, Finding, Outcome};
+use crate::finding::{Finding, Outcome};
+use wetrun_facts::Amount;
 
 /// A part of the inspector's checklist.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

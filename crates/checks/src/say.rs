@@ -1,6 +1,6 @@
 //! Levels and heights in words, in the units of the site file, rounded to the safe side.
 
-use crate::finding::Amount;
+use wetrun_facts::Amount;
 use wetrun_solver::laws::Force;
 use wetrun_units::{Length, UnitSystem, Volume, decimal};
 

@@ -87,7 +87,7 @@ fn columns(input: &Judged<'_>, groups: &Groups, group: PlaceId) -> Vec<StandingW
 mod tests {
     use super::*;
     use crate::example;
-    use crate::facts::Facts;
+    use wetrun_facts::Facts;
     use wetrun_solver::{FrictionLaw, Scenario, TankState};
     use wetrun_units::{Intensity, Temperature};
 

@@ -50,3 +50,24 @@ pub(crate) fn hidden_characters(args: impl IntoIterator<Item = OsString>) -> Opt
         })
     })
 }
+
+/// How a rod is read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Rod {
+    /// Decimal feet, to 0.01.
+    Ft,
+    /// Feet and inches, to 1/8.
+    Ftin,
+    /// Whole millimetres.
+    Mm,
+}
+
+impl From<Rod> for wetrun_answers::Rod {
+    fn from(rod: Rod) -> Self {
+        match rod {
+            Rod::Ft => Self::Ft,
+            Rod::Ftin => Self::Ftin,
+            Rod::Mm => Self::Mm,
+        }
+    }
+}

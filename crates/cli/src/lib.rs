@@ -1,19 +1,9 @@
 //! The program `wetrun` as a library: one run of a command, for `main` and for tests that feed many.
 
 mod args;
-mod as_built;
 mod commands;
-mod difference;
-mod facts;
 mod files;
-mod level_rules;
-mod mends;
 mod outcome;
-mod readings;
-mod render;
-mod rod;
-mod site_levels;
-mod solved;
 
 use clap::Parser;
 use std::ffi::OsString;
@@ -33,11 +23,15 @@ pub struct Ended {
 /// Runs the command of this process, writes what came of it, and says how it ended.
 pub fn main() -> ExitCode {
     if let Some(refusal) = args::hidden_characters(std::env::args_os()) {
-        return outcome::write(Err(refusal), args::Color::Auto).into();
+        return status(Err(refusal), args::Color::Auto);
     }
     let args = args::Args::parse();
     let done = commands::run(args.command);
-    outcome::write(done, args.color).into()
+    status(done, args.color)
+}
+
+fn status(done: Result<outcome::Answer, outcome::Refusal>, color: args::Color) -> ExitCode {
+    ExitCode::from(outcome::write(done, color) as u8)
 }
 
 /// Runs the command that `args` give, the program's name first; nothing is written but the files

@@ -3,7 +3,7 @@
 use crate::args::Color;
 use anstream::{AutoStream, ColorChoice};
 use std::io::{self, ErrorKind, Write};
-use std::process::ExitCode;
+pub(crate) use wetrun_answers::{Refusal, Status};
 
 /// A command that came to an answer.
 #[derive(Debug)]
@@ -28,42 +28,6 @@ impl Answer {
     }
 }
 
-/// A command that came to none: what goes to stderr, ending with a new line.
-#[derive(Debug)]
-pub(crate) struct Refusal(pub(crate) String);
-
-impl Refusal {
-    /// A refusal in one sentence.
-    pub(crate) fn because(reason: impl std::fmt::Display) -> Self {
-        Self(format!("error: {reason}\n"))
-    }
-
-    /// The same, naming the file it is about where it does not yet.
-    pub(crate) fn about(self, file: &str) -> Self {
-        match self.0.strip_prefix("error: ") {
-            Some(reason) if !self.0.contains(file) => Self(format!("error: {file}: {reason}")),
-            _ => self,
-        }
-    }
-}
-
-/// The exit status.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Status {
-    /// Everything passes.
-    Pass = 0,
-    /// Something fails.
-    Fail = 1,
-    /// The input could not be read or solved.
-    Refused = 2,
-}
-
-impl From<Status> for ExitCode {
-    fn from(status: Status) -> Self {
-        Self::from(status as u8)
-    }
-}
-
 /// Writes what a command came to, and says with which status the program ends.
 pub(crate) fn write(done: Result<Answer, Refusal>, color: Color) -> Status {
     let color = match color {
@@ -84,8 +48,8 @@ pub(crate) fn write(done: Result<Answer, Refusal>, color: Color) -> Status {
                 }
             }
         }
-        Err(Refusal(text)) => {
-            complain(&text, color);
+        Err(refusal) => {
+            complain(&refusal.render(true), color);
             Status::Refused
         }
     }
@@ -99,9 +63,11 @@ pub(crate) fn ended(done: Result<Answer, Refusal>) -> crate::Ended {
             stderr: answer.warning,
             status: answer.status as u8,
         },
-        Err(Refusal(stderr)) => {
-            crate::Ended { stdout: String::new(), stderr, status: Status::Refused as u8 }
-        }
+        Err(refusal) => crate::Ended {
+            stdout: String::new(),
+            stderr: refusal.render(true),
+            status: Status::Refused as u8,
+        },
     }
 }
 

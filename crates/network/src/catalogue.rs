@@ -97,6 +97,7 @@ impl fmt::Display for Confidence {
 
 /// The catalogue does not have what was asked for.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[non_exhaustive]
 pub enum NotFound {
     /// No pipe type of this name.
     #[error("no pipe type `{name}`")]

@@ -100,13 +100,15 @@ fn coefficients(parts: &Parts, found: &mut Vec<Problem>) {
     }
     let no_loss = "a loss coefficient is negative or no number";
     for d in &parts.downspouts {
-        let k = d.fittings.iter().map(|fitting| fitting.k).chain([d.k]);
-        asked(k.into_iter().all(not_negative), &d.tag, no_loss);
+        asked(not_negative(d.total_k()), &d.tag, no_loss);
         asked(not_negative(d.catchment.to_m2()), &d.tag, "the roof area is negative or no number");
     }
     for line in &parts.lines {
-        let k = line.fittings.iter().map(|fitting| fitting.k).chain([line.k]);
-        asked(k.into_iter().all(not_negative), &line.tag, no_loss);
+        // At a tank a widening end may win back part of the velocity head that is lost there.
+        let at_a_tank = [line.from, line.to].iter().any(|end| matches!(end, End::Tank(_)));
+        let least = if at_a_tank { -1.0 } else { 0.0 };
+        let k = line.total_k();
+        asked(k.is_finite() && k >= least, &line.tag, no_loss);
     }
     for tank in &parts.tanks {
         asked(tank.overflow.as_ref().is_none_or(|o| not_negative(o.k)), &tank.tag, no_loss);

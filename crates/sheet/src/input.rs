@@ -1,8 +1,10 @@
 //! What a sheet is made of: the site, its solved state and what was judged, as plain data.
 
-use wetrun_network::{DownspoutId, Network, PointId, TankId};
+use std::borrow::Cow;
+use wetrun_facts::{Facts, Place, Vent};
+use wetrun_network::{End, Network, PointId};
 use wetrun_solver::{Scenario, SpillRains, Steady};
-use wetrun_units::{Area, Fraction, Length, UnitSystem};
+use wetrun_units::{Length, UnitSystem};
 use wetrun_verdict::Verdict;
 
 /// Everything that is drawn and printed. Lists that go with downspouts, points or tanks keep
@@ -13,8 +15,8 @@ pub struct SheetInput<'a> {
     pub job: Job,
     /// The unit system of the site file; it also chooses the paper (letter or A4).
     pub units: UnitSystem,
-    /// Where the design rain comes from, in the file's words.
-    pub storm_basis: String,
+    /// What the drawing says besides its network.
+    pub facts: Cow<'a, Facts>,
     /// The network.
     pub network: &'a Network,
     /// What the steady state was asked for.
@@ -31,25 +33,15 @@ pub struct SheetInput<'a> {
     pub failures: Vec<FailureRow>,
     /// Where the freeboard asked for comes from.
     pub freeboard_basis: String,
-    /// Roofs and the downspouts they drain to.
-    pub roofs: Vec<RoofShare>,
-    /// Ground at the foot of each downspout, where shown.
-    pub foot_ground: Vec<Option<Length>>,
     /// Level up to which each downspout must be watertight; where not given, the standing
     /// level plus the freeboard, at most the opening.
     pub watertight_to: Vec<Option<Length>>,
-    /// Vents, by point.
-    pub vents: Vec<Option<Vent>>,
-    /// Places in plan, where the file gives any.
-    pub positions: Positions,
     /// Levels to set out; where empty, the network's own levels without limits.
     pub levels: Vec<LevelRow>,
     /// The instrument as it stands, for rod readings.
     pub rod: Option<Rod>,
     /// The largest error of all levels at once that still holds.
     pub tolerance_all: Option<Length>,
-    /// Known levels on the site.
-    pub benchmarks: Vec<Benchmark>,
     /// What the rules say.
     pub findings: Vec<FindingRow>,
     /// What the review comes to, in the words of every report; empty where no rule was run.
@@ -77,7 +69,32 @@ impl SheetInput<'_> {
     }
 
     pub(crate) fn vent(&self, id: PointId) -> Option<Vent> {
-        self.vents.get(id.index()).copied().flatten()
+        self.facts.points.get(id.index())?.vent
+    }
+
+    /// Where something stands in plan.
+    pub(crate) fn place(&self, end: End) -> Option<Place> {
+        let facts = &self.facts;
+        match end {
+            End::Downspout(id) => facts.downspouts.get(id.index())?.at,
+            End::Point(id) => facts.points.get(id.index())?.at,
+            End::Tank(id) => facts.tanks.get(id.index())?.at,
+        }
+    }
+
+    /// What levels are measured from, in the file's words.
+    pub(crate) fn datum(&self) -> &str {
+        self.facts.datum.as_deref().unwrap_or_default()
+    }
+
+    /// Revision, in the file's words; empty where none is given.
+    pub(crate) fn revision(&self) -> &str {
+        self.facts.revision.as_deref().unwrap_or_default()
+    }
+
+    /// Where the design rain comes from, in the file's words.
+    pub(crate) fn storm_basis(&self) -> &str {
+        self.facts.storm_basis.as_deref().unwrap_or_default()
     }
 }
 
@@ -86,70 +103,10 @@ impl SheetInput<'_> {
 pub struct Job {
     /// Name of the site.
     pub site: String,
-    /// What levels are measured from, in the file's words.
-    pub datum: String,
-    /// Revision, in the file's words; empty where none is given.
-    pub revision: String,
     /// A short hash of the site file, as text.
     pub file_hash: String,
     /// What the job's documents state, for the cover, as name and text.
     pub documents: Vec<(String, String)>,
-}
-
-/// A part of a roof that drains to one downspout.
-#[derive(Clone, Debug)]
-pub struct RoofShare {
-    /// The roof's tag.
-    pub roof: String,
-    /// The downspout it drains to.
-    pub downspout: DownspoutId,
-    /// The whole roof in plan.
-    pub area: Area,
-    /// Part of the rain that runs off.
-    pub runoff: Fraction,
-    /// Part of the roof that drains to this downspout.
-    pub share: Fraction,
-}
-
-/// A vent that stands on the line.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Vent {
-    /// Level of its open top, where shown.
-    pub top: Option<Length>,
-}
-
-/// A place in plan: east and north of the site's own corner.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Place {
-    /// To the right on the plan.
-    pub east: Length,
-    /// Up on the plan.
-    pub north: Length,
-}
-
-/// Places of downspouts, points and tanks, in network order.
-#[derive(Clone, Debug, Default)]
-pub struct Positions {
-    /// One for each downspout.
-    pub downspouts: Vec<Option<Place>>,
-    /// One for each point.
-    pub points: Vec<Option<Place>>,
-    /// One for each tank.
-    pub tanks: Vec<Option<Place>>,
-}
-
-impl Positions {
-    pub(crate) fn downspout(&self, id: DownspoutId) -> Option<Place> {
-        self.downspouts.get(id.index()).copied().flatten()
-    }
-
-    pub(crate) fn point(&self, id: PointId) -> Option<Place> {
-        self.points.get(id.index()).copied().flatten()
-    }
-
-    pub(crate) fn tank(&self, id: TankId) -> Option<Place> {
-        self.tanks.get(id.index()).copied().flatten()
-    }
 }
 
 /// One thing that fails.
@@ -198,17 +155,6 @@ pub struct RodRow {
     pub least: String,
     /// The most that it may read; empty without a limit.
     pub most: String,
-}
-
-/// A known level on the site.
-#[derive(Clone, Debug)]
-pub struct Benchmark {
-    /// Tag.
-    pub tag: String,
-    /// Its level.
-    pub level: Length,
-    /// Where it is.
-    pub at: String,
 }
 
 /// How a rule came out.

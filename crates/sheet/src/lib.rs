@@ -13,14 +13,16 @@ mod set;
 mod values;
 
 pub use input::{
-    Benchmark, Coefficient, FailureRow, FindingRow, Job, LevelRow, Outcome, OwnerText, Place,
-    Positions, Rod, RodRow, RoofShare, SheetInput, UpkeepRow, Vent,
+    Coefficient, FailureRow, FindingRow, Job, LevelRow, Outcome, OwnerText, Rod, RodRow,
+    SheetInput, UpkeepRow,
 };
 pub use missing::unprintable;
 pub use out::pdf::PdfError;
+use wetrun_network::DownspoutId;
 
 /// The file format of a sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Format {
     /// The whole set, paged.
     Pdf,
@@ -69,4 +71,20 @@ pub fn drawings(input: &SheetInput<'_>) -> Vec<draw::Drawing> {
     let mut drawings = plan::drawings(input);
     drawings.extend(section::drawings(input));
     drawings
+}
+
+/// The long section of one downspout's route, in as many panels as it needs; of the input it reads
+/// the network, the state, the verdict and the ground.
+pub fn section(input: &SheetInput<'_>, downspout: DownspoutId) -> Vec<draw::Drawing> {
+    section::of(input, downspout)
+}
+
+/// The plan alone; of the input it reads what [`section`] does, and places in plan.
+pub fn plan(input: &SheetInput<'_>) -> Vec<draw::Drawing> {
+    plan::drawings(input)
+}
+
+/// A drawing as one SVG element for a page that brings its own fonts.
+pub fn svg_element(drawing: &draw::Drawing) -> String {
+    out::svg::element(drawing)
 }

@@ -25,13 +25,13 @@ pub fn unprintable(input: &SheetInput<'_>) -> Vec<String> {
 fn texts<'a>(input: &'a SheetInput<'_>) -> impl Iterator<Item = &'a str> {
     let network = input.network;
     let job = &input.job;
-    let head = [&job.site, &job.datum, &job.revision, &input.storm_basis, &input.freeboard_basis];
+    let head = [input.datum(), input.revision(), input.storm_basis()];
     let pairs = job.documents.iter().chain(&input.owner_notes);
     let tags = (network.downspouts().iter().map(|d| &d.tag))
         .chain(network.points().iter().map(|p| &p.tag))
         .chain(network.lines().iter().map(|l| &l.tag))
         .chain(network.tanks().iter().map(|t| &t.tag))
-        .chain(input.roofs.iter().map(|r| &r.roof));
+        .chain(input.facts.roofs.iter().map(|r| &r.name));
     let pipes = (network.lines().iter().map(|l| &l.pipe))
         .chain(network.downspouts().iter().map(|d| &d.pipe))
         .flat_map(|pipe| [&pipe.label, &pipe.source]);
@@ -42,11 +42,12 @@ fn texts<'a>(input: &'a SheetInput<'_>) -> impl Iterator<Item = &'a str> {
     let failures = input.failures.iter().flat_map(|f| [Some(&f.what), f.mend.as_ref()]).flatten();
     let more = input.findings.iter().flat_map(|f| [&f.mend, &f.stated]).flatten();
     let owner = input.owner_texts.iter().flat_map(|t| std::iter::once(&t.heading).chain(&t.lines));
-    head.into_iter()
+    let texts = [&job.site, &input.freeboard_basis]
+        .into_iter()
         .chain(tags)
         .chain(pairs.flat_map(|(name, text)| [name, text]))
         .chain(pipes)
-        .chain(input.benchmarks.iter().flat_map(|b| [&b.tag, &b.at]))
+        .chain(input.facts.benchmarks.iter().flat_map(|b| [Some(&b.tag), b.at.as_ref()]).flatten())
         .chain(input.levels.iter().flat_map(|l| [&l.tag, &l.level]))
         .chain(input.coefficients.iter().flat_map(|c| [&c.name, &c.source]))
         .chain(findings)
@@ -56,6 +57,6 @@ fn texts<'a>(input: &'a SheetInput<'_>) -> impl Iterator<Item = &'a str> {
         .chain(failures)
         .chain(more)
         .chain(owner)
-        .chain([&input.verdict_words])
-        .map(String::as_str)
+        .chain([&input.verdict_words]);
+    head.into_iter().chain(texts.map(String::as_str))
 }

@@ -4,9 +4,10 @@ mod support;
 
 use support::marks::{outside, overlapping};
 use support::{Case, comb, downspout, hostile, line, long_route, point, tank, workshop};
+use wetrun_facts::{Place, Vent};
 use wetrun_network::{DownspoutId, End, Parts, PointId, TankId};
 use wetrun_sheet::draw::{Anchor, Drawing, Ink, Layer, Pt, Shape};
-use wetrun_sheet::{Place, SheetInput, UpkeepRow, Vent};
+use wetrun_sheet::{SheetInput, UpkeepRow};
 use wetrun_units::{Length, UnitSystem};
 
 #[test]
@@ -38,9 +39,11 @@ fn no_two_texts_of_a_page_overlap_and_none_is_cut_off() {
 /// Everything that a site file may add: long and short statements, a calendar, a vent at every
 /// second point, one of them without a level.
 fn say_much(input: &mut SheetInput<'_>) {
-    let points = input.network.points().len();
-    let vent = |i: usize| Vent { top: i.is_multiple_of(4).then_some(Length::m(13.1)) };
-    input.vents = (0..points).map(|i| i.is_multiple_of(2).then(|| vent(i))).collect();
+    let vent =
+        |i: usize| Vent { level: i.is_multiple_of(4).then_some(Length::m(13.1)), mesh: None };
+    for (i, point) in input.facts.to_mut().points.iter_mut().enumerate() {
+        point.vent = i.is_multiple_of(2).then(|| vent(i));
+    }
     let fact = |i: usize| {
         let words = if i.is_multiple_of(5) {
             "as the authority asked on its visit ".repeat(i / 5 + 1)
@@ -80,9 +83,10 @@ fn a_plan_of_coordinates_keeps_their_proportions_and_its_labels_apart() {
     let case = workshop();
     let mut input = case.input(UnitSystem::Si);
     let at = |x: f64, y: f64| Some(Place { east: Length::m(x), north: Length::m(y) });
-    input.positions.downspouts = vec![at(0.0, 0.0), at(0.0, 9.0)];
-    input.positions.points = vec![at(6.0, 3.0), at(16.0, 6.0)];
-    input.positions.tanks = vec![at(22.0, 2.0)];
+    let facts = input.facts.to_mut();
+    (facts.downspouts[0].at, facts.downspouts[1].at) = (at(0.0, 0.0), at(0.0, 9.0));
+    (facts.points[0].at, facts.points[1].at) = (at(6.0, 3.0), at(16.0, 6.0));
+    facts.tanks[0].at = at(22.0, 2.0);
     let plan = wetrun_sheet::drawings(&input).swap_remove(0);
     assert_eq!(overlapping(&plan), []);
     assert_eq!(outside(&plan), Vec::<String>::new());
@@ -228,8 +232,8 @@ fn inverts_are_where_they_say() {
 fn a_vent_reaches_from_the_crown_to_its_level() {
     let case = workshop();
     let mut input = case.input(UnitSystem::Si);
-    let top = Some(Length::m(13.2));
-    input.vents = vec![None, Some(Vent { top })];
+    let vent = Vent { level: Some(Length::m(13.2)), mesh: None };
+    input.facts.to_mut().points[1].vent = Some(vent);
     let drawings = wetrun_sheet::drawings(&input);
     let drawing = drawings.into_iter().find(|d| d.title.starts_with("Long section D1 ")).unwrap();
     assert_eq!(overlapping(&drawing), []);

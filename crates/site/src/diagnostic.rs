@@ -87,6 +87,7 @@ pub struct Label {
 
 /// One thing that is wrong, or worth a look, in a site file.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Diagnostic {
     /// How grave it is.
     pub severity: Severity,

@@ -8,6 +8,7 @@ mod context;
 mod diagnostic;
 mod document;
 pub mod edit;
+mod facts;
 mod fields;
 mod head;
 mod junctions;

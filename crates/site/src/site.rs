@@ -11,6 +11,7 @@ use wetrun_units::{Area, Fraction, Intensity, Length, Slope, Speed, Temperature,
 
 /// A site file, read.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Site {
     /// Name of the job.
     pub name: String,

@@ -1,7 +1,13 @@
 //! How long a steady state takes: a house against its friction evaluations alone, trees and grids
 //! as they grow, and the spill rains of all downspouts.
 
-#![allow(missing_docs, clippy::expect_used, clippy::unwrap_used, clippy::panic)]
+#![allow(
+    clippy::disallowed_methods,
+    missing_docs,
+    clippy::expect_used,
+    clippy::unwrap_used,
+    clippy::panic
+)]
 
 #[path = "../tests/support/mod.rs"]
 mod support;

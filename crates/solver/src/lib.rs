@@ -4,6 +4,61 @@
 //! law and no water is lost; [`spill_rains`] finds the rain at which water first leaves each downspout, each
 //! opening of a point and each tank's rim.
 //! [`Prepared`] does both with one preparation.
+//!
+//! ```
+//! use wetrun_network::Network;
+//! use wetrun_solver::{FrictionLaw, Scenario, TankState, solve, spill_rains};
+//! use wetrun_units::{Intensity, Temperature};
+//! # use wetrun_network::{
+//! #     Downspout, DownspoutId, End, Line, Parts, Station, Tank, TankId, catalogue,
+//! # };
+//! # use wetrun_units::{Area, Length};
+//!
+//! // Parts of one downspout on one line to a tank, as the documentation of `wetrun_network` has them.
+//! # let pipe = catalogue::pipe("pvc-sch40", "4 in")?;
+//! # let (foot, inlet) = (Length::m(0.5), Length::m(2.6));
+//! # let at = |at: f64, level| Station { at: Length::m(at), level, ground: None };
+//! # let parts = Parts {
+//! #     downspouts: vec![Downspout {
+//! #         tag: "D1".to_owned(),
+//! #         outlet: Length::m(3.0),
+//! #         lip: Length::m(3.05),
+//! #         foot,
+//! #         pipe: pipe.clone(),
+//! #         catchment: Area::m2(60.0),
+//! #         ..Downspout::default()
+//! #     }],
+//! #     lines: vec![Line {
+//! #         tag: "L1".to_owned(),
+//! #         from: End::Downspout(DownspoutId::new(0)),
+//! #         to: End::Tank(TankId::new(0)),
+//! #         pipe,
+//! #         length: Length::m(20.0),
+//! #         fittings: Vec::new(),
+//! #         k: 0.0,
+//! #         profile: vec![at(0.0, foot), at(20.0, inlet)],
+//! #     }],
+//! #     tanks: vec![Tank { tag: "T1".to_owned(), inlet, ..Tank::default() }],
+//! #     ..Parts::default()
+//! # };
+//! let network = Network::build(parts).map_err(|faults| faults[0].clone())?;
+//! let storm = Scenario {
+//!     law: FrictionLaw::DarcyWeisbach,
+//!     temperature: Temperature::celsius(10.0),
+//!     intensity: Intensity::m_per_s(90e-3 / 3600.0),
+//!     tanks: TankState::Full,
+//! };
+//!
+//! // 60 m2 under 90 mm/h bring 1.5 L/s, and all of it reaches the tank.
+//! let steady = solve(&network, &storm)?;
+//! assert!((steady.lines[0].flow.to_m3_per_s() - 1.5e-3).abs() < 1e-9);
+//! assert!(steady.downspouts[0].headroom.to_m() > 0.3);
+//!
+//! // The water leaves the gutter only in a far harder rain.
+//! let rain = spill_rains(&network, &storm)?.downspouts[0].ok_or("it never spills")?;
+//! assert!(rain > storm.intensity);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod coupling;
 mod elimination;

@@ -188,9 +188,9 @@ pub(crate) fn polish(
         && idle < 12
     {
         lift_pools(model, &mut at);
-        let bold = (steps + stage) as i32;
-        let trickle = model.scale * 0.1_f64.powi(bold.min(6) + 1);
-        let damping = model.scale * 0.1_f64.powi(bold.min(9) + 3).max(1e-12);
+        let bold = f64::from(steps + stage);
+        let trickle = model.scale * libm::pow(0.1, bold.min(6.0) + 1.0);
+        let damping = model.scale * libm::pow(0.1, bold.min(9.0) + 3.0).max(1e-12);
         steps += 1;
         let parts: Vec<Part> = (now.lines.iter().enumerate())
             .map(|(line, flowing)| line_part(model, &at, line, flowing, trickle))

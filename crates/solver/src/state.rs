@@ -9,6 +9,7 @@ use wetrun_units::{Flow, Intensity, Length, Speed};
 
 /// A steady state. Everything is in file order, as in the network it was solved for.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Steady {
     /// One for each downspout.
     pub downspouts: Vec<DownspoutState>,
@@ -106,6 +107,7 @@ pub struct OpeningState {
 /// The rains at which water first leaves, when the rain on all roofs grows together; `None` where
 /// no rain up to ten times the scenario's does it.
 #[derive(Clone, Debug, Default, PartialEq)]
+#[non_exhaustive]
 pub struct SpillRains {
     /// At each downspout.
     pub downspouts: Vec<Option<Intensity>>,
@@ -113,6 +115,11 @@ pub struct SpillRains {
     pub openings: Vec<Option<Intensity>>,
     /// Over each tank's rim.
     pub rims: Vec<Option<Intensity>>,
+}
+
+impl SpillRains {
+    /// No rain was looked for.
+    pub const NONE: Self = Self { downspouts: Vec::new(), openings: Vec::new(), rims: Vec::new() };
 }
 
 /// How closely the equations hold in a solved state.
@@ -131,6 +138,7 @@ pub struct Residuals {
 #[error(
     "no steady state found in {iterations} steps: the worst equation is at `{tag}` (heads miss by up to {worst_m:.1e} m, flows by up to {worst_share:.1e} of the demand)"
 )]
+#[non_exhaustive]
 pub struct NotSolved {
     /// The point, downspout, tank or line whose equation is furthest off.
     pub tag: String,

@@ -133,10 +133,10 @@ impl Solver {
 
     /// Solves where there is but one state.
     fn single(&mut self, near: Option<&Iterate>) -> Result<Solved, Failed> {
-        // Where it spills nearby it most likely spills here, and the tree's flows are no answer.
+        // Where it spills close by it most likely spills here, and the tree's flows are no answer.
         let holds =
             |at: &Iterate| at.admitted.iter().zip(&self.model.lips).all(|(a, d)| *a == d.demand());
-        if near.is_none_or(holds)
+        if (!self.close || near.is_none_or(holds))
             && let Some(solved) = self.tree()
         {
             return Ok(solved);

@@ -68,7 +68,7 @@ fn nothing_panics_at_the_ends_of_what_is_admitted() {
                     station.at = station.at * stretch;
                 }
                 if let Some(last) = line.profile.last_mut() {
-                    last.at = length;
+                    last.at = length; // to its last digit
                 }
             }
         }

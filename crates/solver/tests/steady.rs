@@ -5,7 +5,13 @@
 //! lip itself with the exit loss inside K; here the tank end stands at the inlet plus the
 //! critical energy, so each inlet is set that much lower than the lip.
 
-#![allow(clippy::expect_used, clippy::unwrap_used, clippy::panic, clippy::print_stdout)]
+#![allow(
+    clippy::disallowed_methods,
+    clippy::expect_used,
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stdout
+)]
 
 mod support;
 

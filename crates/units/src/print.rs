@@ -150,7 +150,7 @@ pub fn whole_steps_down(steps: f64) -> f64 {
 
 fn shown(si: f64, unit: &'static str, places: usize, side: Side) -> Shown {
     let number = table::named(unit).map_or(si, |unit| unit.of_si(si));
-    let step = 10_f64.powi(i32::try_from(places).unwrap_or(0));
+    let step = (0..places).fold(1.0, |step, _| step * 10.0);
     let number = match side {
         Side::Nearest => number,
         Side::Up => whole_steps_up(number * step) / step,

@@ -1,6 +1,6 @@
 //! Values as people write them, against the exact definitions of their units.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use proptest::prelude::*;
 use wetrun_units::{Fault, Kind, Length, UnitSystem, feet_inches};

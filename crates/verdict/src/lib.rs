@@ -40,6 +40,7 @@ pub fn leaves(flow: Flow, total: Flow) -> bool {
 
 /// What a state comes to.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Verdict {
     /// How far the standing level was asked to stay below every opening of a downspout.
     pub asked: Length,

@@ -1,7 +1,7 @@
 //! First-flush devices: where they are, what they hold, and what is not shown of them.
 
 use crate::Judged;
-use crate::facts::FirstFlush;
+use wetrun_facts::FirstFlush;
 use wetrun_units::Volume;
 
 /// First-flush devices, each with the tag of its place.

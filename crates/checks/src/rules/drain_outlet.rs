@@ -1,7 +1,7 @@
 //! Drain outlet: a drain runs out below the line, somewhere it may.
 
 use super::prelude::*;
-use crate::facts::Stated;
+use wetrun_facts::Stated;
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {

@@ -37,7 +37,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     };
     let stale = volume::stale(input).iter().fold(Volume::ZERO, |sum, v| sum + *v);
     let covers = held.to_m3() >= stale.to_m3();
-    let policy = matches!(&input.facts.documents.stale_water, Some(crate::facts::Stated::Yes(_)));
+    let policy = matches!(&input.facts.documents.stale_water, Some(wetrun_facts::Stated::Yes(_)));
     let message = format!(
         "{} held back against {} of stale water in the line{}",
         units.show_volume(held),

@@ -74,7 +74,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             // A deeper cover raises the top of the tank's own ground; it is held against that.
             let cover = cover.filter(|text| {
                 let Ok(cover) = units.read_level(text) else { return false };
-                let deeper = crate::facts::HoldDown { cover: Some(cover), ..hold };
+                let deeper = wetrun_facts::HoldDown { cover: Some(cover), ..hold };
                 law::flotation(tank, &deeper, water, input.scenario.temperature)
                     .is_some_and(|after| after.factor.is_none_or(|factor| factor >= limit))
             });

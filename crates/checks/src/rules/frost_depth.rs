@@ -32,7 +32,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let limit_m = frost.to_m() + rule.limit_si(input);
     let each = input.network.lines().iter().enumerate();
     each.map(|(index, line)| match input.facts.line(index).frost {
-        Some(crate::facts::Stated::Yes(how)) => {
+        Some(wetrun_facts::Stated::Yes(how)) => {
             said(rule, input, &line.tag, "kept from frost", &how)
         }
         _ => super::cover::of_line(rule, input, index, limit_m),

@@ -71,7 +71,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
 /// A larger hole where the gutter has room for one, else more of them.
 fn mend(input: &Judged<'_>, index: usize, outlet: &law::Outlet, demand: Flow) -> Option<String> {
     let units = input.facts.units;
-    let room = law::gutter_of(input.facts, index).map(|(gutter, _)| gutter.sole());
+    let room = law::gutter_of(input.facts, index).map(|(gutter, _)| law::sole(gutter));
     let bore = outlet.bore_for(demand).filter(|bore| room.is_none_or(|room| *bore <= room));
     if let Some(bore) = bore {
         let bore = say::size_up(units, bore.to_m());

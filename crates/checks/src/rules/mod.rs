@@ -1,37 +1,43 @@
-//! The rules, one file each, in the order of the checklist.
+//! The rules, one file each but for plain statements, in the order of the checklist.
 
 mod bores;
 mod devices;
 mod prelude;
 mod proof;
 mod stated;
+mod statements;
 mod tanks;
 mod unsealed;
 
+/// Every rule is a module: of a file of its own, or, in brackets, of a row of `statements`.
 macro_rules! rules {
-    ($($module:ident)*) => {
-        $(pub(crate) mod $module;)*
+    (@place ($row:ident)) => { pub(crate) use statements::$row; };
+    (@place $module:ident) => { pub(crate) mod $module; };
+    (@rule ($row:ident)) => { &$row::RULE };
+    (@rule $module:ident) => { &$module::RULE };
+    ($($place:tt)*) => {
+        $(rules!(@place $place);)*
 
         /// Every rule, in the order of the checklist.
-        pub(crate) static ALL: [&crate::Rule; [$(stringify!($module)),*].len()] =
-            [$(&$module::RULE),*];
+        pub(crate) static ALL: [&crate::Rule; [$(stringify!($place)),*].len()] =
+            [$(rules!(@rule $place)),*];
     };
 }
 
 rules! {
-    datum levels_agree drawings line_profile calculation storm_basis wet_condition designer
+    datum levels_agree drawings line_profile calculation storm_basis wet_condition (designer)
     inlet_below_openings lowest_opening freeboard no_spill no_escape authority_difference
     construction_tolerance low_roof
     roof_areas gutter_capacity gutter_outlet screen_blocked downspout_filling losses_itemised
     pipe_bore no_reduction design_velocity self_cleansing stale_volume law_range
     hump_vent vent_top low_point_drain drain_outlet drain_time cleanouts riser_slope self_venting
-    watertight_level joint_type joint_head test_level test_duration test_medium restraint
-    hold_point
-    cover cover_vehicles frost_depth frost_exposed footings services bedding
+    watertight_level joint_type joint_head test_level test_duration test_medium (restraint)
+    (hold_point)
+    cover cover_vehicles frost_depth frost_exposed (footings) (services) (bedding)
     leaf_screen insect_mesh first_flush first_flush_stale flush_daylight
     tank_rim overflow_missing overflow_capacity overflow_size inlet_air_gap overflow_discharge overflow_cascade
     linked_tanks tank_base tank_access flotation
-    manual as_built inspection_interval labels
+    (manual) (as_built) (inspection_interval) (labels)
 }
 
 use devices::{first_flush_devices, first_flush_keys, first_flush_volume, says_no_first_flush};

@@ -2,9 +2,10 @@
 
 pub(super) use super::stated::{said, stated};
 pub(super) use crate::Judged;
-pub(super) use crate::finding::{Amount, Finding, Outcome};
+pub(super) use crate::finding::{Finding, Outcome};
 pub(super) use crate::rule::{Confidence, Rule, Section, Source, pass_if};
 pub(super) use crate::say;
+pub(super) use wetrun_facts::Amount;
 pub(super) use wetrun_units::Length;
 
 /// Levels closer than this count as equal.

@@ -107,7 +107,8 @@ fn flush(input: &Judged<'_>, groups: &Groups, line: &Line) -> Flush {
         else {
             continue;
         };
-        let narrow = (bore.to_m() / line.pipe.inside.to_m()).powi(2);
+        let ratio = bore.to_m() / line.pipe.inside.to_m();
+        let narrow = ratio * ratio;
         let speed_m_per_s = through(input, line, head_m, narrow);
         flush.fastest_m_per_s = flush.fastest_m_per_s.max(speed_m_per_s);
     }

@@ -2,7 +2,7 @@
 
 use super::prelude::*;
 use crate::groups;
-use crate::facts::Stated;
+use wetrun_facts::Stated;
 use crate::volume;
 use std::collections::BTreeMap;
 use wetrun_network::{DownspoutId, End, PlaceId};

@@ -1,9 +1,9 @@
 //! Rules that ask for a statement on the drawing: it is made, denied, or not shown.
 
 use crate::Judged;
-use crate::facts::Stated;
 use crate::finding::{Finding, Outcome};
 use crate::rule::Rule;
+use wetrun_facts::Stated;
 
 /// Judges one statement: `noun` is what it is about, `key` the one that makes it.
 pub(crate) fn stated(

@@ -1,7 +1,7 @@
 //! Wet condition: the drawing says that pipes stand full, and a local ban is answered.
 
 use super::prelude::*;
-use crate::facts::Stated;
+use wetrun_facts::Stated;
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {

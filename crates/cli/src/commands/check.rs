@@ -3,9 +3,8 @@
 use crate::args::Format;
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::outcome::{Answer, Refusal};
-use crate::render;
-use crate::solved::Solved;
 use clap::Args;
+use wetrun_answers::{Solved, json, text};
 
 /// Solve a site in its design storm: how far the water stands below each gutter, what spills,
 /// and which piece of the route costs the head.
@@ -32,8 +31,8 @@ impl Check {
         self.overrides.apply(&mut site)?;
         let solved = Solved::new(site)?;
         let stdout = match self.format {
-            Format::Text => render::text::check(&solved, self.both_units),
-            Format::Json => render::json::check::check(&solved)?,
+            Format::Text => text::check(&solved, self.both_units),
+            Format::Json => json::check::check(&solved)?,
         };
         Ok(Answer::new(stdout, solved.status()))
     }

@@ -2,14 +2,10 @@
 
 use crate::args::Format;
 use crate::commands::site_file::SiteFile;
-use crate::difference::{self, Change};
 use crate::outcome::{Answer, Refusal};
-use crate::render;
-use crate::solved::Solved;
 use clap::Args;
-use std::collections::{BTreeMap, VecDeque};
 use std::path::PathBuf;
-use wetrun_checks::{Finding, Outcome};
+use wetrun_answers::{Comparison, Solved, json, text};
 
 /// Compare two revisions of a site, or the design and the as built: what changed, and what that
 /// did to every margin and finding. The status is that of `check` on the second.
@@ -28,51 +24,6 @@ pub(crate) struct Compare {
     format: Format,
 }
 
-/// Two revisions, solved and reviewed.
-#[derive(Debug)]
-pub(crate) struct Comparison {
-    /// The first.
-    pub(crate) before: Solved,
-    /// The second.
-    pub(crate) after: Solved,
-    /// What differs in the files.
-    pub(crate) changes: Vec<Change>,
-    /// Findings that came out otherwise, and failures that fail by more.
-    pub(crate) findings: Vec<Turn>,
-}
-
-/// An item of the checklist that came out otherwise or fails worse; `None` where it is not judged there.
-#[derive(Debug)]
-pub(crate) struct Turn {
-    /// In the first file.
-    pub(crate) before: Option<Finding>,
-    /// In the second file.
-    pub(crate) after: Option<Finding>,
-}
-
-impl Turn {
-    /// Whether it fails in both, and by more in the second.
-    pub(crate) fn fails_worse(&self) -> bool {
-        let short = |finding: &Finding| {
-            let failed = finding.outcome == Outcome::Fail;
-            let (value, limit) = finding.value.zip(finding.limit).filter(|_| failed)?;
-            Some((value.si() - limit.si()).abs())
-        };
-        let (before, after) = (self.before.as_ref(), self.after.as_ref());
-        match (before.and_then(short), after.and_then(short)) {
-            // What moves by less than a millionth is not told.
-            (Some(before), Some(after)) => after > before * (1.0 + 1e-6) + 1e-12,
-            _ => false,
-        }
-    }
-
-    /// The rule and the place.
-    pub(crate) fn name(&self) -> Option<(&'static str, &str)> {
-        let finding = self.after.as_ref().or(self.before.as_ref())?;
-        Some((finding.rule, finding.at.as_str()))
-    }
-}
-
 impl Compare {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let solved = |path| {
@@ -80,44 +31,11 @@ impl Compare {
             file.read().and_then(Solved::new).map_err(|refusal| refusal.about(&file.name()))
         };
         let (before, after) = (solved(self.before)?, solved(self.after)?);
-        let changes = difference::changes(&before.site, &after.site);
-        let findings =
-            turns(wetrun_checks::review(&before.judged()), crate::mends::reviewed(&after));
-        let status = after.status();
-        let comparison = Comparison { before, after, changes, findings };
+        let comparison = Comparison::new(before, after);
         let stdout = match self.format {
-            Format::Text => render::text::compare::compare(&comparison),
-            Format::Json => render::json::compare::compare(&comparison, status)?,
+            Format::Text => text::compare::compare(&comparison),
+            Format::Json => json::compare::compare(&comparison)?,
         };
-        Ok(Answer::new(stdout, status))
+        Ok(Answer::new(stdout, comparison.status()))
     }
-}
-
-/// Findings that came out otherwise or fail worse, in the order of the checklist.
-fn turns(before: Vec<Finding>, after: Vec<Finding>) -> Vec<Turn> {
-    // A rule may say several things of one place: they are taken in their order.
-    let mut left: BTreeMap<(&str, String), VecDeque<(usize, Finding)>> = BTreeMap::new();
-    for (index, finding) in before.into_iter().enumerate() {
-        left.entry((finding.rule, finding.at.clone())).or_default().push_back((index, finding));
-    }
-    let mut found = Vec::new();
-    for now in after {
-        let same_item = left.get_mut(&(now.rule, now.at.clone()));
-        let was = same_item.and_then(VecDeque::pop_front).map(|(_, finding)| finding);
-        let turn = Turn { before: was, after: Some(now) };
-        let outcome = |side: &Option<Finding>| side.as_ref().map(|finding| finding.outcome);
-        if outcome(&turn.before) != outcome(&turn.after) || turn.fails_worse() {
-            found.push(turn);
-        }
-    }
-    let mut gone: Vec<(usize, Finding)> = left.into_values().flatten().collect();
-    gone.sort_by_key(|(index, _)| *index);
-    found.extend(gone.into_iter().map(|(_, was)| Turn { before: Some(was), after: None }));
-    found.retain(|turn| {
-        let silent = |f: &Option<Finding>| {
-            f.as_ref().is_none_or(|f| matches!(f.outcome, Outcome::Pass | Outcome::NotApplicable))
-        };
-        !(silent(&turn.before) && silent(&turn.after))
-    });
-    found
 }

@@ -1,9 +1,8 @@
 //! `wetrun explain`: one rule of the checklist, or their list.
 
 use crate::outcome::{Answer, Refusal};
-use crate::render;
 use clap::Args;
-use wetrun_units::nearest;
+use wetrun_answers::text;
 
 /// Explain a rule of the review: what it checks and why, its threshold with the source, and how
 /// to mend what fails it. Without a rule, list them all.
@@ -17,15 +16,8 @@ pub(crate) struct Explain {
 impl Explain {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let Some(name) = self.rule else {
-            return Ok(Answer::pass(render::text::explain::list()));
+            return Ok(Answer::pass(text::explain::list()));
         };
-        let Some(rule) = wetrun_checks::rule(&name) else {
-            let names = wetrun_checks::rules().iter().map(|rule| rule.name);
-            let near = nearest(&name, names);
-            let hint = near.map_or(String::new(), |near| format!("; the nearest is `{near}`"));
-            let name = name.escape_debug();
-            return Err(Refusal::because(format_args!("there is no rule `{name}`{hint}")));
-        };
-        Ok(Answer::pass(render::text::explain::page(rule)))
+        text::explain::page(&name).map(Answer::pass)
     }
 }

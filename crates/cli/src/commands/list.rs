@@ -2,8 +2,8 @@
 
 use crate::args::Format;
 use crate::outcome::{Answer, Refusal};
-use crate::render;
 use clap::{Args, ValueEnum};
+use wetrun_answers::{json, text};
 
 /// List the catalogue: pipe types with their sizes, or fittings with their coefficients.
 #[derive(Debug, Args)]
@@ -24,12 +24,12 @@ enum What {
 
 impl List {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
-        let text = match (self.what, self.format) {
-            (What::Pipes, Format::Text) => render::text::catalogue::pipes(),
-            (What::Pipes, Format::Json) => render::json::catalogue::pipes()?,
-            (What::Fittings, Format::Text) => render::text::catalogue::fittings(),
-            (What::Fittings, Format::Json) => render::json::catalogue::fittings()?,
+        let out = match (self.what, self.format) {
+            (What::Pipes, Format::Text) => text::catalogue::pipes(),
+            (What::Pipes, Format::Json) => json::catalogue::pipes()?,
+            (What::Fittings, Format::Text) => text::catalogue::fittings(),
+            (What::Fittings, Format::Json) => json::catalogue::fittings()?,
         };
-        Ok(Answer::pass(text))
+        Ok(Answer::pass(out))
     }
 }

@@ -1,14 +1,14 @@
 //! The commands, one file each.
 
 mod check;
-pub(crate) mod compare;
+mod compare;
 mod explain;
-pub(crate) mod levels;
+mod levels;
 mod list;
 mod review;
 mod sheet;
-pub(crate) mod site_file;
-pub(crate) mod size;
+mod site_file;
+mod size;
 
 use crate::outcome::{Answer, Refusal};
 use clap::Subcommand;

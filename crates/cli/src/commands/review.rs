@@ -2,11 +2,9 @@
 
 use crate::args::Format;
 use crate::commands::site_file::{Overrides, SiteFile};
-use crate::outcome::{Answer, Refusal, Status};
-use crate::render;
-use crate::solved::Solved;
+use crate::outcome::{Answer, Refusal};
 use clap::Args;
-use wetrun_checks::Standing;
+use wetrun_answers::{Solved, json, text};
 
 /// Review a drawing against the inspector's checklist: what conforms, what does not, what is
 /// not shown, and what a person must decide.
@@ -36,33 +34,15 @@ impl Review {
         let mut site = self.site.read()?;
         self.overrides.apply(&mut site)?;
         let solved = Solved::new(site)?;
-        let findings = crate::mends::reviewed(&solved);
-        let standing = match Standing::of(&findings) {
-            Standing::Incomplete if self.strict => Standing::Fails,
-            standing => standing,
-        };
-        let status = match standing {
-            Standing::Conforms => Status::Pass,
-            Standing::Incomplete | Standing::Fails => Status::Fail,
-        };
+        let review = wetrun_answers::Review::new(&solved, self.strict);
+        let status = review.status();
         if self.todo {
-            return Ok(Answer::new(render::todo::keys(&findings, &tags(&solved)), status));
+            return Ok(Answer::new(review.todo(&solved), status));
         }
         let stdout = match self.format {
-            Format::Text => render::text::review::review(&solved, &findings, standing),
-            Format::Json => render::json::review::review(&solved, &findings, standing)?,
+            Format::Text => text::review::review(&solved, &review),
+            Format::Json => json::review::review(&solved, &review)?,
         };
         Ok(Answer::new(stdout, status))
     }
-}
-
-/// The tags of everything a key can name.
-fn tags(solved: &Solved) -> Vec<&str> {
-    let network = &solved.site.network;
-    let nodes = network.downspouts().iter().map(|d| d.tag.as_str());
-    let nodes = nodes.chain(network.points().iter().map(|p| p.tag.as_str()));
-    let lines = network.lines().iter().map(|l| l.tag.as_str());
-    let tanks = network.tanks().iter().map(|t| t.tag.as_str());
-    let gutters = solved.site.gutters.iter().map(|g| g.tag.as_str());
-    nodes.chain(lines).chain(tanks).chain(gutters).collect()
 }

@@ -1,20 +1,12 @@
 //! `wetrun sheet`: drawings and the printed set of a site, written to a file.
 
+use crate::args::Rod;
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
-use crate::render;
-use crate::render::sheet::SetUp;
-use crate::rod::{Rod, sight};
-use crate::site_levels;
-use crate::solved::{Solved, not_solved};
 use clap::Args;
-use sha2::{Digest, Sha256};
 use std::path::PathBuf;
-use wetrun_design::levels::{Drawn, LevelRun, Schedule, schedule};
-use wetrun_sheet::Format;
-use wetrun_site::Site;
-use wetrun_units::UnitSystem;
+use wetrun_answers::{Format, Set, SetUp, Solved};
 
 /// Draw the long sections and the plan, and print the set that people sign.
 ///
@@ -63,32 +55,17 @@ impl Sheet {
         let mut site = self.site.read_from(&bytes)?;
         self.overrides.apply(&mut site)?;
         let solved = Solved::new(site)?;
-        let drawn = site_levels::drawn(&solved);
-        let schedule = level_schedule(&drawn, solved.site.units)?;
-        let set_up = self.set_up(&solved.site)?;
-        let input = render::sheet::input(
-            &solved,
-            short_hash(&bytes),
-            &drawn,
-            schedule.as_ref(),
-            set_up.as_ref(),
-            self.all_routes,
-        );
-        let sheet = wetrun_sheet::render(&input, format).map_err(Refusal::because)?;
-        self.force.write(&self.output, sheet.as_ref(), &[&self.site.path])?;
-        let warning = lacking(&wetrun_sheet::unprintable(&input));
-        Ok(Answer { warning, ..Answer::pass(String::new()) })
-    }
-
-    /// The instrument over its backsight.
-    fn set_up(&self, site: &Site) -> Result<Option<SetUp>, Refusal> {
-        let Some(text) = &self.backsight else { return Ok(None) };
-        let (on, backsight) = sight("--backsight", text, site)?;
-        let benchmarks = site.benchmarks.iter().map(|b| (b.tag.clone(), b.level));
-        let mut run = LevelRun::new(benchmarks);
-        let instrument = run.backsight(&on, backsight).map_err(Refusal::because)?;
-        let rod = self.rod.unwrap_or(Rod::of(site.units));
-        Ok(Some(SetUp { instrument, on, backsight, rod }))
+        let set_up = match &self.backsight {
+            Some(text) => Some(SetUp::new(&solved.site, text, self.rod.map(Into::into))?),
+            None => None,
+        };
+        let set = Set { format, set_up, all_routes: self.all_routes };
+        // Nobody calls off what was asked on a command line.
+        let Some(printed) = set.print(&solved, &bytes, &|| true)? else {
+            return Ok(Answer::pass(String::new()));
+        };
+        self.force.write(&self.output, &printed.bytes, &[&self.site.path])?;
+        Ok(Answer { warning: lacking(&printed.lacking), ..Answer::pass(String::new()) })
     }
 }
 
@@ -105,19 +82,4 @@ fn lacking(texts: &[String]) -> String {
         "warning: the font of the sheets lacks characters of {}{more}; a \u{FFFD} stands in their place\n",
         named.join(", ")
     )
-}
-
-/// How far each level may go, on a site small enough that the search for it takes no time a
-/// person would notice; `wetrun levels` works it out for any.
-fn level_schedule(drawn: &Drawn, units: UnitSystem) -> Result<Option<Schedule>, Refusal> {
-    const MOST_LEVELS: usize = 80;
-    if drawn.set_points().len() > MOST_LEVELS {
-        return Ok(None);
-    }
-    schedule(drawn, &[], units).map(Some).map_err(not_solved)
-}
-
-/// The first eight digits of the file's SHA-256: enough to tell two revisions apart.
-fn short_hash(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().take(4).map(|byte| format!("{byte:02x}")).collect()
 }

@@ -5,7 +5,6 @@ use clap::{Args, ValueEnum};
 use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
-use wetrun_network::limits;
 use wetrun_site::{Site, Tanks};
 
 /// No site file is larger; what is larger is not read to its end.
@@ -42,7 +41,7 @@ impl SiteFile {
 
     /// Reads the site from the bytes of its file.
     pub(crate) fn read_from(&self, bytes: &[u8]) -> Result<Site, Refusal> {
-        wetrun_site::read(bytes, &self.name()).map_err(|found| Refusal(found.render(true)))
+        wetrun_answers::read(bytes, &self.name())
     }
 }
 
@@ -82,22 +81,10 @@ enum TankState {
 impl Overrides {
     /// Puts the overrides in place.
     pub(crate) fn apply(&self, site: &mut Site) -> Result<(), Refusal> {
-        if let Some(text) = &self.storm {
-            let wrong = |why: &dyn std::fmt::Display| {
-                Refusal::because(format_args!("--storm `{}`: {why}", text.escape_debug()))
-            };
-            let rain = site.units.read_intensity(text).map_err(|error| wrong(&error))?;
-            if !limits::RAIN.contains(&rain) {
-                return Err(wrong(&"a rain intensity is 0 or more, at most 360000 mm/h"));
-            }
-            site.storm.intensity = rain;
-            site.storm.basis = Some("given on the command line".to_owned());
-        }
-        match self.tanks {
-            Some(TankState::Full) => site.storm.tanks = Tanks::Full,
-            Some(TankState::Empty) => site.storm.tanks = Tanks::Empty,
-            None => {}
-        }
-        Ok(())
+        let tanks = self.tanks.map(|tanks| match tanks {
+            TankState::Full => Tanks::Full,
+            TankState::Empty => Tanks::Empty,
+        });
+        wetrun_answers::Overrides { rain: self.storm.clone(), tanks }.apply(site)
     }
 }

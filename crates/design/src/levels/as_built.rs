@@ -54,6 +54,7 @@ pub struct AsBuilt {
 
 /// Why measured levels could not be judged.
 #[derive(Clone, Debug, PartialEq, Error)]
+#[non_exhaustive]
 pub enum AsBuiltError {
     /// The levels contradict each other or the drawing.
     #[error("the measured levels make no valid site: {}", list(.0))]

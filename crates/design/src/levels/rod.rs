@@ -62,6 +62,7 @@ impl Close {
 
 /// A reading that cannot be used.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[non_exhaustive]
 pub enum RunError {
     /// No instrument has been set up yet.
     #[error("no backsight has been taken yet, so no height of instrument is known")]

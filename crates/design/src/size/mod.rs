@@ -3,8 +3,8 @@
 //! Where every downspout has one way to one tank the flows do not hang on the bores: the losses
 //! add up along the way, and the optimum is found exactly, whatever the size of the network, by
 //! carrying from the leaves to the tank the cheapest cost for every head that could be allowed
-//! ([`tree`]). What lies on loops or between tanks is searched by branch and bound ([`branch`]):
-//! each set of sizes solved for its flows, with those exact costs hanging on it ([`ring`]). The
+//! (`tree`). What lies on loops or between tanks is searched by branch and bound (`branch`):
+//! each set of sizes solved for its flows, with those exact costs hanging on it (`ring`). The
 //! chosen design is always solved as a whole in the end.
 
 mod alternatives;

@@ -13,7 +13,7 @@ use super::pipes::Picks;
 use std::collections::BTreeMap;
 use wetrun_network::{
     Downspout, DownspoutId, End, Junction, Line, LineEnd, LineId, Network, Parts, Pipe, Point,
-    PointId, Station, TankId,
+    PointId, Station, Tank, TankId,
 };
 use wetrun_solver::{Scenario, Steady};
 use wetrun_units::{Area, Flow, Intensity, Length};
@@ -210,7 +210,8 @@ fn small(problem: &Problem, layout: &Layout) -> (Parts, Vec<Option<End>>) {
         c: Some(150.0),
         ..Pipe::default()
     };
-    let source = |foot: Length, flow_m3_per_s: f64| Downspout {
+    let source = |tag: String, foot: Length, flow_m3_per_s: f64| Downspout {
+        tag,
         outlet: high,
         lip: high,
         foot,
@@ -243,7 +244,7 @@ fn small(problem: &Problem, layout: &Layout) -> (Parts, Vec<Option<End>>) {
                 };
                 // A foot above every gutter would be no downspout; its level bears on nothing here.
                 let foot = if foot > high { high } else { foot };
-                parts.downspouts.push(source(foot, flow));
+                parts.downspouts.push(source(network.end_tag(other).to_owned(), foot, flow));
                 End::Downspout(DownspoutId::new(parts.downspouts.len() - 1))
             }
         });
@@ -265,11 +266,13 @@ fn small(problem: &Problem, layout: &Layout) -> (Parts, Vec<Option<End>>) {
     }
     for (tank, flow) in layout.inflows_m3_per_s().into_iter().enumerate() {
         if flow > 0.0 {
-            let inlet = network.tanks()[tank].inlet;
-            parts.downspouts.push(source(inlet, flow));
+            let Tank { tag, inlet, .. } = &network.tanks()[tank];
+            let inlet = *inlet;
+            // No tag of a file begins with a blank.
+            parts.downspouts.push(source(format!(" what {tag} gathers"), inlet, flow));
             let station = |at_m| Station { at: Length::m(at_m), level: inlet, ground: None };
             parts.lines.push(Line {
-                tag: String::new(),
+                tag: format!(" into {tag}"),
                 from: End::Downspout(DownspoutId::new(parts.downspouts.len() - 1)),
                 to: End::Tank(TankId::new(tank)),
                 pipe: wide.clone(),

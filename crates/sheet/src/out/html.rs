@@ -122,10 +122,10 @@ fn paper_style(units: UnitSystem) -> String {
 
 fn footer(input: &SheetInput<'_>) -> String {
     let mut words = vec![format!("site file {}", crate::set::or_dash(&input.job.file_hash))];
-    if !input.job.revision.trim().is_empty() {
-        words.push(format!("revision {}", input.job.revision));
+    if !input.revision().trim().is_empty() {
+        words.push(format!("revision {}", input.revision()));
     }
-    words.push(format!("datum: {}", crate::set::or_dash(&input.job.datum)));
+    words.push(format!("datum: {}", crate::set::or_dash(input.datum())));
     escape(&words.join(" · "))
 }
 

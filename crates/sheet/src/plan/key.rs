@@ -61,7 +61,7 @@ pub(super) fn draw(drawing: &mut Drawing, input: &SheetInput<'_>) {
     if points.iter().any(|p| p.cleanout) {
         row.entry(0.0, "cleanout", |drawing, at| cleanout_mark(drawing, at, 2.8));
     }
-    if input.vents.iter().any(Option::is_some) {
+    if input.facts.points.iter().any(|point| point.vent.is_some()) {
         row.entry(0.0, "vent", |drawing, at| vent_mark(drawing, Pt(at.0, at.1 + 7.0)));
     }
     if input.verdict.openings.iter().any(|room| room.leaves) {

@@ -1,7 +1,8 @@
 //! Where everything stands on the plan: the file's coordinates, or a tidy tree.
 
 use crate::draw::Pt;
-use crate::input::{Place, SheetInput};
+use crate::input::SheetInput;
+use wetrun_facts::Place;
 use wetrun_network::{DownspoutId, End, LineId, Network, PlaceId, PointId, TankId};
 
 /// Places of all ends in plan units: x to the right, y downwards.
@@ -57,9 +58,10 @@ pub(crate) fn of(input: &SheetInput<'_>) -> Layout {
 fn surveyed(input: &SheetInput<'_>) -> Option<Layout> {
     let network = input.network;
     let places: Option<Vec<Place>> = (0..network.downspouts().len())
-        .map(|i| input.positions.downspout(DownspoutId::new(i)))
-        .chain((0..network.points().len()).map(|i| input.positions.point(PointId::new(i))))
-        .chain((0..network.tanks().len()).map(|i| input.positions.tank(TankId::new(i))))
+        .map(|i| End::Downspout(DownspoutId::new(i)))
+        .chain((0..network.points().len()).map(|i| End::Point(PointId::new(i))))
+        .chain((0..network.tanks().len()).map(|i| End::Tank(TankId::new(i))))
+        .map(|end| input.place(end))
         .collect();
     let all: Vec<Pt> = places?.into_iter().map(|p| Pt(p.east.to_m(), -p.north.to_m())).collect();
     let finite = all.iter().all(|p| p.0.is_finite() && p.1.is_finite());

@@ -405,11 +405,7 @@ fn point(drawing: &mut Drawing, page: &Page<'_>, id: PointId, at: Pt) {
 pub(crate) fn mislaid(input: &SheetInput<'_>) -> Vec<String> {
     // Places are rounded when they are read off a drawing.
     const ROUNDED_M: f64 = 0.05;
-    let at = |end: End| match end {
-        End::Downspout(id) => input.positions.downspout(id),
-        End::Point(id) => input.positions.point(id),
-        End::Tank(id) => input.positions.tank(id),
-    };
+    let at = |end: End| input.place(end);
     let apart_m = |line: &wetrun_network::Line| {
         let (a, b) = (at(line.from)?, at(line.to)?);
         Some(libm::hypot((b.east - a.east).to_m(), (b.north - a.north).to_m()))

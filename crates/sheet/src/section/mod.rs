@@ -127,10 +127,12 @@ pub(crate) fn left_out(input: &SheetInput<'_>) -> Option<String> {
 /// The sections of the routes that are drawn.
 pub(crate) fn drawings(input: &SheetInput<'_>) -> Vec<Drawing> {
     let ids = chosen(input);
-    ids.into_iter()
-        .filter_map(|id| profile::of(input, id))
-        .flat_map(|p| panels(input, &p))
-        .collect()
+    ids.into_iter().flat_map(|id| of(input, id)).collect()
+}
+
+/// The section of one downspout's route; nothing where it reaches no tank.
+pub(crate) fn of(input: &SheetInput<'_>, downspout: DownspoutId) -> Vec<Drawing> {
+    profile::of(input, downspout).map(|profile| panels(input, &profile)).unwrap_or_default()
 }
 
 /// The drawings of one route: as many panels as its columns need.

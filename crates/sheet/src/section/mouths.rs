@@ -70,7 +70,7 @@ impl Pipe {
 
 /// The highest level that is drawn over a point.
 pub(super) fn top_m(frame_input: &crate::input::SheetInput<'_>, id: PointId) -> Option<f64> {
-    let vent = frame_input.vent(id).and_then(|vent| vent.top);
+    let vent = frame_input.vent(id).and_then(|vent| vent.level);
     let mouth = frame_input.network.point(id).opening.map(|opening| opening.level);
     [vent, mouth].into_iter().flatten().map(Length::to_m).max_by(f64::total_cmp)
 }
@@ -80,7 +80,7 @@ fn pipes(frame: &Frame<'_>, id: PointId) -> Vec<Pipe> {
     let of = |kind: OpeningKind| mouth.filter(|m| m.opening.kind == kind);
     let vent = frame.input.vent(id).map(|vent| {
         let mouth = of(OpeningKind::Vent);
-        let top = vent.top.or(mouth.map(|m| m.opening.level));
+        let top = vent.level.or(mouth.map(|m| m.opening.level));
         Pipe { kind: OpeningKind::Vent, top, mouth }
     });
     let told = |kind: OpeningKind| {

@@ -236,9 +236,7 @@ fn node_kind(end: End) -> NodeKind {
 
 fn ground_at(input: &SheetInput<'_>, end: End) -> Option<f64> {
     match end {
-        End::Downspout(id) => {
-            input.foot_ground.get(id.index()).copied().flatten().map(|g| g.to_m())
-        }
+        End::Downspout(id) => input.facts.downspouts.get(id.index())?.ground.map(|g| g.to_m()),
         End::Point(id) => input.network.point(id).ground.map(|g| g.to_m()),
         End::Tank(id) => input.network.tank(id).ground.map(|g| g.to_m()),
     }

@@ -70,7 +70,7 @@ fn demand(input: &SheetInput<'_>) -> Vec<Block> {
         UnitSystem::Si => "1 mm/h on 1 m² is 1/3600 L/s.",
     };
     let mut blocks = vec![Block::Text(format!("Rain {rain} on every roof. {factor}"))];
-    if input.roofs.is_empty() {
+    if input.facts.roofs.is_empty() {
         let mut table = Table::new(&[
             ("Downspout", "", false),
             ("Catchment × runoff", area_unit(units), true),
@@ -94,15 +94,16 @@ fn demand(input: &SheetInput<'_>) -> Vec<Block> {
         ("Share", "%", true),
         ("Demand", flow, true),
     ]);
-    for roof in &input.roofs {
-        let m2 = roof.area.to_m2() * roof.runoff.to_ratio() * roof.share.to_ratio();
+    let shares = input.facts.roofs.iter().flat_map(|r| r.shares.iter().map(move |s| (r, s)));
+    for (roof, share) in shares {
+        let m2 = roof.area.to_m2() * roof.runoff.to_ratio() * share.share.to_ratio();
         let flow = wetrun_units::Flow::m3_per_s(m2 * input.scenario.intensity.to_m_per_s());
         table.row([
-            roof.roof.clone(),
-            input.network.downspout(roof.downspout).tag.clone(),
+            roof.name.clone(),
+            input.network.downspout(share.to).tag.clone(),
             units.show_area(roof.area).number,
             decimal(roof.runoff.to_ratio(), 2),
-            units.show_fraction(roof.share).number,
+            units.show_fraction(share.share).number,
             units.show_flow(flow).number,
         ]);
     }

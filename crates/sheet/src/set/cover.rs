@@ -89,12 +89,12 @@ fn facts(input: &SheetInput<'_>) -> Vec<(String, String)> {
     let total: f64 = input.steady.downspouts.iter().map(|d| d.demand.to_m3_per_s()).sum();
     let total = units.show_flow(wetrun_units::Flow::m3_per_s(total));
     let facts = [
-        ("Datum", or_dash(&input.job.datum)),
+        ("Datum", or_dash(input.datum())),
         (
             "Storm",
             format!("{}, {total} on all roofs together", units.show_intensity(scenario.intensity)),
         ),
-        ("Storm basis", or_dash(&input.storm_basis)),
+        ("Storm basis", or_dash(input.storm_basis())),
         ("Tanks in the storm", tanks.to_owned()),
         (
             "Freeboard wanted",
@@ -109,7 +109,7 @@ fn facts(input: &SheetInput<'_>) -> Vec<(String, String)> {
             format!("{law}; water at {}", units.show_temperature(scenario.temperature)),
         ),
         ("Units", system.to_owned()),
-        ("Revision", or_dash(&input.job.revision)),
+        ("Revision", or_dash(input.revision())),
         ("Site file", format!("hash {}", or_dash(&input.job.file_hash))),
     ];
     facts.into_iter().map(|(name, text)| (name.to_owned(), text)).collect()

@@ -10,17 +10,17 @@ pub(super) fn part(input: &SheetInput<'_>) -> Part {
     let units = input.units;
     let unit = level_unit(units);
     let mut blocks = Vec::new();
-    if !input.benchmarks.is_empty() {
+    if !input.facts.benchmarks.is_empty() {
         let mut table =
             Table::new(&[("Benchmark", "", false), ("Level", unit, true), ("Where", "", false)]);
-        for b in &input.benchmarks {
-            table.row([b.tag.clone(), level(units, b.level), b.at.clone()]);
+        for b in &input.facts.benchmarks {
+            table.row([b.tag.clone(), level(units, b.level), b.at.clone().unwrap_or_default()]);
         }
         blocks.push(Block::Table(table));
     }
     blocks.push(Block::Text(format!(
         "Levels are above the datum: {}. {}",
-        super::or_dash(&input.job.datum),
+        super::or_dash(input.datum()),
         set_up(input)
     )));
     blocks.push(Block::Table(schedule(input)));
@@ -238,8 +238,8 @@ fn own_levels(input: &SheetInput<'_>) -> Vec<LevelRow> {
     for p in network.points() {
         add(&p.tag, "level", Some(p.level));
     }
-    for (p, vent) in network.points().iter().zip(&input.vents) {
-        add(&p.tag, "vent.level", vent.and_then(|v| v.top));
+    for (p, shown) in network.points().iter().zip(&input.facts.points) {
+        add(&p.tag, "vent.level", shown.vent.and_then(|v| v.level));
     }
     for l in network.lines() {
         let inside = l.profile.len().saturating_sub(1);

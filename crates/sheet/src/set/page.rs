@@ -89,10 +89,10 @@ fn frame(page: &mut Drawing, input: &SheetInput<'_>, number: usize, count: usize
         &[Pt(MARGIN_PT, y - 10.0), Pt(right, y - 10.0)],
     );
     let mut words = vec![format!("site file {}", super::or_dash(&input.job.file_hash))];
-    if !input.job.revision.trim().is_empty() {
-        words.push(format!("revision {}", input.job.revision));
+    if !input.revision().trim().is_empty() {
+        words.push(format!("revision {}", input.revision()));
     }
-    words.push(format!("datum: {}", super::or_dash(&input.job.datum)));
+    words.push(format!("datum: {}", super::or_dash(input.datum())));
     let words = fitted(&words.join("  ·  "), 6.8, Weight::Book, room - 80.0);
     page.text(Layer::Frame, Text::new(Pt(MARGIN_PT, y), 6.8, words).ink(Ink::Grey));
     let number = Text::new(Pt(right, y), 6.8, format!("page {number} of {count}"));

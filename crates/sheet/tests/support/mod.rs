@@ -6,11 +6,13 @@ pub mod marks;
 #[cfg(test)]
 pub mod pdf;
 
+use std::borrow::Cow;
+use wetrun_facts::{Facts, Roof, Share};
 use wetrun_network::{
     Downspout, DownspoutId, End, FittingUse, Line, LineId, Network, Overflow, Parts, Pipe, Point,
     PointId, Station, Tank, TankId, catalogue,
 };
-use wetrun_sheet::{FindingRow, Job, Outcome, Positions, RoofShare, SheetInput};
+use wetrun_sheet::{FindingRow, Job, Outcome, SheetInput};
 use wetrun_solver::{FrictionLaw, Scenario, SpillRains, Steady, TankState};
 use wetrun_units::{Area, Fraction, Intensity, Length, Temperature, UnitSystem, Volume};
 use wetrun_verdict::Verdict;
@@ -35,7 +37,7 @@ impl Case {
         };
         let steady = wetrun_solver::solve(&network, &scenario).expect("a steady state");
         let verdict = Verdict::new(&network, &steady, Length::m(0.1));
-        Self { network, scenario, steady, spill_rains: SpillRains::default(), verdict }
+        Self { network, scenario, steady, spill_rains: SpillRains::NONE, verdict }
     }
 
     pub fn with_spill_rains(mut self) -> Self {
@@ -43,17 +45,35 @@ impl Case {
         self
     }
 
+    fn facts(&self) -> Facts {
+        let all = Fraction::ratio(1.0);
+        let roof = |i: usize| Roof {
+            name: format!("roof {}", i + 1),
+            area: self.network.downspouts()[i].catchment,
+            runoff: all,
+            shares: vec![Share { to: DownspoutId::new(i), share: all }],
+        };
+        Facts {
+            datum: Some("slab = 100.00".to_owned()),
+            revision: Some("B".to_owned()),
+            storm_basis: Some("25-year 5-minute, county rainfall table".to_owned()),
+            roofs: (0..self.network.downspouts().len()).map(roof).collect(),
+            downspouts: vec![Default::default(); self.network.downspouts().len()],
+            points: vec![Default::default(); self.network.points().len()],
+            tanks: vec![Default::default(); self.network.tanks().len()],
+            ..Facts::default()
+        }
+    }
+
     pub fn input(&self, units: UnitSystem) -> SheetInput<'_> {
         SheetInput {
             job: Job {
                 site: "Larkspur workshop".to_owned(),
-                datum: "slab = 100.00".to_owned(),
-                revision: "B".to_owned(),
                 file_hash: "3f9a12c4".to_owned(),
                 documents: Vec::new(),
             },
             units,
-            storm_basis: "25-year 5-minute, county rainfall table".to_owned(),
+            facts: Cow::Owned(self.facts()),
             network: &self.network,
             scenario: self.scenario,
             steady: &self.steady,
@@ -62,23 +82,10 @@ impl Case {
             verdict_words: "worst is D1, 150 mm below the gutter outlet".to_owned(),
             failures: Vec::new(),
             freeboard_basis: "site file".to_owned(),
-            roofs: (0..self.network.downspouts().len())
-                .map(|i| RoofShare {
-                    roof: format!("roof {}", i + 1),
-                    downspout: DownspoutId::new(i),
-                    area: self.network.downspouts()[i].catchment,
-                    runoff: Fraction::ratio(1.0),
-                    share: Fraction::ratio(1.0),
-                })
-                .collect(),
-            foot_ground: Vec::new(),
             watertight_to: Vec::new(),
-            vents: Vec::new(),
-            positions: Positions::default(),
             levels: Vec::new(),
             rod: None,
             tolerance_all: None,
-            benchmarks: Vec::new(),
             findings: vec![FindingRow {
                 group: "B  Levels and head".to_owned(),
                 rule: "freeboard".to_owned(),
@@ -289,10 +296,11 @@ pub const HOSTILE: &str = "<script>alert(1)</script>]]>\u{1b}[31m\u{202e}&amp;\"
 
 pub fn hostile() -> Case {
     let mut parts = workshop().network.to_parts();
-    parts.points[0].tag = HOSTILE.to_owned();
-    parts.downspouts[0].tag = HOSTILE.to_owned();
-    parts.lines[0].tag = HOSTILE.to_owned();
-    parts.tanks[0].tag = HOSTILE.to_owned();
+    let tag = |kind: char| format!("{HOSTILE}{kind}");
+    parts.points[0].tag = tag('P');
+    parts.downspouts[0].tag = tag('D');
+    parts.lines[0].tag = tag('L');
+    parts.tanks[0].tag = tag('T');
     Case::solve(parts, 130.0)
 }
 

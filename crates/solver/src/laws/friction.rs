@@ -52,7 +52,8 @@ impl Friction {
                 Prepared::HazenWilliams { factor }
             }
             FrictionLaw::DarcyWeisbach => {
-                let scale = viscosity_m2_per_s * viscosity_m2_per_s / (2.0 * G * bore_m.powi(3));
+                let scale = viscosity_m2_per_s * viscosity_m2_per_s
+                    / (2.0 * G * (bore_m * bore_m * bore_m));
                 let relative_roughness = held(roughness_m / bore_m);
                 Prepared::Darcy { scale, relative_roughness }
             }

@@ -1,4 +1,5 @@
 //! The derivatives that the network's solver relies on against differences, and the far ends.
+#![allow(clippy::disallowed_methods)]
 
 use wetrun_network::JunctionKind;
 

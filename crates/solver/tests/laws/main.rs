@@ -5,7 +5,11 @@
 //! (computed with `fluids` 1.3.1, `iapws` 1.5.5 or `scipy` 1.17.1), *derived* (by hand or by an
 //! independent root search), or *memory*. Expected numbers stand as they are printed there, and a
 //! value agrees when it rounds to them.
-#![allow(clippy::expect_used, reason = "a test may stop at what it cannot read")]
+#![allow(
+    clippy::disallowed_methods,
+    clippy::expect_used,
+    reason = "a test may stop at what it cannot read"
+)]
 
 mod air_and_statics;
 mod friction;

@@ -2,7 +2,13 @@
 //! plain form: water is kept, energy falls along every line as it should, every lip, outfall and
 //! still line is on the right side of its condition, and the answer does not hang on how the
 //! network is written down.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+#![allow(
+    clippy::disallowed_methods,
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "tests"
+)]
 
 mod along;
 mod monotone;

@@ -11,6 +11,7 @@
 //! * *Darcy-Weisbach*: each friction factor is held at that of our answer (h = r Q|Q|; laminar
 //!   h = r Q), by the plain Colebrook-White. Again the held problem must return our answer.
 #![allow(
+    clippy::disallowed_methods,
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,

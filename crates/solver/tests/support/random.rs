@@ -1,4 +1,5 @@
 //! Random networks of every kind the contract allows, from a seed.
+#![allow(clippy::disallowed_methods)]
 
 use super::*;
 use wetrun_network::{Junction, JunctionKind, LineId, Opening, OpeningKind};

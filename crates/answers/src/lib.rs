@@ -1,0 +1,72 @@
+//! Answers about a site, from its text: whether it holds, what it would take, and how it is drawn.
+//!
+//! Everything that a program, a page or another language needs between the text of a site file and
+//! a report, in parts that can be called apart: [`read`], [`Settled::new`] (a few milliseconds),
+//! [`section`] and [`plan`], then [`Settled::finish`], [`Review`] and [`Set::print`], which can be called off
+//! between their stages. Nothing here reads a file or the clock, or prints.
+//!
+//! ```
+//! use wetrun_answers::{Settled, Status, json, read};
+//!
+//! let text = "
+//! wetrun: 1
+//! units: si
+//! name: Shed
+//! storm: { intensity: 90 mm/h, basis: '5 min, 10 years' }
+//! downspouts:
+//!   D1: { outlet: 3.00, foot: 0.50, pipe: pvc-sch40 4 in }
+//! roofs:
+//!   R1: { area: 60 m2, to: D1 }
+//! lines:
+//!   M1: { from: D1, to: T1, length: 20 m, pipe: pvc-sch40 4 in }
+//! tanks:
+//!   T1: { inlet: 2.60 }
+//! ";
+//! let settled = Settled::new(read(text.as_bytes(), "shed.yaml")?)?;
+//! assert_eq!(settled.status(), Status::Pass);
+//!
+//! // What takes longer, while somebody waits for it.
+//! let solved = settled.finish(&|| true)?.ok_or("called off")?;
+//! assert!(solved.spill_rains.downspouts[0].is_some());
+//! println!("{}", json::check::check(&solved)?);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+
+mod as_built;
+mod comparison;
+mod difference;
+mod edit;
+mod facts;
+mod level_report;
+mod level_rules;
+mod mends;
+mod outcome;
+mod read;
+mod readings;
+mod render;
+mod review;
+mod rod;
+mod set_up;
+mod sheets;
+mod site_levels;
+mod sizing;
+mod solved;
+
+pub use as_built::GoOn;
+pub use comparison::{Comparison, Turn};
+pub use difference::Change;
+pub use edit::{levels, moved};
+pub use level_report::{Report, Sights};
+pub use outcome::{Refusal, Status};
+pub use read::{Overrides, read};
+pub use readings::ReadingsFile;
+pub use render::{csv, json, text};
+pub use review::Review;
+pub use rod::Rod;
+pub use set_up::SetUp;
+pub use sheets::{Printed, Set, plan, section};
+pub use site_levels::Level;
+pub use sizing::{Sized, Tell};
+pub use solved::{Settled, Solved};
+pub use wetrun_design::size::Progress;
+pub use wetrun_sheet::Format;

@@ -1,0 +1,185 @@
+//! What would mend a failing site, put to its findings in words: each solved and judged as a whole.
+
+use crate::level_rules::{BySite, findings_turned};
+use crate::site_levels;
+use crate::solved::Solved;
+use wetrun_checks::{Finding, Judged, Outcome};
+use wetrun_design::levels::{Drawn, SetPoint, State};
+use wetrun_design::mends::{Asked, Change, MOST_LINES, Mend, ways};
+use wetrun_network::{End, Line, Network};
+use wetrun_solver::SpillRains;
+use wetrun_units::{Length, UnitSystem};
+use wetrun_verdict::{Cause, Failure};
+
+/// What `check` finds, with the mends that hold.
+pub(crate) fn checked(solved: &Solved) -> Vec<Finding> {
+    let mut findings = wetrun_checks::check(&Judged { mends: true, ..solved.judged() });
+    fill(solved, &mut findings);
+    findings
+}
+
+/// What the review finds, with the mends that hold.
+pub(crate) fn reviewed(solved: &Solved) -> Vec<Finding> {
+    let mut findings = wetrun_checks::review(&Judged { mends: true, ..solved.judged() });
+    fill(solved, &mut findings);
+    findings
+}
+
+/// Puts mends to those findings that are failures of the verdict: at the worst downspout, and at
+/// every tank that runs over its rim.
+fn fill(solved: &Solved, findings: &mut [Finding]) {
+    let network = &solved.site.network;
+    let failures = solved.verdict.failures();
+    let water = |f: &&Failure| matches!(f.cause(), Cause::Spill | Cause::Freeboard);
+    if network.lines().len() > MOST_LINES {
+        // General advice was not solved: rather none.
+        let ours = failures.iter().filter(|f| water(f) || f.cause() == Cause::Rim);
+        ours.for_each(|failure| put(findings, failure, failure.tag(network), None));
+        return;
+    }
+    let worst = worst(failures);
+    let mends = worst.and_then(|worst| words(solved, worst));
+    for failure in failures.iter().filter(water) {
+        let tag = failure.tag(network);
+        let words = match worst {
+            Some(first) if first.tag(network) != tag => {
+                let first = first.tag(network);
+                (mends.as_ref())
+                    .map(|_| format!("mend {first} first, the worst one, then look again"))
+            }
+            Some(_) if is_first_of(failure, failures) => mends.clone(),
+            _ => None,
+        };
+        put(findings, failure, tag, words);
+    }
+    for (place, failure) in failures.iter().filter(|f| f.cause() == Cause::Rim).enumerate() {
+        let words = if place < MOST_TANKS { words(solved, failure) } else { None };
+        put(findings, failure, failure.tag(network), words);
+    }
+}
+
+/// So many tanks' mends are looked for.
+const MOST_TANKS: usize = 3;
+
+/// The worst failure at a downspout that levels or pipes can mend: the others follow from it. Where
+/// that one spills it lacks freeboard too, which is the more to ask for.
+fn worst(failures: &[Failure]) -> Option<&Failure> {
+    let first = failures.iter().find(|f| matches!(f.cause(), Cause::Spill | Cause::Freeboard))?;
+    let lacks = failures
+        .iter()
+        .find(|f| f.cause() == Cause::Freeboard && f.downspout() == first.downspout());
+    lacks.or(Some(first))
+}
+
+/// One downspout that both spills and lacks freeboard is told once, at its freeboard.
+fn is_first_of(failure: &Failure, failures: &[Failure]) -> bool {
+    let lacks = |f: &Failure| f.cause() == Cause::Freeboard && f.downspout() == failure.downspout();
+    failure.cause() == Cause::Freeboard || !failures.iter().any(lacks)
+}
+
+fn put(findings: &mut [Finding], failure: &Failure, tag: &str, words: Option<String>) {
+    let rule = wetrun_checks::rule_of(failure.cause()).name;
+    let here = |f: &&mut Finding| f.rule == rule && f.at == tag && f.outcome == Outcome::Fail;
+    if let Some(finding) = findings.iter_mut().find(here) {
+        finding.mend = words;
+    }
+}
+
+fn words(solved: &Solved, failure: &Failure) -> Option<String> {
+    let drawn = site_levels::drawn(solved);
+    let state = State { steady: solved.steady.clone(), verdict: solved.verdict.clone() };
+    let before = of(solved, &drawn, &state);
+    let turns = |moved: &Drawn, state: &State| fails_anew(&before, &of(solved, moved, state));
+    let units = solved.site.units;
+    let asked = Asked { drawn: &drawn, state: &state, units, turns: &turns };
+    let ways = ways(&asked, failure);
+    let told: Vec<String> = ways.iter().map(|way| told(&drawn.network, units, way)).collect();
+    (!told.is_empty()).then(|| told.join("; or "))
+}
+
+/// Whether a rule of the review fails at a place where it did not.
+pub(crate) fn fails_anew(before: &[Finding], after: &[Finding]) -> bool {
+    findings_turned(before, after).iter().any(|f| f.outcome == Outcome::Fail)
+}
+
+/// Every rule of the review on a changed drawing.
+fn of(solved: &Solved, moved: &Drawn, state: &State) -> Vec<Finding> {
+    let judge = BySite { scenario: solved.scenario, facts: solved.facts.clone() };
+    wetrun_checks::review(&Judged {
+        network: &moved.network,
+        scenario: &solved.scenario,
+        steady: &state.steady,
+        spill_rains: &SpillRains::NONE,
+        mends: false,
+        verdict: &state.verdict,
+        facts: &judge.facts_of(moved),
+    })
+}
+
+/// `lower T1: inlet to 105.90 ft, overflow to 105.70 ft`.
+fn told(network: &Network, units: UnitSystem, mend: &Mend) -> String {
+    let level = |level: &Length| units.show_level(*level).to_string();
+    let parts: Vec<String> = mend
+        .changes
+        .iter()
+        .map(|change| match change {
+            Change::Level { at, to, .. } => name(*at, network, units, &level(to)),
+            Change::Pipe(line, pipe) => format!("{} to {}", network.line(*line).tag, pipe.label),
+            Change::OverflowPipe(tank, pipe) => {
+                format!("the overflow of {} to {}", network.tank(*tank).tag, pipe.label)
+            }
+            Change::Rim { at, to, .. } => {
+                format!("the rim of {} to {}", network.tank(*at).tag, level(to))
+            }
+        })
+        .collect();
+    let verb = match mend.changes.first() {
+        Some(Change::Level { from, to, .. } | Change::Rim { from, to, .. }) => {
+            if to < from {
+                "lower"
+            } else {
+                "raise"
+            }
+        }
+        _ => "enlarge",
+    };
+    format!("{verb} {}", list(&parts))
+}
+
+fn name(at: SetPoint, network: &Network, units: UnitSystem, to: &str) -> String {
+    let tag = at.tag(network);
+    match at {
+        SetPoint::Inlet(id) => {
+            let here = |l: &&Line| l.from == End::Tank(id) || l.to == End::Tank(id);
+            let lines = network.lines().iter().filter(here).map(|l| l.tag.clone());
+            let lines: Vec<String> = lines.collect();
+            let ends = if lines.len() == 1 { "ends" } else { "end" };
+            format!("the inlet of {tag} ({} {ends} there) to {to}", list(&lines))
+        }
+        SetPoint::End(id, _) => format!("the end of {} there to {to}", network.line(id).tag),
+        SetPoint::Station(id, station) => {
+            let line = network.line(id);
+            let at = line.profile.get(station).map_or(Length::ZERO, |s| s.at);
+            format!("the invert of {tag} at {} to {to}", units.show_length(at))
+        }
+        SetPoint::Overflow(_) => format!("the overflow of {tag} to {to}"),
+        SetPoint::Opening(id) if network.downspout(id).leaf_head.is_some() => {
+            format!("the leaf head of {tag} to {to}")
+        }
+        SetPoint::Opening(id) if network.downspout(id).lip > network.downspout(id).outlet => {
+            format!("the outlet of {tag} to {to}, its lip as much")
+        }
+        SetPoint::Opening(_) => format!("the outlet of {tag} to {to}"),
+        SetPoint::Vent(_) => format!("the vent of {tag} to {to}"),
+        SetPoint::Cap(_) => format!("the cap of {tag} to {to}"),
+        _ => format!("{} of {tag} to {to}", at.key(network)),
+    }
+}
+
+fn list(parts: &[String]) -> String {
+    match parts {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}

@@ -1,0 +1,46 @@
+//! A site from its text, and what may replace the file's storm for one answer.
+
+use crate::outcome::Refusal;
+use wetrun_network::limits;
+use wetrun_site::{Site, Tanks};
+
+/// Reads a site file; `name` is what messages call it.
+///
+/// # Errors
+/// Every fault of the file, each at its place.
+pub fn read(bytes: &[u8], name: &str) -> Result<Site, Refusal> {
+    wetrun_site::read(bytes, name).map_err(Refusal::from)
+}
+
+/// What replaces the file's storm for one answer.
+#[derive(Clone, Debug, Default)]
+pub struct Overrides {
+    /// Rain in place of the file's, such as `6 in/h`.
+    pub rain: Option<String>,
+    /// How the tanks stand.
+    pub tanks: Option<Tanks>,
+}
+
+impl Overrides {
+    /// Puts the overrides in place.
+    ///
+    /// # Errors
+    /// A refusal where the rain is none.
+    pub fn apply(&self, site: &mut Site) -> Result<(), Refusal> {
+        if let Some(text) = &self.rain {
+            let wrong = |why: &dyn std::fmt::Display| {
+                Refusal::because(format_args!("--storm `{}`: {why}", text.escape_debug()))
+            };
+            let rain = site.units.read_intensity(text).map_err(|error| wrong(&error))?;
+            if !limits::RAIN.contains(&rain) {
+                return Err(wrong(&"a rain intensity is 0 or more, at most 360000 mm/h"));
+            }
+            site.storm.intensity = rain;
+            site.storm.basis = Some("given on the command line".to_owned());
+        }
+        if let Some(tanks) = self.tanks {
+            site.storm.tanks = tanks;
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,101 @@
+//! The level schedule as comma-separated values, for a spreadsheet: metres, with a header.
+
+use crate::level_report::Report;
+use crate::outcome::Refusal;
+use crate::render::text::levels::stopped_by;
+use wetrun_design::levels::{By, Stop};
+use wetrun_units::{Length, whole_steps_down, whole_steps_up};
+
+/// Five decimals of a metre.
+const STEPS_PER_M: f64 = 1e5;
+
+const HEADER: [&str; 14] = [
+    "tag",
+    "level",
+    "design_m",
+    "lowest_m",
+    "highest_m",
+    "margin_if_1_mm_low_m",
+    "margin_if_1_mm_high_m",
+    "built_m",
+    "rod_m",
+    "lowest_by_rules_m",
+    "lowest_limited_by",
+    "highest_by_rules_m",
+    "highest_limited_by",
+    "would_hold_at_m",
+];
+
+/// One row for each level.
+pub fn levels(report: &Report) -> Result<String, Refusal> {
+    let mut rows = csv::Writer::from_writer(Vec::new());
+    rows.write_record(HEADER).map_err(Refusal::because)?;
+    for level in &report.levels {
+        let limits = report.limits(level);
+        let rod = report.instrument.map(|i| i.reading(level.design));
+        let low_stop = limits.and_then(|l| l.low_stop.as_ref());
+        let high_stop = limits.and_then(|l| l.high_stop.as_ref());
+        let record = [
+            guarded(&level.tag),
+            guarded(&level.key),
+            metres(Some(level.design)),
+            limit(limits.and_then(|l| l.lowest), whole_steps_up),
+            limit(limits.and_then(|l| l.highest), whole_steps_down),
+            metres(limits.map(|l| l.effect.if_low)),
+            metres(limits.map(|l| l.effect.if_high)),
+            metres(report.found(level)),
+            metres(rod),
+            limit(low_stop.and_then(by_rule), whole_steps_up),
+            limited_by(low_stop),
+            limit(high_stop.and_then(by_rule), whole_steps_down),
+            limited_by(high_stop),
+            metres(limits.and_then(|l| l.mend)),
+        ];
+        rows.write_record(record).map_err(Refusal::because)?;
+    }
+    let bytes = rows.into_inner().map_err(Refusal::because)?;
+    String::from_utf8(bytes).map_err(Refusal::because)
+}
+
+/// To a hundredth of a millimetre; nothing where there is no number.
+fn metres(length: Option<Length>) -> String {
+    length.map_or(String::new(), |l| wetrun_units::decimal(l.to_m(), 5))
+}
+
+/// A limit to a hundredth of a millimetre, rounded so that it still holds.
+fn limit(length: Option<Length>, whole: fn(f64) -> f64) -> String {
+    metres(length.map(|l| Length::m(whole(l.to_m() * STEPS_PER_M) / STEPS_PER_M)))
+}
+
+fn by_rule(stop: &Stop) -> Option<Length> {
+    matches!(stop.by, By::Rule(_)).then_some(stop.level)
+}
+
+fn limited_by(stop: Option<&Stop>) -> String {
+    let words = stop.and_then(|stop| Some(format!("{} {}", stopped_by(stop.by)?, stop.at)));
+    guarded(&words.unwrap_or_default())
+}
+
+/// A text that no spreadsheet takes for a formula, its full-width signs among them.
+fn guarded(text: &str) -> String {
+    const SIGNS: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
+    let starts_with_a_blank = text.starts_with(char::is_whitespace);
+    if starts_with_a_blank || text.starts_with(SIGNS) {
+        format!("'{text}")
+    } else {
+        text.to_owned()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::guarded;
+
+    #[test]
+    fn no_cell_is_taken_for_a_formula() {
+        for text in ["=1+1", "+1", "-1", "@sum", "\t=1", "＝1", "＠x", " =1"] {
+            assert!(guarded(text).starts_with('\''), "{text}");
+        }
+        assert_eq!(guarded("D1"), "D1");
+    }
+}
