@@ -18,7 +18,7 @@ use support::random::Dice;
 use support::*;
 use wetrun_network::Network;
 use wetrun_solver::laws::head_loss::friction_factor;
-use wetrun_solver::{FrictionLaw, Prepared, Scenario, spill_rains};
+use wetrun_solver::{FrictionLaw, Prepared, Scenario, TankState, spill_rains};
 
 /// A house: six downspouts on one line of 0.1 m to a tank.
 fn house() -> Network {
@@ -122,6 +122,14 @@ fn growth(c: &mut Criterion) {
         let network = tree(lines, 2.4);
         group.bench_with_input(BenchmarkId::new("spill rains", lines), &network, |b, n| {
             b.iter(|| spill_rains(n, &storm()));
+        });
+    }
+    let full = Scenario { tanks: TankState::Full, ..storm() };
+    for (lines, lip_m) in [(100, 2.4), (1_000, 2.4), (1_000, 4.0), (10_000, 2.4)] {
+        let network = bush(lines, lip_m);
+        let name = format!("spill rains with a piped overflow, lips from {lip_m} m");
+        group.bench_with_input(BenchmarkId::new(name, lines), &network, |b, n| {
+            b.iter(|| spill_rains(n, &full));
         });
     }
     group.finish();

@@ -27,6 +27,8 @@ pub(crate) enum Worst {
     Lip(usize),
     /// A node's continuity.
     Node(usize),
+    /// A full tank's level.
+    Tank(usize),
 }
 
 /// What the contract asks of continuity, as a share of the total demand.
@@ -35,6 +37,8 @@ pub(crate) const CONTINUITY: f64 = 1e-9;
 pub(crate) const HEAD_M: f64 = 1e-7;
 /// So many last digits of the largest flow a node's balance may miss.
 const ROUNDING: f64 = 4.0;
+/// The share of that which a state that only leads to others may miss.
+const CLEAR: f64 = 0.01;
 /// What a search strives for before it is content with the above.
 const FINE: (f64, f64) = (1e-13, 1e-13);
 
@@ -52,6 +56,12 @@ impl Gap {
     /// Whether no more is to be gained.
     pub(crate) fn fine(&self) -> bool {
         self.continuity <= FINE.0.max(self.rounding) && self.head_m <= FINE.1
+    }
+
+    /// Whether what is left is far below what the contract asks: enough where a state only tells at
+    /// which rain another place spills.
+    pub(crate) fn clear(&self) -> bool {
+        self.continuity <= (CLEAR * CONTINUITY).max(self.rounding) && self.head_m <= CLEAR * HEAD_M
     }
 
     /// One number to compare states by.
@@ -100,6 +110,16 @@ pub(crate) fn with_rises(model: &Model, at: &Iterate, lines: Vec<Flowing>) -> Su
         let miss = lip_gap(model, at, d);
         if miss.is_nan() || miss > gap.head_m {
             (gap.head_m, gap.worst) = (miss, Worst::Lip(d));
+        }
+    }
+    if !model.moving.is_empty() {
+        let received = model.receipts(at).net;
+        for &tank in &model.moving {
+            let asked = model.tanks[tank].level(received[tank], model.beyond(at, tank));
+            let miss = at.water[tank].zip(asked).map_or(0.0, |(held, asked)| (held - asked).abs());
+            if miss.is_nan() || miss > gap.head_m {
+                (gap.head_m, gap.worst) = (miss, Worst::Tank(tank));
+            }
         }
     }
     for (node, net) in model.imbalance(at).iter().enumerate() {

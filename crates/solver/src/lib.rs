@@ -61,6 +61,7 @@
 //! ```
 
 mod coupling;
+mod elimination;
 mod flood;
 mod gap;
 mod incidence;

@@ -1,5 +1,7 @@
-//! The linear system of one Newton step: conductances between nodes, factored sparse or dense.
+//! The linear system of one Newton step: conductances between unknowns, eliminated along a tree
+//! where they form one, else factored sparse or dense.
 
+use crate::elimination::Elimination;
 use faer::linalg::solvers::Solve;
 use faer::sparse::linalg::solvers::{Llt, Lu, SymbolicLlt, SymbolicLu};
 use faer::sparse::{Argsort, Pair, SparseColMat, SymbolicSparseColMat};
@@ -17,6 +19,7 @@ pub(crate) struct Conductances {
     /// Diagonal, then for each pair the two off-diagonal entries `(a, b)` and `(b, a)`.
     diagonal: Vec<f64>,
     off: Vec<[f64; 2]>,
+    tree: Option<Elimination>,
     symmetric: Option<Sparse<SymbolicLlt<usize>>>,
     general: Option<Sparse<SymbolicLu<usize>>>,
 }
@@ -31,7 +34,9 @@ impl Conductances {
     /// A matrix over `nodes` nodes, joined by `pairs`.
     pub(crate) fn new(nodes: usize, pairs: Vec<(usize, usize)>) -> Self {
         let off = vec![[0.0; 2]; pairs.len()];
-        Self { nodes, pairs, diagonal: vec![0.0; nodes], off, symmetric: None, general: None }
+        let tree = Elimination::new(nodes, &pairs);
+        let diagonal = vec![0.0; nodes];
+        Self { nodes, pairs, diagonal, off, tree, symmetric: None, general: None }
     }
 
     /// Sets every entry to zero.
@@ -58,7 +63,10 @@ impl Conductances {
             return Some(Vec::new());
         }
         let symmetric = self.off.iter().all(|[ab, ba]| ab == ba);
-        let solution = if self.nodes <= DENSE_UP_TO {
+        let solution = if let Some(tree) = &self.tree {
+            let diagonal = self.diagonal.iter().map(|d| d + damping).collect();
+            tree.solve(&self.pairs, diagonal, &self.off, right)
+        } else if self.nodes <= DENSE_UP_TO {
             self.solve_dense(right, damping, symmetric)
         } else if symmetric {
             self.solve_symmetric(right, damping)

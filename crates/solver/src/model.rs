@@ -16,6 +16,9 @@ use wetrun_network::{End, Network, Pipe, Point};
 pub(crate) struct Model {
     /// Downspout feet first, then points with an opening, then the others.
     pub(crate) nodes: usize,
+    /// The full tanks whose level hangs on what they receive: their levels are unknowns after the
+    /// nodes' heads.
+    pub(crate) moving: Vec<usize>,
     pub(crate) lines: Vec<LineModel>,
     /// The downspouts, then the openings of points: the lip of each of the first nodes.
     pub(crate) lips: Vec<Lip>,
@@ -145,8 +148,11 @@ impl Model {
                 JunctionModel::new(point.fitting?, legs, &lines)
             })
             .collect();
+        let moving =
+            (0..tanks.len()).filter(|&t| tanks[t].full_m.is_some() && tanks[t].moves()).collect();
         Self {
             nodes,
+            moving,
             scale: scale(&lips),
             cascade: cascade(&tanks),
             givers: givers(&tanks),
@@ -159,6 +165,50 @@ impl Model {
             incidence,
             reference_m,
         }
+    }
+
+    /// How many heads and levels are unknown.
+    pub(crate) fn unknowns(&self) -> usize {
+        self.nodes + self.moving.len()
+    }
+
+    /// The number of the head or level at an end of a line, where it is unknown.
+    pub(crate) fn unknown(&self, end: Joint) -> Option<usize> {
+        match end {
+            Joint::Node(node) => Some(node),
+            Joint::Tank(tank) => {
+                let place = self.moving.binary_search(&tank).ok()?;
+                Some(self.nodes + place)
+            }
+        }
+    }
+
+    /// Moves all heads and levels by a share of a step.
+    pub(crate) fn step(&self, at: &mut Iterate, step: &[f64], share: f64) {
+        for (head, step) in at.head.iter_mut().zip(step) {
+            *head += share * step;
+        }
+        for (&tank, step) in self.moving.iter().zip(&step[self.nodes..]) {
+            if let Some(level) = &mut at.water[tank] {
+                *level += share * step;
+            }
+        }
+    }
+
+    /// Holds the moving tanks' levels between the lowest and the highest that each can take.
+    pub(crate) fn hold_levels(&self, at: &mut Iterate) {
+        if self.moving.is_empty() {
+            return;
+        }
+        for &tank in self.cascade.iter().rev() {
+            let beyond = self.beyond(at, tank);
+            at.water[tank] = at.water[tank].map(|level| self.tanks[tank].within(level, beyond));
+        }
+    }
+
+    /// The level of the water into which a tank overflows, if it stands full.
+    pub(crate) fn beyond(&self, at: &Iterate, tank: usize) -> Option<f64> {
+        self.tanks[tank].to.and_then(|to| at.water[to])
     }
 
     /// Sets the rain that falls on every downspout's roofs.
@@ -206,7 +256,7 @@ impl Model {
                 overflow[giver] = if from.pipe.is_some() {
                     from.overflows(net[giver], at.water[tank])
                 } else {
-                    let past = this.to.and_then(|to| at.water[to]);
+                    let past = self.beyond(at, tank);
                     from.joins(net[giver], this, net[tank], past)
                 };
                 net[tank] += overflow[giver];

@@ -8,45 +8,104 @@
 use crate::line::{Joint, Through};
 use crate::linear::Conductances;
 use crate::model::{Iterate, Model};
+use crate::tank::Letting;
 
-/// The matrix of a model: its nodes, joined by the lines between two nodes.
+/// The matrix of a model: its unknown heads and levels, joined by lines and overflows.
 pub(crate) struct Assembly {
     pub(crate) matrix: Conductances,
-    /// For each line the pair of nodes it joins, where it joins two.
-    pub(crate) pair: Vec<Option<usize>>,
+    /// For each line the pair of unknowns it joins, where it joins two; then for each moving tank
+    /// the pair that its overflow joins.
+    pair: Vec<Option<usize>>,
 }
 
 impl Assembly {
     pub(crate) fn new(model: &Model) -> Self {
         let mut pairs = Vec::new();
-        let pair = (model.lines.iter())
-            .map(|line| match line.ends {
-                [Joint::Node(a), Joint::Node(b)] => {
-                    pairs.push((a, b));
-                    Some(pairs.len() - 1)
-                }
-                _ => None,
-            })
-            .collect();
-        Self { matrix: Conductances::new(model.nodes, pairs), pair }
+        let mut pair = |ends: [Option<usize>; 2]| match ends {
+            [Some(a), Some(b)] => {
+                pairs.push((a, b));
+                Some(pairs.len() - 1)
+            }
+            _ => None,
+        };
+        let lines = model.lines.iter().map(|line| line.ends.map(|end| model.unknown(end)));
+        let overflows = model.moving.iter().map(|&tank| overflow_ends(model, tank));
+        let pair = lines.chain(overflows).map(&mut pair).collect();
+        Self { matrix: Conductances::new(model.unknowns(), pairs), pair }
     }
 
     /// Adds a line whose flow from its first end answers to its ends by `d_end`.
     pub(crate) fn add_line(&mut self, model: &Model, line: usize, d_end: [f64; 2]) {
-        // What flows out of the first node flows into the second.
-        match model.lines[line].ends {
-            [Joint::Node(a), Joint::Node(b)] => {
-                self.matrix.add(a, d_end[0]);
-                self.matrix.add(b, -d_end[1]);
-                if let Some(pair) = self.pair[line] {
-                    self.matrix.add_pair(pair, d_end[1], -d_end[0]);
-                }
-            }
-            [Joint::Node(a), Joint::Tank(_)] => self.matrix.add(a, d_end[0]),
-            [Joint::Tank(_), Joint::Node(b)] => self.matrix.add(b, -d_end[1]),
-            [Joint::Tank(_), Joint::Tank(_)] => {}
+        self.add(model.lines[line].ends.map(|end| model.unknown(end)), self.pair[line], d_end);
+    }
+
+    /// Adds what leaves a moving tank.
+    pub(crate) fn add_tank(&mut self, model: &Model, place: usize, letting: &Letting) {
+        let ends = overflow_ends(model, model.moving[place]);
+        let pair = self.pair[model.lines.len() + place];
+        self.add(ends, pair, letting.d_pipe);
+        self.matrix.add(model.nodes + place, letting.d_ground[0]);
+        if let Some(pair) = pair {
+            self.matrix.add_pair(pair, letting.d_ground[1], 0.0);
         }
     }
+
+    /// What flows out of the first unknown flows into the second.
+    fn add(&mut self, ends: [Option<usize>; 2], pair: Option<usize>, d_end: [f64; 2]) {
+        if let Some(a) = ends[0] {
+            self.matrix.add(a, d_end[0]);
+        }
+        if let Some(b) = ends[1] {
+            self.matrix.add(b, -d_end[1]);
+        }
+        if let Some(pair) = pair {
+            self.matrix.add_pair(pair, d_end[1], -d_end[0]);
+        }
+    }
+}
+
+/// The unknowns that a tank's overflow joins.
+fn overflow_ends(model: &Model, tank: usize) -> [Option<usize>; 2] {
+    let unknown = |tank| model.unknown(Joint::Tank(tank));
+    [unknown(tank), model.tanks[tank].to.and_then(unknown)]
+}
+
+/// What is left over at each unknown: at nodes and at moving tanks, where these let go.
+pub(crate) fn left_over(
+    model: &Model,
+    admitted: impl Iterator<Item = f64>,
+    flows: impl Iterator<Item = f64>,
+    lettings: &[Letting],
+) -> Vec<f64> {
+    let mut net = vec![0.0; model.unknowns()];
+    for (net, admitted) in net.iter_mut().zip(admitted) {
+        *net = admitted;
+    }
+    let mut carry = |ends: [Option<usize>; 2], flow: f64| {
+        if let Some(a) = ends[0] {
+            net[a] -= flow;
+        }
+        if let Some(b) = ends[1] {
+            net[b] += flow;
+        }
+    };
+    for (line, flow) in model.lines.iter().zip(flows) {
+        carry(line.ends.map(|end| model.unknown(end)), flow);
+    }
+    for (&tank, letting) in model.moving.iter().zip(lettings) {
+        let ends = overflow_ends(model, tank);
+        carry(ends, letting.pipe);
+        carry([ends[0], None], letting.ground);
+    }
+    net
+}
+
+/// What a search does with the moving tanks' levels.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Levels {
+    Held,
+    /// Found with the heads.
+    Free,
 }
 
 /// The state that a set of heads gives: flows, what is taken, and how both answer to the heads.
@@ -55,11 +114,51 @@ struct Evaluated {
     at: Iterate,
     lines: Vec<Through>,
     takes: Vec<f64>,
+    lettings: Vec<Letting>,
     net: Vec<f64>,
     size: f64,
+    levels: Levels,
 }
 
-fn evaluate(model: &Model, mut at: Iterate) -> Evaluated {
+impl Evaluated {
+    /// Sets the matrix to how all answers to the heads and levels.
+    fn assemble(&self, model: &Model, assembly: &mut Assembly) {
+        assembly.matrix.clear();
+        for (line, through) in self.lines.iter().enumerate() {
+            assembly.add_line(model, line, through.d_end);
+        }
+        for (d, slope) in self.takes.iter().enumerate() {
+            assembly.matrix.add(d, -slope);
+        }
+        for (place, letting) in self.lettings.iter().enumerate() {
+            assembly.add_tank(model, place, letting);
+        }
+    }
+}
+
+/// What leaves the moving tanks, read off their levels; where an overflow without a pipe joins two
+/// waters, off what it receives.
+fn by_levels(model: &Model, at: &Iterate) -> Vec<Letting> {
+    if model.moving.is_empty() {
+        return Vec::new();
+    }
+    let receipts = model.receipts(at);
+    let letting = |&tank: &usize| {
+        let (level_m, beyond) = (at.water[tank]?, model.beyond(at, tank));
+        let (received, overflow) = (receipts.net[tank], receipts.overflow[tank]);
+        let this = &model.tanks[tank];
+        Some(match this.pipe {
+            Some(_) => this.by_level(level_m, received, beyond),
+            None => this.by_flow(level_m, received, overflow, beyond, 0.0),
+        })
+    };
+    model.moving.iter().filter_map(letting).collect()
+}
+
+fn evaluate(model: &Model, mut at: Iterate, levels: Levels) -> Evaluated {
+    if levels == Levels::Free {
+        model.hold_levels(&mut at);
+    }
     let lines: Vec<Through> = (0..model.lines.len())
         .map(|l| {
             let ends = [model.far(&at, l, 0), model.far(&at, l, 1)];
@@ -76,9 +175,14 @@ fn evaluate(model: &Model, mut at: Iterate) -> Evaluated {
             slope
         })
         .collect();
-    let net = model.imbalance(&at);
+    let held = || vec![Letting::held(); model.moving.len()];
+    let lettings = if levels == Levels::Held { held() } else { by_levels(model, &at) };
+    let mut net = left_over(model, at.admitted.iter().copied(), at.flow.iter().copied(), &lettings);
+    if levels == Levels::Held {
+        net[model.nodes..].fill(0.0);
+    }
     let size = net.iter().map(|n| n.abs()).sum();
-    Evaluated { at, lines, takes, net, size }
+    Evaluated { at, lines, takes, lettings, net, size, levels }
 }
 
 /// Moves the heads until the imbalance of all nodes together is below `enough` of the scale, or
@@ -87,22 +191,17 @@ pub(crate) fn search(
     model: &Model,
     assembly: &mut Assembly,
     start: Iterate,
+    levels: Levels,
     enough: f64,
     most_steps: u32,
 ) -> (Iterate, f64, u32) {
-    let mut now = evaluate(model, start);
+    let mut now = evaluate(model, start, levels);
     let mut best = now.clone();
     let mut damping = 1e-9 * model.scale;
     let mut steps = 0;
     while now.size > enough * model.scale && steps < most_steps {
         steps += 1;
-        assembly.matrix.clear();
-        for (line, through) in now.lines.iter().enumerate() {
-            assembly.add_line(model, line, through.d_end);
-        }
-        for (d, slope) in now.takes.iter().enumerate() {
-            assembly.matrix.add(d, -slope);
-        }
+        now.assemble(model, assembly);
         let step = loop {
             if let Some(step) = assembly.matrix.solve(&now.net, damping) {
                 break Some(step);
@@ -146,10 +245,8 @@ fn along(model: &Model, from: &Evaluated, step: &[f64]) -> Option<Evaluated> {
     let mut last = None;
     for _ in 0..30 {
         let mut at = from.at.clone();
-        for (head, step) in at.head.iter_mut().zip(step) {
-            *head += share * step;
-        }
-        let next = evaluate(model, at);
+        model.step(&mut at, step, share);
+        let next = evaluate(model, at, from.levels);
         let here = pull(&next.net);
         let done = here.abs() <= 0.5 * first || (here > 0.0 && share >= most);
         last = Some(next);
@@ -180,10 +277,11 @@ pub(crate) fn fill(
     model: &Model,
     assembly: &mut Assembly,
     start: Iterate,
+    levels: Levels,
     enough: f64,
     most_steps: u32,
 ) -> (Iterate, f64, u32) {
-    let mut now = evaluate(model, start);
+    let mut now = evaluate(model, start, levels);
     let mut best = now.clone();
     let mut steps = 0;
     let mut storage = model.scale;
@@ -220,9 +318,11 @@ fn fill_once(
     steps: &mut u32,
 ) -> Option<Evaluated> {
     let left = |at: &Evaluated| -> Vec<f64> {
-        (at.net.iter().zip(&at.at.head).zip(&from.at.head))
-            .map(|((net, head), before)| net - storage * (head - before))
-            .collect()
+        let mut left = at.net.clone();
+        for ((left, head), before) in left.iter_mut().zip(&at.at.head).zip(&from.at.head) {
+            *left -= storage * (head - before);
+        }
+        left
     };
     let size = |left: &[f64]| left.iter().map(|l| l.abs()).sum::<f64>();
     let mut now = from.clone();
@@ -234,23 +334,15 @@ fn fill_once(
             return Some(now);
         }
         *steps += 1;
-        assembly.matrix.clear();
-        for (line, through) in now.lines.iter().enumerate() {
-            assembly.add_line(model, line, through.d_end);
-        }
-        for (d, slope) in now.takes.iter().enumerate() {
-            assembly.matrix.add(d, -slope);
-        }
+        now.assemble(model, assembly);
         let step = assembly.matrix.solve(&errors, storage)?;
         let longest = step.iter().fold(0.0_f64, |m, s| m.max(s.abs()));
         let mut share = (LONGEST_M / longest).min(1.0);
         let mut next = None;
         while share > 1e-5 {
             let mut at = now.at.clone();
-            for (head, step) in at.head.iter_mut().zip(&step) {
-                *head += share * step;
-            }
-            let trial = evaluate(model, at);
+            model.step(&mut at, &step, share);
+            let trial = evaluate(model, at, from.levels);
             let trial_errors = left(&trial);
             if size(&trial_errors) < (1.0 - 0.1 * share) * total {
                 next = Some((trial, trial_errors));

@@ -9,13 +9,18 @@ use crate::laws::critical;
 use crate::line::Joint;
 use crate::model::{Iterate, Model};
 use crate::newton::Assembly;
-use crate::tangent::{Part, balance, line_part, takes};
+use crate::tangent::{Part, balance, lettings, line_part, takes};
+use crate::tank::Letting;
 
 /// The farthest that a step moves any head, in metres.
 const LONGEST_M: f64 = 2.0;
 
 /// The least that a pool is lifted over its way out, in metres.
 const LEAST_M: f64 = 1e-12;
+
+/// After so many steps that gain little the search goes round between two states on either side of a
+/// rim or of a tank's lowest level: half steps lead in between.
+const ROUND: u32 = 4;
 
 /// From so many downspouts still to be told apart on, lips are soft at first.
 const MANY: usize = 200;
@@ -83,9 +88,10 @@ fn step_of(
     assembly: &mut Assembly,
     parts: &[Part],
     takes: &[(f64, f64)],
+    lettings: &[Letting],
     damping: f64,
 ) -> Option<Vec<f64>> {
-    let mut step = balance(model, assembly, parts, takes, damping)?;
+    let mut step = balance(model, assembly, parts, takes, lettings, damping)?;
     // A node that no line drains yet is let rise to its crest, not thrown over it.
     for step in &mut step {
         *step = step.clamp(-LONGEST_M, LONGEST_M);
@@ -95,12 +101,13 @@ fn step_of(
 
 /// Moves flows and heads along the parts' straight lines, as far as each may go.
 fn advance(model: &Model, at: &mut Iterate, parts: &[Part], takes: &[(f64, f64)], step: &[f64]) {
+    model.step(at, step, 1.0);
     for (line, part) in parts.iter().enumerate() {
         let this = &model.lines[line];
         let mut flow = part.base;
         for (side, end) in this.ends.iter().enumerate() {
-            if let Joint::Node(node) = *end {
-                flow += part.d_end[side] * step[node];
+            if let Some(unknown) = model.unknown(*end) {
+                flow += part.d_end[side] * step[unknown];
             }
         }
         if part.base != 0.0 && flow * part.base < 0.0 && part.d_end[0] != -part.d_end[1] {
@@ -120,8 +127,20 @@ fn advance(model: &Model, at: &mut Iterate, parts: &[Part], takes: &[(f64, f64)]
     for (d, (base, slope)) in takes.iter().enumerate() {
         at.admitted[d] = (base + slope * step[d]).min(model.lips[d].demand());
     }
-    for (head, step) in at.head.iter_mut().zip(step) {
-        *head += step;
+}
+
+/// Goes back half of a step.
+fn meet_halfway(at: &mut Iterate, before: &Iterate) {
+    let half = |now: &mut [f64], then: &[f64]| {
+        for (now, then) in now.iter_mut().zip(then) {
+            *now = 0.5 * (*now + then);
+        }
+    };
+    half(&mut at.head, &before.head);
+    half(&mut at.flow, &before.flow);
+    half(&mut at.admitted, &before.admitted);
+    for (now, then) in at.water.iter_mut().flatten().zip(before.water.iter().flatten()) {
+        *now = 0.5 * (*now + then);
     }
 }
 
@@ -142,13 +161,15 @@ fn soft(model: &Model, at: &Iterate) -> f64 {
 }
 
 /// Takes Newton steps on flows and heads while they close the gap. Returns the best state seen,
-/// looked over, and the steps taken. `one_way` says that from every node water has one way to a tank.
+/// looked over, and the steps taken. `one_way` says that from every node water has one way to a
+/// tank; the steps are as bold as if `stage` steps had been taken before.
 pub(crate) fn polish(
     model: &Model,
     assembly: &mut Assembly,
     start: Iterate,
     most_steps: u32,
     one_way: bool,
+    stage: u32,
 ) -> (Iterate, Survey, u32) {
     let mut at = start;
     let mut now = survey(model, &at);
@@ -161,17 +182,29 @@ pub(crate) fn polish(
     // Where water has more than one way soft lips only keep the first steps from settling.
     let mut soft = if one_way { soft(model, &at) } else { 0.0 };
     let hard = HARD * soft;
-    while steps < most_steps && !best.1.gap.fine() && idle < 12 {
+    while steps < most_steps
+        && !best.1.gap.fine()
+        && !(stage > 0 && best.1.gap.clear())
+        && idle < 12
+    {
         lift_pools(model, &mut at);
-        let trickle = model.scale * libm::pow(0.1, steps.min(6) as f64 + 1.0);
-        let damping = model.scale * libm::pow(0.1, steps.min(9) as f64 + 3.0).max(1e-12);
+        let bold = f64::from(steps + stage);
+        let trickle = model.scale * libm::pow(0.1, bold.min(6.0) + 1.0);
+        let damping = model.scale * libm::pow(0.1, bold.min(9.0) + 3.0).max(1e-12);
         steps += 1;
         let parts: Vec<Part> = (now.lines.iter().enumerate())
             .map(|(line, flowing)| line_part(model, &at, line, flowing, trickle))
             .collect();
         let takes = takes(model, &at, trickle, soft);
-        let Some(step) = step_of(model, assembly, &parts, &takes, damping) else { break };
+        let lettings = lettings(model, &at, trickle);
+        let Some(step) = step_of(model, assembly, &parts, &takes, &lettings, damping) else {
+            break;
+        };
+        let before = (idle >= ROUND && !model.moving.is_empty()).then(|| at.clone());
         advance(model, &mut at, &parts, &takes, &step);
+        if let Some(before) = before {
+            meet_halfway(&mut at, &before);
+        }
         now = survey(model, &at);
         if now.gap.balanced() && !now.gap.fine() {
             let mut snapped = at.clone();

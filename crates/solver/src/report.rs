@@ -44,6 +44,7 @@ pub(crate) fn steady(
 /// Why no steady state was found, naming the equation that is furthest off.
 pub(crate) fn failed(network: &Network, model: &Model, failed: &Failed) -> NotSolved {
     let tag = match failed.gap.worst {
+        Worst::Tank(tank) => network.tanks().get(tank).map(|t| &t.tag),
         Worst::Line(line) => network.lines().get(line).map(|l| &l.tag),
         Worst::Lip(node) | Worst::Node(node) if node < model.downspouts => {
             network.downspouts().get(node).map(|d| &d.tag)

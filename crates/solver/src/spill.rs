@@ -29,6 +29,12 @@ const ONE: f64 = 1e-3;
 /// Two secants may agree and err together, for what else begins between two rains bends both: they
 /// are trusted where these are no further apart than this share.
 const TRUSTED: f64 = 3e-3;
+/// The same where no other spill begins between them or in the rains beside: then only the smooth
+/// bend of a law is left, which errs with the square of the distance.
+const ALONE: f64 = 1e-2;
+
+/// States are led on by no more than so many times the distance of the last two.
+const LEAP: f64 = 3.0;
 
 /// For each lip, then for each tank's rim, the multiple of the model's rain at which water first
 /// leaves there, to 0.1 %; `None` where it does not up to [`RAINS_UP_TO`] times that rain.
@@ -55,7 +61,7 @@ struct Rains<'a> {
     solver: &'a mut Solver,
     design: Vec<f64>,
     /// States found with their rains, to start the next from: all where there may be several of one
-    /// rain, else the last.
+    /// rain, else the last two.
     seen: Vec<(f64, Iterate)>,
 }
 
@@ -83,11 +89,11 @@ impl<'a> Rains<'a> {
         self.solver.model.set_demands(|d| self.design[d] * factor);
         let lighter = self.seen.iter().filter(|(seen, _)| *seen < factor);
         let near = if self.solver.may_have_several() {
-            lighter.max_by(|a, b| a.0.total_cmp(&b.0))
+            lighter.max_by(|a, b| a.0.total_cmp(&b.0)).cloned()
         } else {
-            self.seen.last()
+            self.ahead(factor)
         };
-        let near = near.map(|(seen, at)| (at, seen / factor));
+        let near = near.as_ref().map(|(seen, at)| (at, seen / factor));
         let solved = match self.solver.solve(near) {
             Err(_) if near.is_some() => self.solver.solve(None)?,
             solved => solved?,
@@ -104,11 +110,42 @@ impl<'a> Rains<'a> {
             })
             .collect();
         spare.extend(over_rims(model, &solved.at));
-        if !self.solver.may_have_several() {
-            self.seen.clear();
+        if !self.solver.may_have_several() && self.seen.len() > 1 {
+            self.seen.remove(0);
         }
         self.seen.push((factor, solved.at));
         Ok(Sample { factor, spare })
+    }
+
+    /// The last state, led on to another rain along the straight line from the one before it, where
+    /// that is no leap.
+    fn ahead(&self, factor: f64) -> Option<(f64, Iterate)> {
+        let (from, last) = self.seen.last()?;
+        let mut led = last.clone();
+        if let [(before, first), _] = self.seen.as_slice() {
+            let share = (factor - from) / (from - before);
+            if share.abs() <= LEAP {
+                let lead = |now: &mut [f64], then: &[f64]| {
+                    for (now, then) in now.iter_mut().zip(then) {
+                        *now += share * (*now - then);
+                    }
+                };
+                lead(&mut led.head, &first.head);
+                lead(&mut led.flow, &first.flow);
+                for ((now, then), lip) in
+                    led.admitted.iter_mut().zip(&first.admitted).zip(&self.design)
+                {
+                    if *now < from * lip && *then < before * lip {
+                        *now += share * (*now - then);
+                    }
+                }
+                let levels = led.water.iter_mut().flatten().zip(first.water.iter().flatten());
+                for (now, then) in levels {
+                    *now += share * (*now - then);
+                }
+            }
+        }
+        Some((*from, led))
     }
 
     /// Tries a rain between every two between which a spill is not yet known well enough. Whether
@@ -143,7 +180,11 @@ fn between(samples: &[Sample], low: usize) -> Option<f64> {
     if to <= from * (1.0 + ONE) {
         return None;
     }
-    let near = to <= from * (1.0 + TRUSTED);
+    let beside = (low - 1).max(1)..=(low + 1).min(samples.len() - 2);
+    let others = (0..samples[low].spare.len())
+        .map(|d| beside.clone().filter(|&low| turns(samples, low, d)).count())
+        .sum::<usize>();
+    let near = to <= from * (1.0 + if others > 1 { TRUSTED } else { ALONE });
     let vague: Vec<f64> = (0..samples[low].spare.len())
         .filter(|&d| turns(samples, low, d))
         .map(|d| Spill::between(samples, low, d))

@@ -4,7 +4,7 @@ use crate::coupling;
 use crate::gap::{Gap, Survey, survey, with_rises};
 use crate::lip::Lip;
 use crate::model::{Iterate, Model};
-use crate::newton::{Assembly, fill, search};
+use crate::newton::{Assembly, Levels, fill, search};
 use crate::polish::polish;
 use crate::still;
 use crate::tree::Forest;
@@ -30,6 +30,12 @@ const GROWTH: f64 = 2.0;
 /// Steps of a whole search: it ends in bounded time whatever the rain.
 const MOST_STEPS: u32 = 30_000;
 
+/// Rains are nearly the same where one is so many times the other. Then the first steps are as bold
+/// as others are after so many, and should lead to the answer in a few.
+const ALIKE: std::ops::RangeInclusive<f64> = 0.5..=2.0;
+const CLOSE: u32 = 6;
+const CLOSE_STEPS: u32 = 10;
+
 /// Steps of the first filling; where it does not end, the next may take twice as many.
 const FILLING: u32 = 400;
 
@@ -43,13 +49,15 @@ pub(crate) struct Solver {
     pub(crate) top_m: f64,
     /// Steps that the search under way may still take.
     left: u32,
+    /// Whether it starts from a state of nearly the same rain.
+    close: bool,
 }
 
 impl Solver {
     pub(crate) fn new(model: Model) -> Self {
         let forest = Forest::new(&model);
         let top_m = top_m(&model);
-        Self { model, forest, assembly: None, top_m, left: 0 }
+        Self { model, forest, assembly: None, top_m, left: 0, close: false }
     }
 
     /// Solves, starting from `near` where a state close by is known: of so many times this rain.
@@ -61,8 +69,11 @@ impl Solver {
         if self.may_have_several() {
             return self.grown(near.filter(|(_, share)| (SEED..1.0).contains(share)));
         }
+        self.close = near.is_some_and(|(_, share)| ALIKE.contains(&share));
         let near = near.map(|(at, share)| self.of_more_rain(at, share));
-        self.single(near.as_ref())
+        let solved = self.single(near.as_ref());
+        self.close = false;
+        solved
     }
 
     /// Whether the flows may settle in more than one way: wyes and tees tie them together.
@@ -122,10 +133,10 @@ impl Solver {
 
     /// Solves where there is but one state.
     fn single(&mut self, near: Option<&Iterate>) -> Result<Solved, Failed> {
-        // Where it spills nearby it most likely spills here, and the tree's flows are no answer.
+        // Where it spills close by it most likely spills here, and the tree's flows are no answer.
         let holds =
             |at: &Iterate| at.admitted.iter().zip(&self.model.lips).all(|(a, d)| *a == d.demand());
-        if near.is_none_or(holds)
+        if (!self.close || near.is_none_or(holds))
             && let Some(solved) = self.tree()
         {
             return Ok(solved);
@@ -218,27 +229,47 @@ impl Solver {
     /// Solves with the tanks' levels and the junctions' offsets held as they are.
     pub(crate) fn inner(&mut self, start: Iterate) -> Result<Solved, Failed> {
         let top_m = self.top_m;
-        let Self { model, assembly, forest, left, .. } = self;
+        let Self { model, assembly, forest, left, close, .. } = self;
         let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
-        let (mut best, mut survey, mut steps) =
-            polish(model, assembly, start, 30.min(*left), forest.exact);
+        let (mut best, mut found, mut steps) = (start, None, 0);
+        if *close {
+            let (at, now, more) = polish(model, assembly, best.clone(), CLOSE_STEPS, false, CLOSE);
+            steps += more;
+            if now.gap.closed() {
+                (best, found) = (at, Some(now));
+            }
+        }
+        let mut survey = match found {
+            Some(survey) => survey,
+            None => {
+                let (at, now, more) = polish(model, assembly, best, 30.min(*left), forest.exact, 0);
+                steps += more;
+                best = at;
+                now
+            }
+        };
         let mut enough = 1e-2;
         let mut filled = None;
         for round in 0..12 {
             if survey.gap.closed() || steps >= *left {
                 break;
             }
+            // Most levels hardly move, and held ones make the quicker search; where that does not lead
+            // on they are found with the heads.
+            let levels =
+                if round % 4 < 2 || model.moving.is_empty() { Levels::Held } else { Levels::Free };
             let (at, _, more) = if round % 2 == 0 {
-                search(model, assembly, best.clone(), enough, 200)
+                search(model, assembly, best.clone(), levels, enough, 200)
             } else {
                 // From water that stands over every lip, inlet and crest no pool has to fill first.
                 let mut high = best.clone();
                 high.head.fill(top_m);
                 high.flow.fill(0.0);
-                fill(model, assembly, high, enough, (FILLING << (round / 2)).min(*left))
+                let most = (FILLING << (round / 2)).min(*left);
+                fill(model, assembly, high, levels, enough, most)
             };
             steps += more;
-            let (at, now, more) = polish(model, assembly, at, 40, forest.exact);
+            let (at, now, more) = polish(model, assembly, at, 40, forest.exact, 0);
             steps += more;
             (best, survey) = (at, now);
             if let Some(calmed) = calmed(model, &best) {

@@ -1,10 +1,12 @@
 //! A state's straight lines: what each line carries and each downspout takes as its heads move.
 
 use crate::gap::Flowing;
+use crate::laws::critical;
 use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
-use crate::newton::Assembly;
+use crate::newton::{Assembly, left_over};
 use crate::steady::Solved;
+use crate::tank::Letting;
 
 /// One line's part in a step: `flow = base + Σ d_end · change of its ends`.
 #[derive(Clone, Copy, Debug, Default)]
@@ -41,8 +43,16 @@ pub(crate) fn line_part(
     };
     let source = match ends[from] {
         Far::Node(head) => head,
-        Far::Tank(Some(level)) if size < this.feed_limit(from, Some(level)).0 => level,
-        Far::Tank(_) => return by_heads(),
+        // The water's whole head drives the line, or the inlet lets out no more.
+        Far::Tank(Some(level)) => {
+            let over_inlet =
+                level - this.end_level(from) - critical::energy(this.bore_m, size).energy_m;
+            if over_inlet <= (level - rise.head_m).max(0.0) {
+                return by_heads();
+            }
+            level
+        }
+        Far::Tank(None) => return by_heads(),
     };
     if rise.d_far == 0.0 {
         return by_heads();
@@ -83,28 +93,42 @@ pub(crate) fn takes(model: &Model, at: &Iterate, trickle: f64, soft: f64) -> Vec
         .collect()
 }
 
-/// The changes of all heads that balance every node under the parts' straight lines.
+/// What leaves the moving tanks in a step, by their levels.
+pub(crate) fn lettings(model: &Model, at: &Iterate, trickle: f64) -> Vec<Letting> {
+    if model.moving.is_empty() {
+        return Vec::new();
+    }
+    let receipts = model.receipts(at);
+    let letting = |&tank: &usize| {
+        let (net, over) = (receipts.net[tank], receipts.overflow[tank]);
+        let beyond = model.beyond(at, tank);
+        Some(model.tanks[tank].by_flow(at.water[tank]?, net, over, beyond, trickle))
+    };
+    model.moving.iter().filter_map(letting).collect()
+}
+
+/// The changes of all heads and levels that balance every node and tank under the parts' straight
+/// lines.
 pub(crate) fn balance(
     model: &Model,
     assembly: &mut Assembly,
     parts: &[Part],
     takes: &[(f64, f64)],
+    lettings: &[Letting],
     damping: f64,
 ) -> Option<Vec<f64>> {
     assembly.matrix.clear();
-    let mut right = vec![0.0; model.nodes];
     for (line, part) in parts.iter().enumerate() {
         assembly.add_line(model, line, part.d_end);
-        for (side, end) in model.lines[line].ends.iter().enumerate() {
-            if let Joint::Node(node) = *end {
-                right[node] += if side == 1 { part.base } else { -part.base };
-            }
-        }
     }
-    for (d, (base, slope)) in takes.iter().enumerate() {
+    for (d, (_, slope)) in takes.iter().enumerate() {
         assembly.matrix.add(d, -slope);
-        right[d] += base;
     }
+    for (place, letting) in lettings.iter().enumerate() {
+        assembly.add_tank(model, place, letting);
+    }
+    let (admitted, flows) = (takes.iter().map(|take| take.0), parts.iter().map(|part| part.base));
+    let right = left_over(model, admitted, flows, lettings);
     [1.0, 1e3, 1e6, 1e9].iter().find_map(|more| assembly.matrix.solve(&right, more * damping))
 }
 
@@ -112,6 +136,7 @@ pub(crate) fn balance(
 pub(crate) struct Slopes {
     parts: Vec<Part>,
     takes: Vec<(f64, f64)>,
+    lettings: Vec<Letting>,
     damping: f64,
 }
 
@@ -121,30 +146,31 @@ impl Slopes {
         let parts = (solved.survey.lines.iter().enumerate())
             .map(|(line, flowing)| line_part(model, &solved.at, line, flowing, trickle))
             .collect();
-        Self { parts, takes: takes(model, &solved.at, trickle, 0.0), damping: 1e-12 * model.scale }
+        let takes = takes(model, &solved.at, trickle, 0.0);
+        let lettings = lettings(model, &solved.at, trickle);
+        Self { parts, takes, lettings, damping: 1e-12 * model.scale }
     }
 
-    /// The change of every flow for each metre that what these ends of lines meet rises; `None`
+    /// The change of every flow for each metre that what this end of a line meets rises; `None`
     /// where the balance has no stable factor.
     pub(crate) fn answer(
         &self,
         model: &Model,
         assembly: &mut Assembly,
-        ends: &[(usize, usize)],
+        end: (usize, usize),
     ) -> Option<Vec<f64>> {
-        let own = |line: usize| {
-            let met = ends.iter().filter(|end| end.0 == line);
-            met.map(|end| self.parts[line].d_end[end.1]).sum::<f64>()
-        };
+        let own = |line: usize| if line == end.0 { self.parts[line].d_end[end.1] } else { 0.0 };
         let pushed: Vec<Part> = (self.parts.iter().enumerate())
             .map(|(line, part)| Part { base: own(line), d_end: part.d_end })
             .collect();
         let takes: Vec<(f64, f64)> = self.takes.iter().map(|(_, slope)| (0.0, *slope)).collect();
-        let step = balance(model, assembly, &pushed, &takes, self.damping)?;
+        let lettings: Vec<Letting> = (self.lettings.iter())
+            .map(|letting| Letting { pipe: 0.0, ground: 0.0, ..*letting })
+            .collect();
+        let step = balance(model, assembly, &pushed, &takes, &lettings, self.damping)?;
         let answer = |(line, part): (usize, &Part)| {
-            let change = |(side, end): (usize, &Joint)| match *end {
-                Joint::Node(node) => part.d_end[side] * step[node],
-                Joint::Tank(_) => 0.0,
+            let change = |(side, end): (usize, &Joint)| {
+                model.unknown(*end).map_or(0.0, |unknown| part.d_end[side] * step[unknown])
             };
             part.base + model.lines[line].ends.iter().enumerate().map(change).sum::<f64>()
         };

@@ -6,9 +6,9 @@
 mod support;
 
 use support::random::{EVERYTHING, Kinds, PLAIN_TREE, site};
-use support::{scenario, tree};
+use support::{bush, scenario, tree};
 use wetrun_network::Network;
-use wetrun_solver::{FrictionLaw, Scenario};
+use wetrun_solver::{FrictionLaw, Scenario, TankState};
 use wetrun_units::Intensity;
 
 fn cases() -> u64 {
@@ -161,6 +161,28 @@ fn spill_rains_of_many_downspouts_are_told_apart() {
             &network,
             scenario(FrictionLaw::DarcyWeisbach),
         );
+    }
+}
+
+/// The tank's level rises with all that it receives, and drowns the last line's end.
+#[test]
+fn spill_rains_of_a_tree_with_a_piped_overflow_are_told_apart() {
+    let full = scenario(FrictionLaw::DarcyWeisbach);
+    let full = Scenario { tanks: TankState::Full, ..full };
+    for (lines, lip_m) in [(300, 2.05), (1_000, 2.4)] {
+        spill_rains_hold(&format!("{lines} lines, lips from {lip_m} m"), &bush(lines, lip_m), full);
+    }
+}
+
+/// A tank whose overflow ends in the water of one that may stand above its rim: what passes stops
+/// there at once, and Newton's steps leap from one side to the other.
+#[test]
+fn an_overflow_that_stops_at_the_rim() {
+    let kinds = Kinds { junctions: false, crests: false, low_lips: false, ..EVERYTHING };
+    let (network, storm) = site(76, kinds);
+    for rain in [1.2, 1.2568, 1.3] {
+        let intensity = Intensity::m_per_s(rain * storm.intensity.to_m_per_s());
+        wetrun_solver::solve(&network, &Scenario { intensity, ..storm }).unwrap();
     }
 }
 

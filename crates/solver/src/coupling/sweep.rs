@@ -1,10 +1,9 @@
-//! One coupling at a time.
+//! One offset at a time.
 
-use super::{AGREE_M, Bounds, couplings, largest, miss_of, solve_with};
+use super::{AGREE_M, couplings, largest, miss_of, solve_with};
 use crate::steady::{Failed, Solved, Solver};
 
-/// Each coupling in turn by false position between two values that miss on either side, in
-/// sweeps: a full tank's own level always answers its own miss downward.
+/// Each offset in turn by false position between two values that miss on either side, in sweeps.
 pub(super) fn one_by_one(
     solver: &mut Solver,
     mut solved: Solved,
@@ -12,7 +11,6 @@ pub(super) fn one_by_one(
     mut steps: u32,
 ) -> Result<(Solved, Vec<f64>, u32), Failed> {
     let mut held = couplings(&solver.model, &solved.at);
-    let bounds = Bounds::of(solver);
     for _sweep in 0..12 {
         for index in 0..held.len() {
             if miss[index].abs() <= 0.1 * AGREE_M {
@@ -29,7 +27,6 @@ pub(super) fn one_by_one(
                         near + share * (far - near)
                     }
                 };
-                held[index] = bounds.within(index, held[index]);
                 reach *= 2.0;
                 let trial = solve_with(solver, &solved.at, &held)?;
                 steps += trial.steps;

@@ -178,6 +178,19 @@ pub(crate) fn tree(lines: usize, lip_m: f64) -> Network {
     sketch.network()
 }
 
+/// The same with lips at heights of their own, up to 0.6 m above, and a piped overflow at the tank.
+pub(crate) fn bush(lines: usize, lip_m: f64) -> Network {
+    let mut parts = tree(lines, lip_m).to_parts();
+    let mut dice = random::Dice::cold(3);
+    for downspout in &mut parts.downspouts {
+        let higher = Length::m(dice.between(0.0, 0.6));
+        downspout.outlet = downspout.outlet + higher;
+        downspout.lip = downspout.lip + higher;
+    }
+    parts.tanks[0].overflow = Some(overflow(1.9, Some(0.2), None));
+    Network::build(parts).expect("a bush is a valid network")
+}
+
 pub(crate) fn solve(network: &Network, scenario: &Scenario) -> Steady {
     wetrun_solver::solve(network, scenario).expect("the steady state is found")
 }
