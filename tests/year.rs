@@ -53,3 +53,19 @@ fn what_cannot_be_run_is_refused_with_its_place() {
     assert_eq!(public.status, 2);
     assert!(public.stderr.contains("Cargo.toml:1:1: "), "{}", public.stderr);
 }
+
+/// A row a day: what stands in the tanks in the last evening is what the year ends with.
+#[test]
+fn days_as_rows_end_where_the_year_ends() {
+    let ran = run(&["year", SITE, "--rain", RAIN, "--format", "csv", "--by", "day"]);
+    assert_eq!((ran.status, ran.stderr.as_str()), (0, ""));
+    let rows: Vec<&str> = ran.stdout.lines().collect();
+    assert_eq!(rows.len(), 1 + 1461);
+    let last: Vec<&str> = rows[1461].split(',').collect();
+    assert_eq!(last[0], "2015-12-31");
+    let tanks = json(&[])["tanks"].clone();
+    for (cell, (tag, tank)) in last[5..].iter().zip(tanks.as_object().unwrap()) {
+        let end = tank["end_m3"].as_f64().unwrap();
+        assert!((cell.parse::<f64>().unwrap() - end).abs() < 1e-6, "{tag}");
+    }
+}

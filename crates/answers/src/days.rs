@@ -3,7 +3,7 @@
 use crate::outcome::Refusal;
 use crate::solved::Settled;
 use wetrun_site::{Code, Diagnostic, Site, Start, Tanks};
-use wetrun_units::{Fraction, Volume};
+use wetrun_units::{Area, Fraction, Volume};
 use wetrun_year::{
     Catchment, Date, Order, Plan, Rain, RainUnit, Roof, Shut, Tank, Transfer, Use, Year,
 };
@@ -24,6 +24,28 @@ pub struct Days {
     pub open: Option<(String, Year)>,
     /// What all uses get with one tank of another volume, the others as they are.
     pub sizes: Vec<TankOfSize>,
+    /// What more of a tank or of a roof would bring, and what one use costs the others.
+    pub worth: Worth,
+}
+
+/// What more of something would bring over all days, the rest as it is.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Worth {
+    /// For each tank, in file order, of a quarter of its volume more, and of as much again.
+    pub tanks: Vec<Step>,
+    /// Of a tenth more of every roof: the area, and what the uses would get more.
+    pub roofs: (Area, Volume),
+    /// For each use, in file order, on how many days fewer each other use would be short without it.
+    pub spares: Vec<Vec<i64>>,
+}
+
+/// What a tank would bring that is larger by a step.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Step {
+    /// The step.
+    pub volume: Volume,
+    /// What the uses would get more with the first step, and with the second on top of it.
+    pub brings: [Volume; 2],
 }
 
 /// A tank of another volume.
@@ -83,10 +105,11 @@ impl Days {
             Order::UseFirst => Order::UseLast,
         };
         Ok(Self {
-            year: wetrun_year::run(&plan, &rain, order, false),
+            year: wetrun_year::run(&plan, &rain, order, true),
             other: wetrun_year::run(&plan, &rain, other, false),
             open: closed.map(|closed| (closed.tank, wetrun_year::run(&whole, &rain, order, false))),
             sizes: sizes(&plan, &rain, order),
+            worth: worth(&plan, &rain, order),
             site: settled.site,
             rain,
             order,
@@ -201,4 +224,34 @@ fn sizes(plan: &Plan, rain: &Rain, order: Order) -> Vec<TankOfSize> {
         TankOfSize { tank, volume, met }
     })
     .collect()
+}
+
+fn worth(plan: &Plan, rain: &Rain, order: Order) -> Worth {
+    let base = wetrun_year::run(plan, rain, order, false);
+    let with = |change: &dyn Fn(&mut Plan)| {
+        let mut other = plan.clone();
+        change(&mut other);
+        wetrun_year::run(&other, rain, order, false)
+    };
+    let tanks = (0..plan.tanks.len()).map(|tank| {
+        let step = plan.tanks[tank].volume * 0.25;
+        let larger = |steps: f64| {
+            let volume = plan.tanks[tank].volume + step * steps;
+            with(&|plan| plan.tanks[tank].volume = volume).totals.used
+        };
+        let [one, two] = [1.0, 2.0].map(larger);
+        Step { volume: step, brings: [one - base.totals.used, two - one] }
+    });
+    let area: Area = plan.roofs.iter().map(|roof| roof.area * 0.1).sum();
+    let wider = with(&|plan| plan.roofs.iter_mut().for_each(|roof| roof.area = roof.area * 1.1));
+    let spares = (0..plan.uses.len()).map(|without| {
+        let spared = with(&|plan| plan.uses[without].takes = Default::default());
+        let short = |year: &Year, of: usize| year.uses[of].days_short as i64;
+        (0..plan.uses.len()).map(|of| short(&base, of) - short(&spared, of)).collect()
+    });
+    Worth {
+        tanks: tanks.collect(),
+        roofs: (area, wider.totals.used - base.totals.used),
+        spares: spares.collect(),
+    }
 }

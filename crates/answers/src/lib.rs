@@ -55,7 +55,7 @@ mod solved;
 
 pub use as_built::GoOn;
 pub use comparison::{Comparison, Turn};
-pub use days::{Closed, Days, TankOfSize, rain};
+pub use days::{Closed, Days, Step, TankOfSize, Worth, rain};
 pub use difference::Change;
 pub use edit::{levels, moved};
 pub use level_report::{Report, Sights};

@@ -73,6 +73,25 @@ pub fn months(report: &crate::days::Days) -> Result<String, Refusal> {
     String::from_utf8(bytes).map_err(Refusal::because)
 }
 
+/// The days of such a run, volumes in cubic metres; each tank's is what it holds in the evening.
+pub fn days(report: &crate::days::Days) -> Result<String, Refusal> {
+    let mut rows = csv::Writer::from_writer(Vec::new());
+    let tanks = report.site.network.tanks().iter();
+    let tanks = tanks.map(|tank| guarded(&format!("{}_m3", tank.tag)));
+    let header = ["date", "rain_m3", "overflowed_m3", "asked_m3", "met_m3"];
+    let header = header.map(str::to_owned).into_iter().chain(tanks);
+    rows.write_record(header).map_err(Refusal::because)?;
+    for (index, day) in report.year.course.iter().enumerate() {
+        let values = [day.rain, day.overflowed, day.asked, day.met];
+        let values = values.iter().chain(&day.tanks);
+        let values = values.map(|volume| wetrun_units::decimal(volume.to_m3(), 6));
+        let date = report.rain.first.plus(index).to_string();
+        rows.write_record([date].into_iter().chain(values)).map_err(Refusal::because)?;
+    }
+    let bytes = rows.into_inner().map_err(Refusal::because)?;
+    String::from_utf8(bytes).map_err(Refusal::because)
+}
+
 /// To a hundredth of a millimetre; nothing where there is no number.
 fn metres(length: Option<Length>) -> String {
     length.map_or(String::new(), |l| wetrun_units::decimal(l.to_m(), 5))

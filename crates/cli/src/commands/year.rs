@@ -38,9 +38,19 @@ pub(crate) struct YearArgs {
     #[arg(long, value_name = "DATE", requires = "without")]
     to: Option<String>,
 
-    /// How to write the result; `csv` is a table of months.
+    /// How to write the result; `csv` is a table of the months, or of the days with `--by day`.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
     format: YearFormat,
+
+    /// What a row of `--format csv` is.
+    #[arg(long, value_name = "ROW", default_value = "month")]
+    by: Row,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Row {
+    Month,
+    Day,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -90,7 +100,10 @@ impl YearArgs {
         let stdout = match self.format {
             YearFormat::Text => text::year::year(&days),
             YearFormat::Json => json::year::year(&days)?,
-            YearFormat::Csv => csv::months(&days)?,
+            YearFormat::Csv => match self.by {
+                Row::Month => csv::months(&days)?,
+                Row::Day => csv::days(&days)?,
+            },
         };
         Ok(Answer::new(stdout, Status::Pass))
     }

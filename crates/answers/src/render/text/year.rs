@@ -3,7 +3,7 @@
 use super::entry;
 use crate::days::Days;
 use crate::render::show::Show;
-use crate::render::table::{Cells, Table};
+use crate::render::table::{Cells, TITLE, Table};
 use crate::render::wrap::wrap;
 use anstyle::Style;
 use wetrun_units::{Volume, decimal};
@@ -18,6 +18,7 @@ pub fn year(report: &Days) -> String {
         head(report, show),
         without(report, show),
         tanks(report, show),
+        worth(report, show),
         sizes(report, show),
         months(report, show),
         basis(report),
@@ -118,6 +119,40 @@ fn tanks(report: &Days, show: Show) -> String {
         table.row(tank.tag.clone(), cells.plain(held.days_empty.to_string()), Style::new());
     }
     table.render()
+}
+
+/// What more of a tank or a roof would bring, in days of supply a year, and what each use costs.
+fn worth(report: &Days, show: Show) -> String {
+    let uses = &report.year.uses;
+    let asked_m3: f64 = uses.iter().map(|wants| wants.asked.to_m3()).sum();
+    if asked_m3 <= 0.0 {
+        return String::new();
+    }
+    // A day of supply is what all uses ask for on the mean of these days; a year has 365.25 of them.
+    let days = |gain: Volume| format!("{} days", decimal(gain.to_m3() / asked_m3 * 365.25, 1));
+    let mut out = format!("{TITLE}WHAT MORE WOULD BRING{TITLE:#}\n");
+    for (tank, step) in report.site.network.tanks().iter().zip(&report.worth.tanks) {
+        let volume = show.prose(|s| s.show_volume(step.volume));
+        let [one, two] = step.brings.map(days);
+        let words =
+            format!("the first {volume} more would add {one} of supply a year, the next {two}");
+        out.push_str(&entry(&tank.tag, COLUMN, &words));
+    }
+    let (area, gain) = report.worth.roofs;
+    let area = show.prose(|s| s.show_area(area));
+    let words = format!("{area} more, shared by all as they are, would add {} a year", days(gain));
+    out.push_str(&entry("roofs", COLUMN, &words));
+    for (index, (wants, spares)) in report.site.uses.iter().zip(&report.worth.spares).enumerate() {
+        let costs: Vec<String> = (report.site.uses.iter().zip(spares).enumerate())
+            .filter(|(other, (_, days))| *other != index && **days != 0)
+            .map(|(_, (other, days))| format!("{} {days} days short", other.tag))
+            .collect();
+        if !costs.is_empty() {
+            let words = format!("what it takes costs {}", costs.join(", "));
+            out.push_str(&entry(&wants.tag, COLUMN, &words));
+        }
+    }
+    out
 }
 
 /// What the uses would get with one tank of another size.
