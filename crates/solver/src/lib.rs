@@ -60,6 +60,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod assembly;
 mod coupling;
 mod elimination;
 mod flood;

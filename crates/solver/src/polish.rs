@@ -4,11 +4,11 @@
 //! Here every line keeps its flow as an unknown of its own, linearised about itself, so flows
 //! balance to rounding while heads settle.
 
+use crate::assembly::Assembly;
 use crate::gap::{Flowing, Survey, survey};
 use crate::laws::critical;
 use crate::line::Joint;
 use crate::model::{Iterate, Model};
-use crate::newton::Assembly;
 use crate::tangent::{Part, balance, lettings, line_part, takes};
 use crate::tank::Letting;
 

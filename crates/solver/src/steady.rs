@@ -1,10 +1,11 @@
 //! The steady state: the tree's own flows where they answer, a search where they do not.
 
+use crate::assembly::Assembly;
 use crate::coupling;
 use crate::gap::{Gap, Survey, survey, with_rises};
 use crate::lip::Lip;
 use crate::model::{Iterate, Model};
-use crate::newton::{Assembly, Levels, fill, search};
+use crate::newton::{Levels, fill, search};
 use crate::polish::polish;
 use crate::still;
 use crate::tree::Forest;

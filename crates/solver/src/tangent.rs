@@ -1,10 +1,10 @@
 //! A state's straight lines: what each line carries and each downspout takes as its heads move.
 
+use crate::assembly::{Assembly, left_over};
 use crate::gap::Flowing;
 use crate::laws::critical;
 use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
-use crate::newton::{Assembly, left_over};
 use crate::steady::Solved;
 use crate::tank::Letting;
 

@@ -1,7 +1,7 @@
 //! Newton's method on the offsets.
 
 use super::{AGREE_M, couplings, hold, largest, legs, miss_of, solve_with};
-use crate::newton::Assembly;
+use crate::assembly::Assembly;
 use crate::steady::{Failed, Solved, Solver};
 use crate::tangent::Slopes;
 use nalgebra::{DMatrix, DVector};
