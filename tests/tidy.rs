@@ -13,6 +13,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("verdict", &["units", "network", "solver"]),
     ("checks", &["units", "network", "solver", "verdict", "facts"]),
     ("design", &["units", "network", "solver", "verdict"]),
+    ("motion", &["units"]),
     ("sheet", &["units", "network", "solver", "verdict", "facts"]),
     ("answers", &["units", "network", "solver", "verdict", "site", "checks", "design", "sheet"]),
     ("cli", &["site", "answers"]),
