@@ -190,3 +190,33 @@ fn the_same_input_gives_the_same_bytes() {
     let first = run(&["check", LOW, "--format", "json"]).stdout;
     assert_eq!(first, run(&["check", LOW, "--format", "json"]).stdout);
 }
+
+/// The storm from the rain table: 0.44 in in 5 min is 5.28 in/h; 7 min lies between 5 and 10 min in
+/// log depth over log duration: 0.44 in (0.70/0.44)^(ln 1.4/ln 2), worked by hand.
+#[test]
+fn the_storm_comes_from_the_rain_table() {
+    let site = |duration: &str| {
+        format!(
+            "wetrun: 1\nunits: us\nname: Shed\n\
+             rainfall: {{ source: county table, years: 25, depths: {{ 5 min: 0.44 in, 10 min: 0.70 in }} }}\n\
+             storm: {{ from: rainfall, duration: {duration} }}\n\
+             downspouts:\n  D1: {{ outlet: 12 ft, foot: 2 ft, pipe: pvc-sch40 4 in }}\n\
+             roofs:\n  R1: {{ area: 600 sq ft, to: D1 }}\n\
+             lines:\n  M1: {{ from: D1, to: T1, length: 60 ft, pipe: pvc-sch40 4 in }}\n\
+             tanks:\n  T1: {{ inlet: 9 ft }}\n"
+        )
+    };
+    let dir = tempfile::tempdir().unwrap();
+    let by_hand = 0.44 * (0.70_f64 / 0.44).powf(1.4_f64.ln() / 2.0_f64.ln()) * 60.0 / 7.0;
+    for (duration, inches_per_hour) in [("5 min", 5.28), ("600 s", 4.2), ("7 min", by_hand)] {
+        let path = dir.path().join("site.yaml");
+        std::fs::write(&path, site(duration)).unwrap();
+        let ran = run(&["check", path.to_str().unwrap(), "--format", "json"]);
+        assert_eq!(ran.stderr, "");
+        let result: serde_json::Value = serde_json::from_str(&ran.stdout).unwrap();
+        let found = result["storm"]["intensity_m_per_s"].as_f64().unwrap() * 3.6e6 / 25.4;
+        assert!((found - inches_per_hour).abs() < 1e-9, "{duration}: {found}");
+        let basis = result["storm"]["basis"].as_str().unwrap();
+        assert!(basis.ends_with(" min, 25 years: county table"), "{basis}");
+    }
+}

@@ -9,10 +9,11 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("network", &["units"]),
     ("solver", &["units", "network"]),
     ("facts", &["units", "network"]),
-    ("site", &["units", "network", "facts"]),
+    ("site", &["units", "network", "facts", "rain"]),
     ("verdict", &["units", "network", "solver"]),
     ("checks", &["units", "network", "solver", "verdict", "facts"]),
     ("design", &["units", "network", "solver", "verdict"]),
+    ("rain", &["units"]),
     ("sheet", &["units", "network", "solver", "verdict", "facts"]),
     ("year", &["units", "network", "solver"]),
     (

@@ -5,6 +5,7 @@ use crate::context::Context;
 use crate::diagnostic::Code;
 use crate::fields::{Field, Fields};
 use crate::pipe_types::Types;
+use crate::rainfall::{self, Rainfall};
 use crate::review_keys::GutterReview;
 use crate::site::{
     Benchmark, Gutter, GutterShape, Losses, OwnFitting, Price, RuleLimit, Storm, Tanks, Targets,
@@ -54,24 +55,21 @@ pub(crate) fn water(cx: &mut Context<'_>, root: &Fields<'_>) -> Temperature {
         .unwrap_or(WATER)
 }
 
-pub(crate) fn storm(cx: &mut Context<'_>, root: &Fields<'_>) -> Storm {
+pub(crate) fn storm(cx: &mut Context<'_>, root: &Fields<'_>, rainfall: Option<&Rainfall>) -> Storm {
+    const KEYS: &[&str] = &["intensity", "from", "duration", "basis", "tanks", "wetting"];
     const WORDS: &[(&str, Tanks)] = &[("full", Tanks::Full), ("empty", Tanks::Empty)];
     let example = match cx.units {
         UnitSystem::Us => "{ intensity: 5.2 in/h }",
         UnitSystem::Si => "{ intensity: 130 mm/h }",
     };
     let Some(field) = root.require(cx, "storm", example) else { return Storm::default() };
-    let Some(fields) =
-        Fields::open(cx, &field, "`storm`", &[&["intensity", "basis", "tanks", "wetting"]])
-    else {
+    let Some(fields) = Fields::open(cx, &field, "`storm`", &[KEYS]) else {
         return Storm::default();
     };
+    let (intensity, told) = rainfall::intensity(cx, &fields, rainfall).unwrap_or_default();
     Storm {
-        intensity: fields
-            .require(cx, "intensity", "the peak intensity, such as `5.2 in/h` or `130 mm/h`")
-            .and_then(|field| cx.intensity(&field))
-            .unwrap_or_default(),
-        basis: fields.get("basis").and_then(|field| cx.free_text(&field)),
+        intensity,
+        basis: fields.get("basis").and_then(|field| cx.free_text(&field)).or(told),
         tanks: fields.get("tanks").and_then(|field| cx.choice(&field, WORDS)).unwrap_or_default(),
         wetting: fields.get("wetting").and_then(|field| cx.rain_depth(&field)).unwrap_or_default(),
     }
@@ -180,7 +178,7 @@ pub(crate) fn prices(cx: &mut Context<'_>, root: &Fields<'_>, types: &Types) -> 
 }
 
 /// Stands in for a value where the fault is in the key.
-const KEY_ONLY: &crate::tree::Node =
+pub(crate) const KEY_ONLY: &crate::tree::Node =
     &crate::tree::Node { at: crate::source::Span::NOWHERE, value: crate::tree::Value::Nothing };
 
 pub(crate) fn benchmarks(cx: &mut Context<'_>, root: &Fields<'_>) -> Vec<Benchmark> {

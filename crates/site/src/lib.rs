@@ -20,6 +20,7 @@ mod nodes;
 mod path;
 mod pipe_types;
 mod pipes;
+mod rainfall;
 mod read;
 mod readings;
 mod render;
@@ -38,6 +39,7 @@ mod values;
 pub use clean::clean_text;
 pub use diagnostic::{Code, Diagnostic, Diagnostics, Label, Severity};
 pub use document::Place;
+pub use rainfall::Rainfall;
 pub use read::read;
 pub use readings::{Reading, ReadingNames, read_readings};
 pub use site::{

@@ -11,7 +11,7 @@ use crate::review_keys::SiteReview;
 use crate::site::{OpenPipe, PipeOwner, Site};
 use crate::source::Span;
 use crate::tags::{Tagged, Tags};
-use crate::{head, junctions, layout, lines, roofs, uses};
+use crate::{head, junctions, layout, lines, rainfall, roofs, uses};
 use std::sync::Arc;
 use wetrun_network::{DownspoutId, End, LineId, Network, Parts, PointId, TankId};
 
@@ -22,6 +22,7 @@ const KEYS: &[&str] = &[
     "datum",
     "water",
     "losses",
+    "rainfall",
     "storm",
     "targets",
     "roofs",
@@ -66,7 +67,8 @@ fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
     let datum = root.get("datum").and_then(|field| cx.free_text(&field));
     let water_temperature = head::water(cx, &root);
     let losses = head::losses(cx, &root);
-    let storm = head::storm(cx, &root);
+    let rainfall = rainfall::rainfall(cx, &root);
+    let storm = head::storm(cx, &root, rainfall.as_ref());
     let targets = head::targets(cx, &root);
     let gutters = head::gutters(cx, &root);
     let types = Types::read(cx, root.get("pipes"));
@@ -173,6 +175,7 @@ fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
         datum,
         water_temperature,
         losses,
+        rainfall,
         storm,
         targets,
         roofs,

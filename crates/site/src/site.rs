@@ -25,6 +25,8 @@ pub struct Site {
     pub water_temperature: Temperature,
     /// The friction law.
     pub losses: Losses,
+    /// The rain table of the place.
+    pub rainfall: Option<crate::Rainfall>,
     /// The storm the system must carry.
     pub storm: Storm,
     /// What counts as enough.
