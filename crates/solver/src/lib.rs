@@ -61,6 +61,7 @@
 //! ```
 
 mod assembly;
+mod balance;
 mod coupling;
 mod elimination;
 mod flood;

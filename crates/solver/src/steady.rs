@@ -1,8 +1,9 @@
 //! The steady state: the tree's own flows where they answer, a search where they do not.
 
 use crate::assembly::Assembly;
+use crate::balance;
 use crate::coupling;
-use crate::gap::{Gap, Survey, survey, with_rises};
+use crate::gap::{Gap, HEAD_M, Survey, survey, with_rises};
 use crate::lip::Lip;
 use crate::model::{Iterate, Model};
 use crate::newton::{Levels, fill, search};
@@ -163,9 +164,7 @@ impl Solver {
         let mut solved = coupling::settle(self, start, near)?;
         let found = solved.at.clone();
         for share in [still::LEFT_OVER, still::NO_FLOW] {
-            solved.at = found.clone();
-            still::settle(&self.model, &mut solved.at, share);
-            solved.survey = survey(&self.model, &solved.at);
+            (solved.at, solved.survey) = settled(&self.model, &found, share);
             if solved.survey.gap.closed() {
                 return Ok(solved);
             }
@@ -306,10 +305,23 @@ fn top_m(model: &Model) -> f64 {
 fn calmed(model: &Model, at: &Iterate) -> Option<(Iterate, Survey)> {
     [still::LEFT_OVER, 1e2 * still::LEFT_OVER, 1e4 * still::LEFT_OVER].into_iter().find_map(
         |share| {
-            let mut at = at.clone();
-            still::settle(model, &mut at, share);
-            let survey = survey(model, &at);
+            let (at, survey) = settled(model, at, share);
             survey.gap.closed().then_some((at, survey))
         },
     )
+}
+
+/// A state with flows below a share of the problem's scale taken for still water; where its heads
+/// then satisfy every law but its flows do not balance, these are sent on.
+fn settled(model: &Model, at: &Iterate, share: f64) -> (Iterate, Survey) {
+    let mut at = at.clone();
+    still::settle(model, &mut at, share);
+    let found = survey(model, &at);
+    if found.gap.balanced() || found.gap.head_m > HEAD_M {
+        return (at, found);
+    }
+    let mut sent = at.clone();
+    balance::send_on(model, &mut sent);
+    let survey = survey(model, &sent);
+    if survey.gap.closed() { (sent, survey) } else { (at, found) }
 }

@@ -198,3 +198,30 @@ fn thousands_of_downspouts_are_told_apart_in_few_steps() {
         assert!(state.residuals.iterations <= 30, "{lines} {lip_m} {:?}", state.residuals);
     }
 }
+
+/// Rains of about 0.001 and 0.0001 mm/h, in which the depth over a crest is near the last digits of
+/// a head. Thinner ones are counted with `WETRUN_LONG`.
+#[test]
+fn the_thinnest_drizzles() {
+    let crests = Kinds { junctions: false, ..EVERYTHING };
+    let loops = Kinds { crests: false, ..crests };
+    let kinds = [("loops", loops), ("crests", crests)];
+    for (name, kinds) in kinds {
+        for rain in [1e-5, 1e-6] {
+            these_converge_in(&format!("{name}, {rain:e} of the storm"), kinds, rain, 40);
+        }
+    }
+    if std::env::var_os("WETRUN_LONG").is_none() {
+        return;
+    }
+    for (name, kinds) in kinds.into_iter().chain([("everything", EVERYTHING)]) {
+        for rain in [1e-7, 1e-9, 1e-12] {
+            let unsolved = (0..cases()).filter(|&seed| {
+                let (network, storm) = site(seed, kinds);
+                let intensity = Intensity::m_per_s(rain * storm.intensity.to_m_per_s());
+                wetrun_solver::solve(&network, &Scenario { intensity, ..storm }).is_err()
+            });
+            println!("{name}, {rain:e} of the storm: {} unsolved", unsolved.count());
+        }
+    }
+}
