@@ -4,12 +4,14 @@
 //! every independent fault with file, line, column, key path and what was expected.
 
 mod clean;
+mod comments;
 mod context;
 mod diagnostic;
 mod document;
 pub mod edit;
 mod facts;
 mod fields;
+mod flow;
 mod head;
 mod junctions;
 mod layout;
@@ -20,6 +22,7 @@ mod nodes;
 mod path;
 mod pipe_types;
 mod pipes;
+mod rain_edit;
 mod rainfall;
 mod read;
 mod readings;
@@ -39,6 +42,7 @@ mod values;
 pub use clean::clean_text;
 pub use diagnostic::{Code, Diagnostic, Diagnostics, Label, Severity};
 pub use document::Place;
+pub use rain_edit::{RainText, put_rain};
 pub use rainfall::Rainfall;
 pub use read::read;
 pub use readings::{Reading, ReadingNames, read_readings};
