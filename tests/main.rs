@@ -18,6 +18,7 @@
 //! * `writing`: files written whole, and never over what is read.
 //! * `unflattered`: saying less, or nothing in words, never makes a review better.
 //! * `year`: days of rain through the program, to the contract's keys.
+//! * `tables`: comma-separated values, read back by the independent `readers`.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -34,12 +35,14 @@ mod mends;
 #[allow(unreachable_pub)]
 mod pdf;
 mod random_site;
+mod readers;
 mod result;
 mod review;
 mod review_mends;
 mod sheet;
 mod size;
 mod support;
+mod tables;
 mod tidy;
 mod unflattered;
 mod validation;

@@ -1,12 +1,12 @@
 //! `wetrun levels`: the level schedule, rod readings, and the as-built check.
 
-use crate::args::Rod;
+use crate::args::{Format, Rod, row};
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
 use clap::{Args, ValueEnum};
 use std::path::{Path, PathBuf};
-use wetrun_answers::{ReadingsFile, Report, Sights, Solved, csv, json, text};
+use wetrun_answers::{LevelRow, ReadingsFile, Report, Sights, Solved, csv, json, text};
 
 /// The level schedule: for every level that somebody sets how far it may go with everything
 /// still passing, what a millimetre there costs, how far all may be off at once, and up to what
@@ -22,6 +22,12 @@ pub(crate) struct Levels {
     /// How to write the result.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
     format: Format,
+
+    /// What a row of `--format csv` is: a level to set, a downspout with the level up to which
+    /// joints must be watertight, a level measured, or a benchmark closed on; a level where this
+    /// is not given.
+    #[arg(long, value_name = "ROW")]
+    by: Option<Row>,
 
     /// What the rod reads on a benchmark, such as `BM1=4.32 ft`: gives the rod reading for
     /// every level.
@@ -50,14 +56,27 @@ pub(crate) struct Levels {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Format {
-    Text,
-    Json,
-    Csv,
+enum Row {
+    Level,
+    Downspout,
+    Measured,
+    Benchmark,
+}
+
+impl From<Row> for LevelRow {
+    fn from(row: Row) -> Self {
+        match row {
+            Row::Level => Self::Level,
+            Row::Downspout => Self::Downspout,
+            Row::Measured => Self::Measured,
+            Row::Benchmark => Self::Benchmark,
+        }
+    }
 }
 
 impl Levels {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
+        let row = row(self.by, self.format, Row::Level)?;
         let bytes = self.site.bytes()?;
         let mut site = self.site.read_from(&bytes)?;
         self.overrides.apply(&mut site)?;
@@ -72,7 +91,7 @@ impl Levels {
         let stdout = match self.format {
             Format::Text => text::levels::levels(&report),
             Format::Json => json::levels::levels(&report)?,
-            Format::Csv => csv::levels(&report)?,
+            Format::Csv => csv::levels(&report, row.into())?,
         };
         let mut answer = Answer::new(stdout, report.status());
         if let Some(out) = &self.write
