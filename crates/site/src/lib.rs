@@ -14,6 +14,7 @@ mod fields;
 mod flow;
 mod head;
 mod junctions;
+pub mod keys;
 mod layout;
 mod leaves;
 mod lines;
