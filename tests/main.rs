@@ -19,6 +19,7 @@
 //! * `unflattered`: saying less, or nothing in words, never makes a review better.
 //! * `year`: days of rain through the program, to the contract's keys.
 //! * `tables`: comma-separated values, read back by the independent `readers`.
+//! * `schema`: the schema of the site file against an independent validator.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -39,6 +40,7 @@ mod readers;
 mod result;
 mod review;
 mod review_mends;
+mod schema;
 mod sheet;
 mod size;
 mod support;

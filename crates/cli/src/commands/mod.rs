@@ -6,6 +6,7 @@ mod explain;
 mod levels;
 mod list;
 mod review;
+mod schema;
 mod sheet;
 mod site_file;
 mod size;
@@ -26,6 +27,7 @@ pub(crate) enum Command {
     Size(size::Size),
     Levels(levels::Levels),
     Year(year::YearArgs),
+    Schema(schema::Schema),
 }
 
 /// Runs a command.
@@ -37,7 +39,11 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Size(size) => Some(size.site.name()),
         Command::Levels(levels) => Some(levels.site.name()),
         // Two files, each named where it is read, or none.
-        Command::Compare(_) | Command::Explain(_) | Command::List(_) | Command::Year(_) => None,
+        Command::Compare(_)
+        | Command::Explain(_)
+        | Command::List(_)
+        | Command::Year(_)
+        | Command::Schema(_) => None,
     };
     let done = match command {
         Command::Check(check) => check.run(),
@@ -49,6 +55,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Size(size) => size.run(),
         Command::Levels(levels) => levels.run(),
         Command::Year(year) => year.run(),
+        Command::Schema(schema) => schema.run(),
     };
     done.map_err(|refusal| match &file {
         Some(file) => refusal.about(file),

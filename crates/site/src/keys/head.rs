@@ -108,7 +108,7 @@ pub(crate) static STORM: Section = Section::new(
         .example_is("0.5 mm"),
     ]],
 )
-.one_of(&[&["intensity"], &["from", "duration"]]);
+.either(&[&["intensity"], &["from", "duration"]]);
 
 pub(crate) static TARGETS: Section = Section::new(
     "`targets`",

@@ -5,6 +5,7 @@ pub mod check;
 pub mod compare;
 pub mod levels;
 pub mod review;
+pub mod schema;
 pub mod size;
 pub mod year;
 
