@@ -2,6 +2,7 @@
 //!
 //! * `golden`: every case under `fixtures/ok`, its text and its JSON beside it.
 //! * `result`: the JSON result against the site file: continuity, sums, the contract's keys.
+//! * `cad`: drawings for CAD, audited and read back.
 //! * `cli`: exit statuses, what goes where, colour, width, closed pipes.
 //! * `review`: every rule against its notes (`drawings`), the planted mistakes, compare and explain.
 //! * `sheet`: what stands on paper against the JSON result.
@@ -26,6 +27,7 @@
 mod agreement;
 mod attacks;
 mod browser;
+mod cad;
 mod cli;
 mod drawings;
 mod golden;
