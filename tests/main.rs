@@ -8,6 +8,7 @@
 //! * `browser`: the HTML of every demo in a real browser, on screen and printed.
 //! * `worked`: demo sites worked again by the plain formulas.
 //! * `size`: sites with open sizes, their text and JSON beside them, and the file written.
+//! * `points`: levels as survey points, and points as levels.
 //! * `levels`: limits set into the file turn the check; readings, what is written.
 //! * `keys`: the keys that rules read and ask for, against the reader.
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
@@ -34,6 +35,7 @@ mod mends;
 #[path = "../crates/sheet/tests/support/pdf.rs"]
 #[allow(unreachable_pub)]
 mod pdf;
+mod points;
 mod random_site;
 mod readers;
 mod result;

@@ -52,6 +52,7 @@ mod sheets;
 mod site_levels;
 mod sizing;
 mod solved;
+mod survey;
 
 pub use as_built::GoOn;
 pub use comparison::{Comparison, Turn};
@@ -65,7 +66,7 @@ pub use readings::ReadingsFile;
 pub use render::csv::check::CheckRow;
 pub use render::csv::compare::CompareRow;
 pub use render::csv::size::SizeRow;
-pub use render::csv::{LevelRow, YearRow};
+pub use render::csv::{LevelRow, Points, YearRow};
 pub use render::{csv, json, text};
 pub use review::Review;
 pub use rod::Rod;

@@ -4,12 +4,14 @@ pub mod catalogue;
 pub mod check;
 pub mod compare;
 mod levels;
+mod points;
 pub mod review;
 pub mod size;
 mod table;
 mod year;
 
 pub use levels::{LevelRow, levels};
+pub use points::{Points, points};
 pub use year::{YearRow, year};
 
 use crate::outcome::Refusal;
