@@ -15,10 +15,13 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("design", &["units", "network", "solver", "verdict"]),
     ("rain", &["units"]),
     ("sheet", &["units", "network", "solver", "verdict", "facts"]),
-    ("year", &["units", "network", "solver"]),
+    ("year", &["units", "network", "solver", "rain"]),
     (
         "answers",
-        &["units", "network", "solver", "verdict", "site", "checks", "design", "sheet", "year"],
+        &[
+            "units", "network", "solver", "verdict", "site", "checks", "design", "sheet", "year",
+            "rain",
+        ],
     ),
     ("cli", &["site", "answers"]),
 ];
