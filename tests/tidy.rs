@@ -16,9 +16,13 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("rain", &["units"]),
     ("sheet", &["units", "network", "solver", "verdict", "facts"]),
     ("year", &["units", "network", "solver"]),
+    ("doubt", &["units", "network", "solver", "verdict", "facts"]),
     (
         "answers",
-        &["units", "network", "solver", "verdict", "site", "checks", "design", "sheet", "year"],
+        &[
+            "units", "network", "solver", "verdict", "facts", "site", "checks", "design", "sheet",
+            "year", "doubt",
+        ],
     ),
     ("cli", &["site", "answers"]),
 ];

@@ -7,6 +7,7 @@ mod clean;
 mod context;
 mod diagnostic;
 mod document;
+mod doubts;
 pub mod edit;
 mod facts;
 mod fields;

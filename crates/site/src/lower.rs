@@ -11,7 +11,7 @@ use crate::review_keys::SiteReview;
 use crate::site::{OpenPipe, PipeOwner, Site};
 use crate::source::Span;
 use crate::tags::{Tagged, Tags};
-use crate::{head, junctions, layout, lines, rainfall, roofs, uses};
+use crate::{doubts, head, junctions, layout, lines, rainfall, roofs, uses};
 use std::sync::Arc;
 use wetrun_network::{DownspoutId, End, LineId, Network, Parts, PointId, TankId};
 
@@ -38,6 +38,7 @@ const KEYS: &[&str] = &[
     "rules",
     "uses",
     "transfers",
+    "doubts",
 ];
 
 /// Reads the tree of a document.
@@ -153,6 +154,7 @@ fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
             *catchment = *catchment + roof.catchment(share);
         }
     }
+    let doubts = doubts::doubts(cx, &root, &tags, &parts.lines);
     if all_joined {
         junctions::resolve(cx, &mut parts, &told, &tags, &open_pipes);
     }
@@ -193,6 +195,7 @@ fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
         prices,
         benchmarks,
         rules,
+        doubts,
         review,
         cautions: Vec::new(),
         document: Arc::clone(document),

@@ -11,6 +11,8 @@ pub(crate) struct JunctionModel {
     kind: JunctionKind,
     pub(crate) legs: [(usize, usize); 3],
     area_m2: [f64; 3],
+    /// What is added to both coefficients of the relation.
+    added_k: f64,
 }
 
 impl JunctionModel {
@@ -26,12 +28,13 @@ impl JunctionModel {
             kind: junction.kind,
             legs,
             area_m2: legs.map(|(line, _)| lines[line].friction.area_m2()),
+            added_k: junction.added_k,
         })
     }
 
     /// What the junction adds to its point's head at each leg, for these line flows.
     pub(crate) fn offsets(&self, flow: &[f64]) -> [f64; 3] {
         let inward = self.legs.map(|(line, side)| if side == 1 { flow[line] } else { -flow[line] });
-        point_heads(self.kind, self.area_m2, inward)
+        point_heads(self.kind, self.area_m2, self.added_k, inward)
     }
 }

@@ -1,0 +1,52 @@
+//! `wetrun doubt`: how sure the margins are.
+
+use crate::args::Format;
+use crate::commands::site_file::{Overrides, SiteFile};
+use crate::outcome::{Answer, Refusal};
+use clap::Args;
+use std::num::NonZeroUsize;
+use wetrun_answers::{Asked, Doubted, json};
+
+/// Say how sure the margins are: how likely the gutters back up given how well each number is known,
+/// which number decides it, the smallest bad luck that makes them, and what one plain fault does.
+#[derive(Debug, Args)]
+pub(crate) struct Doubt {
+    #[command(flatten)]
+    pub(super) site: SiteFile,
+
+    #[command(flatten)]
+    overrides: Overrides,
+
+    /// How many storms to try, each with the numbers drawn anew within what they may be.
+    #[arg(long, value_name = "N", default_value_t = 4096, value_parser = samples)]
+    samples: usize,
+
+    /// The seed that the draws begin from: the same seed gives the same numbers.
+    #[arg(long, value_name = "SEED", default_value_t = 1)]
+    seed: u64,
+
+    /// How to write the result.
+    #[arg(long, value_name = "FORMAT", default_value = "text")]
+    format: Format,
+}
+
+fn samples(text: &str) -> Result<usize, String> {
+    match text.parse() {
+        Ok(samples) if (16..=1_000_000).contains(&samples) => Ok(samples),
+        _ => Err("a whole number from 16 to 1000000".to_owned()),
+    }
+}
+
+impl Doubt {
+    pub(crate) fn run(self) -> Result<Answer, Refusal> {
+        let mut site = self.site.read()?;
+        self.overrides.apply(&mut site)?;
+        let threads = std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
+        let asked = Asked { samples: self.samples, seed: self.seed, threads };
+        let doubted = Doubted::new(site, &asked)?;
+        let stdout = match self.format {
+            Format::Json | Format::Text => json::doubt::doubt(&doubted)?,
+        };
+        Ok(Answer::new(stdout, doubted.settled.status()))
+    }
+}
