@@ -1,9 +1,10 @@
 //! How sure a site is, given how well its numbers are known.
 
 use crate::outcome::Refusal;
+use crate::render::doubt::Told;
 use crate::site_levels;
 use crate::solved::Settled;
-use wetrun_doubt::{Asked, Drawn, Input, Study};
+use wetrun_doubt::{Asked, Drawn, Study};
 use wetrun_site::Site;
 
 /// A site that was doubted.
@@ -26,15 +27,16 @@ impl Doubted {
         let study = study.map_err(Refusal::because)?;
         Ok(Self { settled, study })
     }
-}
 
-/// The inputs that a site would be doubted by.
-///
-/// # Errors
-/// [`Refusal`] where sizes are open or the site as drawn has no steady state.
-pub(crate) fn inputs(settled: &Settled) -> Vec<Input> {
-    let own_ends = site_levels::own_ends(&settled.site);
-    wetrun_doubt::doubted(&drawn(settled, &own_ends))
+    /// What its words speak of.
+    pub(crate) fn told(&self) -> Told<'_> {
+        Told {
+            units: self.settled.site.units,
+            network: &self.settled.site.network,
+            facts: &self.settled.facts,
+            types: &self.study.types,
+        }
+    }
 }
 
 fn drawn<'a>(settled: &'a Settled, own_ends: &'a [[bool; 2]]) -> Drawn<'a> {

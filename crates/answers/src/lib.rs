@@ -64,6 +64,7 @@ pub use level_report::{Report, Sights};
 pub use outcome::{Refusal, Status};
 pub use read::{Overrides, read};
 pub use readings::ReadingsFile;
+pub use render::csv::DoubtTable;
 pub use render::{csv, json, text};
 pub use review::Review;
 pub use rod::Rod;

@@ -73,13 +73,33 @@ pub(crate) fn advice(
     let mut all = Vec::new();
     for step in steps(inputs, totals) {
         let known: Vec<Input> = inputs.iter().map(|input| better(step, input)).collect();
-        let after = seen(of, &outcomes(drawing, &known, samples, threads));
-        if after.chance < before.chance {
+        let again = outcomes(drawing, &known, samples, threads);
+        if falls(of, found, &again) {
+            let after = seen(of, &again);
             all.push(Advice { step, chance: [before, after], of_spills });
         }
     }
     all.sort_by(|a, b| a.chance[1].chance.total_cmp(&b.chance[1].chance));
     all
+}
+
+/// Whether a chance falls by more than the draw of the samples tells: of those in which it turns, so
+/// many more turn for the better as two standard deviations of a fair coin's heads would not give.
+fn falls(
+    of: &dyn Fn(&Outcome) -> bool,
+    before: &[Option<Outcome>],
+    after: &[Option<Outcome>],
+) -> bool {
+    let (mut better, mut worse) = (0.0, 0.0);
+    for (before, after) in before.iter().zip(after) {
+        let (Some(before), Some(after)) = (before, after) else { continue };
+        match (of(before), of(after)) {
+            (true, false) => better += 1.0,
+            (false, true) => worse += 1.0,
+            _ => {}
+        }
+    }
+    better - worse > 2.0 * libm::sqrt(better + worse)
 }
 
 /// The steps that bear on an input worth a visit.

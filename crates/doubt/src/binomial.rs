@@ -93,7 +93,8 @@ mod tests {
     fn the_tails_are_those_of_the_sum() {
         let tail = |n: usize, p: f64, which: &dyn Fn(usize) -> bool| -> f64 {
             let log_term = |k: usize| {
-                libm::lgamma(n as f64 + 1.0) - libm::lgamma(k as f64 + 1.0)
+                libm::lgamma(n as f64 + 1.0)
+                    - libm::lgamma(k as f64 + 1.0)
                     - libm::lgamma((n - k) as f64 + 1.0)
                     + k as f64 * libm::log(p)
                     + (n - k) as f64 * libm::log1p(-p)
@@ -102,7 +103,8 @@ mod tests {
         };
         for (k, n) in [(1, 10), (5, 10), (3, 200), (23, 4096), (4000, 4096)] {
             let (low, high) = bounds(k, n);
-            let (above, below) = (tail(n, low, &|seen| seen >= k), tail(n, high, &|seen| seen <= k));
+            let (above, below) =
+                (tail(n, low, &|seen| seen >= k), tail(n, high, &|seen| seen <= k));
             assert!((above - 0.025).abs() < 1e-9 && (below - 0.025).abs() < 1e-9, "{k} of {n}");
             assert!(low < k as f64 / n as f64 && high > k as f64 / n as f64);
         }

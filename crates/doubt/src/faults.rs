@@ -79,8 +79,7 @@ const STUB: Length = Length::m(1e-3);
 /// at downspouts, then headroom.
 pub(crate) fn faults(drawing: &Drawing<'_>, steady: &Steady, threads: usize) -> Vec<Harm> {
     let all = list(drawing);
-    let mut found =
-        parallel::each(all.len(), threads, |index| harm(drawing, steady, all[index]));
+    let mut found = parallel::each(all.len(), threads, |index| harm(drawing, steady, all[index]));
     found.sort_by(|a, b| {
         let headroom = |harm: &Harm| harm.headroom.map_or(f64::INFINITY, Length::to_m);
         (b.no_way.len().cmp(&a.no_way.len()))

@@ -26,4 +26,4 @@ pub use drawing::{Drawn, Judge};
 pub use faults::{Fault, Harm};
 pub use input::{Amount, Input, Like, PipeType, Subject};
 pub use sample::{Asked, Chance};
-pub use study::{AtDownspout, Moved, NearestFailure, Owed, Study, doubted, study};
+pub use study::{AtDownspout, Moved, NearestFailure, Owed, Study, study};

@@ -381,8 +381,11 @@ mod tests {
         // Nothing is cut there.
         let found = of(&[Law::Even; 7], |z| {
             let x: Vec<f64> = (0..7).map(|i| mean[i] * (1.0 + share[i] * z[i])).collect();
-            let [steel, yields, concrete, width, depth, eta, moment] = x[..] else { return f64::NAN };
-            steel * yields * depth * (1.0 - eta * steel * yields / width / depth / concrete) - moment
+            let [steel, yields, concrete, width, depth, eta, moment] = x[..] else {
+                return f64::NAN;
+            };
+            steel * yields * depth * (1.0 - eta * steel * yields / width / depth / concrete)
+                - moment
         })
         .unwrap();
         assert!((found.distance - 3.833_028_165_8).abs() < 1e-5, "{found:?}");

@@ -3,11 +3,7 @@
 use std::thread;
 
 /// `work` of every number below `n`, in order.
-pub(crate) fn each<T: Send>(
-    n: usize,
-    threads: usize,
-    work: impl Fn(usize) -> T + Sync,
-) -> Vec<T> {
+pub(crate) fn each<T: Send>(n: usize, threads: usize, work: impl Fn(usize) -> T + Sync) -> Vec<T> {
     let threads = threads.clamp(1, n.max(1));
     if threads == 1 {
         return (0..n).map(work).collect();

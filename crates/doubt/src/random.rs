@@ -58,7 +58,8 @@ mod tests {
     fn the_generator_is_the_published_one() {
         let mut stream = Stream(1_234_567);
         let first: Vec<u64> = (0..3).map(|_| stream.bits()).collect();
-        let known = [6_457_827_717_110_365_317, 3_203_168_211_198_807_973, 9_817_491_932_198_370_423];
+        let known =
+            [6_457_827_717_110_365_317, 3_203_168_211_198_807_973, 9_817_491_932_198_370_423];
         assert_eq!(first, known);
     }
 
@@ -79,7 +80,8 @@ mod tests {
         for _ in 0..60_000 {
             faces[stream.below(6) as usize] += 1;
         }
-        let chi2: f64 = faces.iter().map(|&n| (f64::from(n) - 1e4) * (f64::from(n) - 1e4) / 1e4).sum();
+        let chi2: f64 =
+            faces.iter().map(|&n| (f64::from(n) - 1e4) * (f64::from(n) - 1e4) / 1e4).sum();
         assert!(chi2 < 20.5, "{faces:?}");
     }
 }

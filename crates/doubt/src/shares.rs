@@ -119,7 +119,8 @@ fn fit(inputs: &[Column<'_>], samples: &[Vec<f64>], results: &[f64], mean: f64) 
         .map(|i| Basis::new(samples.iter().map(|z| inputs[i].law.value(z[i])).collect(), degree))
         .collect();
     let mut left: Vec<f64> = results.iter().map(|y| y - mean).collect();
-    let mut coefficients: Vec<Vec<f64>> = bases.iter().map(|b| vec![0.0; b.columns.len()]).collect();
+    let mut coefficients: Vec<Vec<f64>> =
+        bases.iter().map(|b| vec![0.0; b.columns.len()]).collect();
     let scale = dot(&left, &left).sqrt();
     // All inputs are fitted at once, by turns: what one explains is no noise to the others. With too
     // few samples for that each is fitted by itself.
@@ -150,7 +151,8 @@ fn fit(inputs: &[Column<'_>], samples: &[Vec<f64>], results: &[f64], mean: f64) 
     let used = if together { coefficients.iter().map(Vec::len).sum::<usize>() + 1 } else { 1 };
     let noise = dot(&left, &left) / n.saturating_sub(used).max(1) as f64;
     let of = bases.into_iter().zip(coefficients);
-    let of = of.map(|(basis, coefficients)| Polynomial { coefficients, recurrence: basis.recurrence });
+    let of =
+        of.map(|(basis, coefficients)| Polynomial { coefficients, recurrence: basis.recurrence });
     Fits { of: of.collect(), noise, left }
 }
 

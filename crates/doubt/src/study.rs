@@ -135,14 +135,8 @@ pub fn study(drawn: &Drawn<'_>, asked: &Asked) -> Result<Study, NotSolved> {
     })
 }
 
-/// The inputs of a drawing, without a study.
-pub fn doubted(drawn: &Drawn<'_>) -> Vec<Input> {
-    inputs(drawn.network, drawn.facts, &drawn.scenario, &PipeType::all(drawn.network))
-}
-
 fn headroom(solved: &[&Outcome], downspout: usize) -> Option<[Length; 3]> {
-    let mut sorted: Vec<f64> =
-        solved.iter().map(|outcome| outcome.headroom_m[downspout]).collect();
+    let mut sorted: Vec<f64> = solved.iter().map(|outcome| outcome.headroom_m[downspout]).collect();
     sorted.sort_by(f64::total_cmp);
     let at = |share: f64| Length::m(quantile(&sorted, share));
     (!sorted.is_empty()).then(|| [at(0.05), at(0.5), at(0.95)])
@@ -180,9 +174,10 @@ fn nearest_failure(
         left: |z: &[f64]| drawing.left_m(inputs, z),
         failing: |z: &[f64]| drawing.spilling(inputs, z),
     };
-    let spilled = samples.iter().zip(found).filter(|(_, outcome)| {
-        outcome.as_ref().is_some_and(Outcome::spills_anywhere)
-    });
+    let spilled = samples
+        .iter()
+        .zip(found)
+        .filter(|(_, outcome)| outcome.as_ref().is_some_and(Outcome::spills_anywhere));
     let failed: Vec<&[f64]> = spilled.map(|(z, _)| z.as_slice()).collect();
     let nearest = nearest::search(&laws, &field, &failed, threads)?;
     let mut moved: Vec<Moved> = (nearest.z.iter().enumerate())

@@ -106,7 +106,10 @@ pub(crate) fn doubts(
         inlets: doubt(cx, &fields, "inlets", usual.inlets, &LEVEL),
         temperature: doubt(cx, &fields, "temperature", usual.temperature, &WARMTH),
         silt: silt.unwrap_or(usual.silt),
-        lines: fields.get("lines").map(|field| in_lines(cx, &field, tags, lines)).unwrap_or_default(),
+        lines: fields
+            .get("lines")
+            .map(|field| in_lines(cx, &field, tags, lines))
+            .unwrap_or_default(),
     }
 }
 
@@ -161,12 +164,7 @@ fn of_keys<T: Copy>(
     Some((spread, basis))
 }
 
-fn size<T: Copy>(
-    cx: &mut Context<'_>,
-    field: &Field<'_>,
-    sort: &Sort<T>,
-    law: usize,
-) -> Option<T> {
+fn size<T: Copy>(cx: &mut Context<'_>, field: &Field<'_>, sort: &Sort<T>, law: usize) -> Option<T> {
     if let Value::List(_) = field.node.value {
         cx.fault(Code::Shape, field, "a list stands where a doubt belongs", sort.example);
         return None;
@@ -195,7 +193,8 @@ fn silt<'l>(
     let (depth_at, basis) = match field.node.value {
         Value::Map(_) => {
             let fields = Fields::open(cx, field, "a depth of silt", &[&["depth", "basis"]])?;
-            let depth = fields.require(cx, "depth", "the deepest that it may lie, such as `20 mm`")?;
+            let depth =
+                fields.require(cx, "depth", "the deepest that it may lie, such as `20 mm`")?;
             // The field of a key lives as long as what it was opened from.
             (cx.height(&depth)?, fields.get("basis").and_then(|field| cx.free_text(&field)))
         }
@@ -208,10 +207,8 @@ fn silt<'l>(
         && depth_at.to_m() > LEFT_FREE * line.pipe.inside.to_m()
     {
         let bore = cx.units.show_size(line.pipe.inside);
-        let message = format!(
-            "this depth of silt would close {}, whose bore is {bore}",
-            short(&line.tag)
-        );
+        let message =
+            format!("this depth of silt would close {}, whose bore is {bore}", short(&line.tag));
         cx.fault(Code::Range, field, message, "a depth of at most nine tenths of the bore");
         return None;
     }

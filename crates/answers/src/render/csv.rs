@@ -92,6 +92,102 @@ pub fn days(report: &crate::days::Days) -> Result<String, Refusal> {
     String::from_utf8(bytes).map_err(Refusal::because)
 }
 
+/// A table of a doubt.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DoubtTable {
+    /// A row for each downspout: chances with their bounds, headrooms.
+    Downspouts,
+    /// A row for each input: its law, its basis, and its shares.
+    Inputs,
+    /// A row for each fault, the most harmful first.
+    Faults,
+}
+
+/// One of the tables of a doubt, in SI.
+pub fn doubt(report: &crate::doubt::Doubted, table: DoubtTable) -> Result<String, Refusal> {
+    match table {
+        DoubtTable::Downspouts => doubt_downspouts(report),
+        DoubtTable::Inputs => doubt_inputs(report),
+        DoubtTable::Faults => doubt_faults(report),
+    }
+}
+
+fn doubt_downspouts(report: &crate::doubt::Doubted) -> Result<String, Refusal> {
+    let mut rows = csv::Writer::from_writer(Vec::new());
+    let chances = ["spills", "short"]
+        .map(|of| [format!("{of}_chance"), format!("{of}_low"), format!("{of}_high")]);
+    let levels = ["headroom_p05_m", "headroom_p50_m", "headroom_p95_m"].map(str::to_owned);
+    let header = ["downspout".to_owned()].into_iter().chain(chances.concat()).chain(levels);
+    rows.write_record(header).map_err(Refusal::because)?;
+    let downspouts = report.settled.site.network.downspouts().iter();
+    for (downspout, at) in downspouts.zip(&report.study.downspouts) {
+        let chances = [at.spills, at.short].map(|c| [c.chance, c.low, c.high]).concat();
+        let chances = chances.into_iter().map(|chance| wetrun_units::decimal(chance, 8));
+        let levels = (0..3).map(|index| metres(at.headroom.map(|levels| levels[index])));
+        let row = [guarded(&downspout.tag)].into_iter().chain(chances).chain(levels);
+        rows.write_record(row).map_err(Refusal::because)?;
+    }
+    text(rows)
+}
+
+fn doubt_inputs(report: &crate::doubt::Doubted) -> Result<String, Refusal> {
+    let mut rows = csv::Writer::from_writer(Vec::new());
+    let header = ["input", "like", "spread", "unit", "basis", "first", "total"];
+    rows.write_record(header).map_err(Refusal::because)?;
+    for owed in &report.study.owed_to {
+        let input = &report.study.inputs[owed.input];
+        let (spread, unit) = crate::render::doubt::in_si(input.width());
+        let record = [
+            guarded(&input.name),
+            crate::render::doubt::like(input).to_owned(),
+            wetrun_units::decimal(spread, 6),
+            unit.to_owned(),
+            guarded(&crate::render::doubt::basis(input)),
+            wetrun_units::decimal(owed.first, 6),
+            wetrun_units::decimal(owed.total, 6),
+        ];
+        rows.write_record(record).map_err(Refusal::because)?;
+    }
+    text(rows)
+}
+
+fn doubt_faults(report: &crate::doubt::Doubted) -> Result<String, Refusal> {
+    let mut rows = csv::Writer::from_writer(Vec::new());
+    let header = [
+        "fault",
+        "where",
+        "no_way",
+        "worst_downspout",
+        "worst_headroom_m",
+        "spilled_m3_per_s",
+        "spills",
+    ];
+    rows.write_record(header).map_err(Refusal::because)?;
+    let network = &report.settled.site.network;
+    let tag = |id: &wetrun_network::DownspoutId| network.downspout(*id).tag.as_str();
+    let tags = |ids: &[wetrun_network::DownspoutId]| {
+        guarded(&ids.iter().map(tag).collect::<Vec<_>>().join(" "))
+    };
+    for harm in &report.study.faults {
+        let record = [
+            harm.fault.word().to_owned(),
+            guarded(&harm.at),
+            tags(&harm.no_way),
+            guarded(harm.worst.as_ref().map_or("", tag)),
+            metres(harm.headroom),
+            wetrun_units::decimal(harm.spilled.to_m3_per_s(), 9),
+            tags(&harm.spills),
+        ];
+        rows.write_record(record).map_err(Refusal::because)?;
+    }
+    text(rows)
+}
+
+fn text(rows: csv::Writer<Vec<u8>>) -> Result<String, Refusal> {
+    let bytes = rows.into_inner().map_err(Refusal::because)?;
+    String::from_utf8(bytes).map_err(Refusal::because)
+}
+
 /// To a hundredth of a millimetre; nothing where there is no number.
 fn metres(length: Option<Length>) -> String {
     length.map_or(String::new(), |l| wetrun_units::decimal(l.to_m(), 5))

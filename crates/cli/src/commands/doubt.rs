@@ -1,11 +1,10 @@
 //! `wetrun doubt`: how sure the margins are.
 
-use crate::args::Format;
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::outcome::{Answer, Refusal};
-use clap::Args;
+use clap::{Args, ValueEnum};
 use std::num::NonZeroUsize;
-use wetrun_answers::{Asked, Doubted, json};
+use wetrun_answers::{Asked, DoubtTable, Doubted, csv, json, text};
 
 /// Say how sure the margins are: how likely the gutters back up given how well each number is known,
 /// which number decides it, the smallest bad luck that makes them, and what one plain fault does.
@@ -25,9 +24,32 @@ pub(crate) struct Doubt {
     #[arg(long, value_name = "SEED", default_value_t = 1)]
     seed: u64,
 
-    /// How to write the result.
+    /// Print what is taken to be off, as a section to paste into the site file and better; nothing is
+    /// sampled.
+    #[arg(long, conflicts_with_all = ["format", "table"])]
+    inputs: bool,
+
+    /// How to write the result; `csv` is one of its tables.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
-    format: Format,
+    format: DoubtFormat,
+
+    /// Which table `--format csv` writes.
+    #[arg(long, value_name = "TABLE", default_value = "downspouts")]
+    table: Table,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum DoubtFormat {
+    Text,
+    Json,
+    Csv,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Table {
+    Downspouts,
+    Inputs,
+    Faults,
 }
 
 fn samples(text: &str) -> Result<usize, String> {
@@ -41,11 +63,23 @@ impl Doubt {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let mut site = self.site.read()?;
         self.overrides.apply(&mut site)?;
+        if self.inputs {
+            return Ok(Answer::pass(text::doubt::yaml(&site)));
+        }
         let threads = std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
         let asked = Asked { samples: self.samples, seed: self.seed, threads };
         let doubted = Doubted::new(site, &asked)?;
         let stdout = match self.format {
-            Format::Json | Format::Text => json::doubt::doubt(&doubted)?,
+            DoubtFormat::Text => text::doubt::doubt(&doubted),
+            DoubtFormat::Json => json::doubt::doubt(&doubted)?,
+            DoubtFormat::Csv => csv::doubt(
+                &doubted,
+                match self.table {
+                    Table::Downspouts => DoubtTable::Downspouts,
+                    Table::Inputs => DoubtTable::Inputs,
+                    Table::Faults => DoubtTable::Faults,
+                },
+            )?,
         };
         Ok(Answer::new(stdout, doubted.settled.status()))
     }

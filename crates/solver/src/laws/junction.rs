@@ -167,9 +167,8 @@ pub(crate) fn point_heads(
         (branch_k(kind, area_m2[0] / of_run, share).0 + added_k) * head(combined / of_run)
     });
     let beta2 = area_m2[0] / area_m2[out];
-    heads[other] = (run_k(kind, beta2, share).0 + added_k)
-        * head(combined / area_m2[out])
-        * (1.0 - alike);
+    heads[other] =
+        (run_k(kind, beta2, share).0 + added_k) * head(combined / area_m2[out]) * (1.0 - alike);
     heads
 }
 

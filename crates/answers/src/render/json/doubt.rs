@@ -3,9 +3,9 @@
 use super::{document, maybe, number, object};
 use crate::doubt::Doubted;
 use crate::outcome::Refusal;
-use crate::render::doubt::{basis, step};
+use crate::render::doubt::{basis, in_si, like};
 use serde_json::Value;
-use wetrun_doubt::{Amount, Chance, Harm, Input, Like, NearestFailure, Study};
+use wetrun_doubt::{Chance, Harm, Input, NearestFailure, Study};
 use wetrun_network::{DownspoutId, Network};
 
 /// The whole result.
@@ -14,7 +14,7 @@ use wetrun_network::{DownspoutId, Network};
 /// A refusal where a number is not finite.
 pub fn doubt(report: &Doubted) -> Result<String, Refusal> {
     let (site, study) = (&report.settled.site, &report.study);
-    let network = &site.network;
+    let (network, told) = (&site.network, report.told());
     let inputs: Vec<(String, Value)> = study
         .inputs
         .iter()
@@ -26,11 +26,8 @@ pub fn doubt(report: &Doubted) -> Result<String, Refusal> {
         .zip(&study.downspouts)
         .map(|(downspout, at)| {
             let quantile = |index: usize| maybe(at.headroom.map(|levels| levels[index].to_m()));
-            let headroom = object([
-                ("p05", quantile(0)?),
-                ("p50", quantile(1)?),
-                ("p95", quantile(2)?),
-            ]);
+            let headroom =
+                object([("p05", quantile(0)?), ("p50", quantile(1)?), ("p95", quantile(2)?)]);
             let entry = object([
                 ("spills", chance(&at.spills)?),
                 ("short", chance(&at.short)?),
@@ -63,7 +60,7 @@ pub fn doubt(report: &Doubted) -> Result<String, Refusal> {
             let [before, after] = &advice.chance;
             let of = if advice.of_spills { "spills" } else { "fails" };
             Ok(object([
-                ("step", Value::from(step(site.units, network, advice.step))),
+                ("step", Value::from(told.step(advice.step))),
                 ("of", Value::from(of)),
                 ("before", chance(before)?),
                 ("after", chance(after)?),
@@ -96,14 +93,9 @@ fn chance(chance: &Chance) -> Result<Value, Refusal> {
 }
 
 fn of_input(input: &Input) -> Result<Value, Refusal> {
-    let like = match input.like {
-        Like::Normal => "normal",
-        Like::Lognormal => "lognormal",
-        Like::Even => "even",
-    };
-    let (spread, unit) = amount(input.width());
+    let (spread, unit) = in_si(input.width());
     Ok(object([
-        ("like", Value::from(like)),
+        ("like", Value::from(like(input))),
         ("spread", number(spread)?),
         ("unit", Value::from(unit)),
         ("basis", Value::from(basis(input))),
@@ -118,7 +110,7 @@ fn of_nearest(
     let moved: Vec<(String, Value)> = nearest
         .moved
         .iter()
-        .map(|moved| Ok((study.inputs[moved.input].name.clone(), number(amount(moved.by).0)?)))
+        .map(|moved| Ok((study.inputs[moved.input].name.clone(), number(in_si(moved.by).0)?)))
         .collect::<Result<_, Refusal>>()?;
     Ok(object([
         ("distance", number(nearest.distance)?),
@@ -158,15 +150,4 @@ fn of_harm(network: &Network, harm: &Harm) -> Result<Value, Refusal> {
 
 fn tag(network: &Network, id: DownspoutId) -> String {
     network.downspout(id).tag.clone()
-}
-
-/// A number in SI and its unit.
-fn amount(amount: Amount) -> (f64, &'static str) {
-    match amount {
-        Amount::Share(share) => (share.to_ratio(), "share"),
-        Amount::Factor(factor) => (factor, "factor"),
-        Amount::Length(length) => (length.to_m(), "m"),
-        Amount::Warmth(warmth) => (warmth.to_k(), "K"),
-        Amount::Coefficient(k) => (k, "coefficient"),
-    }
 }
