@@ -8,6 +8,7 @@
 //! * `browser`: the HTML of every demo in a real browser, on screen and printed.
 //! * `worked`: demo sites worked again by the plain formulas.
 //! * `size`: sites with open sizes, their text and JSON beside them, and the file written.
+//! * `points`: levels as survey points, and points as levels.
 //! * `levels`: limits set into the file turn the check; readings, what is written.
 //! * `keys`: the keys that rules read and ask for, against the reader.
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
@@ -18,6 +19,7 @@
 //! * `writing`: files written whole, and never over what is read.
 //! * `unflattered`: saying less, or nothing in words, never makes a review better.
 //! * `year`: days of rain through the program, to the contract's keys.
+//! * `tables`: comma-separated values, read back by the independent `readers`.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -33,13 +35,16 @@ mod mends;
 #[path = "../crates/sheet/tests/support/pdf.rs"]
 #[allow(unreachable_pub)]
 mod pdf;
+mod points;
 mod random_site;
+mod readers;
 mod result;
 mod review;
 mod review_mends;
 mod sheet;
 mod size;
 mod support;
+mod tables;
 mod tidy;
 mod unflattered;
 mod validation;

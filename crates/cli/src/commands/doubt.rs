@@ -1,10 +1,11 @@
 //! `wetrun doubt`: how sure the margins are.
 
+use crate::args::{Format, row};
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::outcome::{Answer, Refusal};
 use clap::{Args, ValueEnum};
 use std::num::NonZeroUsize;
-use wetrun_answers::{Asked, DoubtTable, Doubted, csv, json, text};
+use wetrun_answers::{Asked, DoubtRow, Doubted, csv, json, text};
 
 /// Say how sure the margins are: how likely the gutters back up given how well each number is known,
 /// which number decides it, the smallest bad luck that makes them, and what one plain fault does.
@@ -26,30 +27,35 @@ pub(crate) struct Doubt {
 
     /// Print what is taken to be off, as a section to paste into the site file and better; nothing is
     /// sampled.
-    #[arg(long, conflicts_with_all = ["format", "table"])]
+    #[arg(long, conflicts_with_all = ["format", "by"])]
     inputs: bool,
 
-    /// How to write the result; `csv` is one of its tables.
+    /// How to write the result.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
-    format: DoubtFormat,
+    format: Format,
 
-    /// Which table `--format csv` writes.
-    #[arg(long, value_name = "TABLE", default_value = "downspouts")]
-    table: Table,
+    /// What a row of `--format csv` is; a downspout where this is not given.
+    #[arg(long, value_name = "ROW")]
+    by: Option<Row>,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
-enum DoubtFormat {
-    Text,
-    Json,
-    Csv,
+enum Row {
+    Downspout,
+    Input,
+    Share,
+    Fault,
 }
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum Table {
-    Downspouts,
-    Inputs,
-    Faults,
+impl From<Row> for DoubtRow {
+    fn from(row: Row) -> Self {
+        match row {
+            Row::Downspout => Self::Downspout,
+            Row::Input => Self::Input,
+            Row::Share => Self::Share,
+            Row::Fault => Self::Fault,
+        }
+    }
 }
 
 fn samples(text: &str) -> Result<usize, String> {
@@ -61,6 +67,7 @@ fn samples(text: &str) -> Result<usize, String> {
 
 impl Doubt {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
+        let row = row(self.by, self.format, Row::Downspout)?;
         let mut site = self.site.read()?;
         self.overrides.apply(&mut site)?;
         if self.inputs {
@@ -70,16 +77,9 @@ impl Doubt {
         let asked = Asked { samples: self.samples, seed: self.seed, threads };
         let doubted = Doubted::new(site, &asked)?;
         let stdout = match self.format {
-            DoubtFormat::Text => text::doubt::doubt(&doubted),
-            DoubtFormat::Json => json::doubt::doubt(&doubted)?,
-            DoubtFormat::Csv => csv::doubt(
-                &doubted,
-                match self.table {
-                    Table::Downspouts => DoubtTable::Downspouts,
-                    Table::Inputs => DoubtTable::Inputs,
-                    Table::Faults => DoubtTable::Faults,
-                },
-            )?,
+            Format::Text => text::doubt::doubt(&doubted),
+            Format::Json => json::doubt::doubt(&doubted)?,
+            Format::Csv => csv::doubt::doubt(&doubted, row.into())?,
         };
         Ok(Answer::new(stdout, doubted.settled.status()))
     }

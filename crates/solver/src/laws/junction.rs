@@ -86,14 +86,16 @@ pub fn run_coefficient(
 /// # Arguments
 /// * `kind`: wye or tee.
 /// * `bores`: of the branch, then of the two legs of the run; above 0.
-/// * `inward`: the flow towards the point along each, in the same order; their sum is 0.
+/// * `inward`: the flow towards the point along each, in the same order; their sum is 0, or what
+///   leaves by an opening there.
 /// # Returns
 /// Heads in the same order, negative where the faster stream drags the other along.
 /// # Valid for
 /// Streams that combine. For others nothing is published: the relation is carried on without a
 /// jump. The loss of a branch that turns to run outward stays that of a still branch; where the
 /// branch alone feeds both legs of the run, the second leg's term fades as its outflow grows to the
-/// first's, and the losses by either bore are blended.
+/// first's, and the losses by either bore are blended. What leaves by an opening at the point takes
+/// no part: the streams count as far as they go on together.
 /// # Source
 /// As [`branch_coefficient`].
 /// # Example
@@ -153,9 +155,13 @@ pub(crate) fn point_heads(
         loss(main) + 0.5 * alike * (loss(second) - loss(main))
     };
     let combined = -inward[out];
-    if inward[0] <= 0.0 || combined <= 0.0 {
-        // The run divides, or both its legs leave, into the branch.
-        let passing = inward[other].max(0.0);
+    if inward[0] > 0.0 && combined <= 0.0 {
+        return heads; // all that comes leaves by an opening here: no streams go on together
+    }
+    if inward[0] <= 0.0 {
+        // The run divides, or both its legs leave, into the branch; what leaves by an opening here
+        // does not pass.
+        let passing = inward[other].min(combined.max(0.0) - inward[0]).max(0.0);
         heads[0] = blend(&|of_run| {
             (branch_k(kind, area_m2[0] / of_run, 0.0).0 + added_k) * head(passing / of_run)
         });

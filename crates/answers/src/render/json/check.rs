@@ -13,8 +13,13 @@ type Part = Result<Value, Refusal>;
 
 /// The whole result.
 pub fn check(solved: &Solved) -> Result<String, Refusal> {
+    result(solved).map(|result| document(&result))
+}
+
+/// The same as a value.
+pub(crate) fn result(solved: &Solved) -> Result<Value, Refusal> {
     let verdict = if solved.status() == Status::Fail { "fail" } else { "pass" };
-    let result = object([
+    Ok(object([
         ("wetrun", Value::from(1)),
         ("site", Value::from(solved.site.name.as_str())),
         ("verdict", Value::from(verdict)),
@@ -27,8 +32,7 @@ pub fn check(solved: &Solved) -> Result<String, Refusal> {
         ("tanks", tanks(solved)?),
         ("findings", findings(&solved.findings)?),
         ("solve", solve(solved)?),
-    ]);
-    Ok(document(&result))
+    ]))
 }
 
 /// Findings, in the order the rules came to them.

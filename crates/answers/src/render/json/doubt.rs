@@ -13,6 +13,11 @@ use wetrun_network::{DownspoutId, Network};
 /// # Errors
 /// A refusal where a number is not finite.
 pub fn doubt(report: &Doubted) -> Result<String, Refusal> {
+    result(report).map(|result| document(&result))
+}
+
+/// The same as a value.
+pub(crate) fn result(report: &Doubted) -> Result<Value, Refusal> {
     let (site, study) = (&report.settled.site, &report.study);
     let (network, told) = (&site.network, report.told());
     let inputs: Vec<(String, Value)> = study
@@ -67,7 +72,7 @@ pub fn doubt(report: &Doubted) -> Result<String, Refusal> {
             ]))
         })
         .collect::<Result<_, Refusal>>()?;
-    Ok(document(&object([
+    Ok(object([
         ("wetrun", Value::from(1)),
         ("site", Value::from(site.name.clone())),
         ("samples", Value::from(study.samples)),
@@ -81,7 +86,7 @@ pub fn doubt(report: &Doubted) -> Result<String, Refusal> {
         ("faults", Value::from(faults)),
         ("advice", Value::from(advice)),
         ("not_solved", Value::from(study.not_solved)),
-    ])))
+    ]))
 }
 
 fn chance(chance: &Chance) -> Result<Value, Refusal> {
