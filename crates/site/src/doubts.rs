@@ -74,7 +74,7 @@ const WARMTH: Sort<Warmth> = Sort {
     by_shares: false,
 };
 const COEFFICIENT: Sort<f64> = Sort {
-    read: |cx, field| cx.number(field, "a number without unit"),
+    read: |cx, field| cx.number(field, "a loss coefficient"),
     size: |k| k,
     most: [MOST_COEFFICIENT, MOST_COEFFICIENT],
     example: "`0.2` or `{ even: 0.2 }`",
@@ -140,10 +140,15 @@ fn of_keys<T: Copy>(
 ) -> Option<(Spread<T>, Option<String>)> {
     const LAWS: &[&str] = &["spread", "even", "factor"];
     let laws = if sort.by_shares { LAWS } else { &LAWS[..2] };
+    let before = cx.faults.len();
     let fields = Fields::open(cx, field, "a doubt", &[laws, &["basis"]])?;
+    let another = cx.faults.len() > before;
     let basis = fields.get("basis").and_then(|field| cx.free_text(&field));
     let mut given = laws.iter().filter_map(|key| fields.get(key));
     let Some(law) = given.next() else {
+        if another {
+            return None; // a key that is none was told, and it stood for the law
+        }
         let message = format!("`{}` does not say by how much", field.path.name());
         cx.fault(Code::MissingKey, field, message, sort.example);
         return None;

@@ -30,7 +30,7 @@ pub(super) fn table(report: &Doubted, told: &Told<'_>) -> String {
             (Like::Even, _) => "evenly ±",
         };
         let words = format!("{law} {}{number}; {}", told.width(first), basis(first));
-        out.push_str(&entry(&key, 14, &words.replace("± ", "±").replace("within ×", "×÷ ")));
+        out.push_str(&entry(&key, 15, &words.replace("± ", "±").replace("within ×", "×÷ ")));
         at += count;
     }
     if inputs.is_empty() {
