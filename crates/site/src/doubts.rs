@@ -3,28 +3,13 @@
 use crate::context::Context;
 use crate::diagnostic::Code;
 use crate::fields::{Field, Fields};
+use crate::keys::{self, Section};
 use crate::tags::{self, Tags};
 use crate::tree::Value;
 use crate::values::short;
 use wetrun_facts::{Doubt, Doubts, Spread};
 use wetrun_network::{Line, LineId};
 use wetrun_units::{Fraction, Kind, Length, UnitSystem, Warmth};
-
-const KEYS: &[&str] = &[
-    "rain",
-    "runoff",
-    "areas",
-    "roughness",
-    "c",
-    "bores",
-    "fittings",
-    "junctions",
-    "openings",
-    "inlets",
-    "temperature",
-    "silt",
-    "lines",
-];
 
 /// At three standard deviations, one and a half times what is written, something is left.
 const MOST_NORMAL: f64 = 0.6;
@@ -44,42 +29,43 @@ struct Sort<T> {
     most: [f64; 2],
     /// What a value looks like.
     example: &'static str,
-    range: &'static str,
-    /// Whether a factor makes sense: a number that is spread by shares of itself.
-    by_shares: bool,
+    /// The same in words.
+    ranges: [&'static str; 2],
+    /// The keys that say more.
+    keys: &'static Section,
 }
 
-const SHARE: Sort<Fraction> = Sort {
+static SHARE: Sort<Fraction> = Sort {
     read: |cx, field| cx.value(field, Kind::Fraction, UnitSystem::read_fraction),
     size: Fraction::to_ratio,
     most: [MOST_NORMAL, MOST_EVEN],
     example: "`15 %`, `{ even: 10 % }` or `{ factor: 1.5 }`",
-    range: "0 to 60 %, or 0 to 90 % where it is even",
-    by_shares: true,
+    ranges: [keys::DOUBT.range, keys::EVEN_DOUBT.range],
+    keys: &keys::OF_SHARES,
 };
-const LEVEL: Sort<Length> = Sort {
+static LEVEL: Sort<Length> = Sort {
     read: |cx, field| cx.value(field, Kind::Level, UnitSystem::read_level),
     size: Length::to_m,
     most: [MOST_M, MOST_M],
     example: "`6 mm` or `{ even: 6 mm }`",
-    range: "0 to 1 m",
-    by_shares: false,
+    ranges: [keys::LEVEL_DOUBT.range; 2],
+    keys: &keys::OF_LEVELS,
 };
-const WARMTH: Sort<Warmth> = Sort {
+static WARMTH: Sort<Warmth> = Sort {
     read: |cx, field| cx.value(field, Kind::Warmth, UnitSystem::read_warmth),
     size: Warmth::to_k,
     most: [MOST_K, MOST_K],
     example: "`5 C` or `{ even: 5 C }`",
-    range: "0 to 20 C",
-    by_shares: false,
+    ranges: [keys::WARMTH_DOUBT.range; 2],
+    keys: &keys::OF_WARMTH,
 };
-const COEFFICIENT: Sort<f64> = Sort {
+static COEFFICIENT: Sort<f64> = Sort {
     read: |cx, field| cx.number(field, "a loss coefficient"),
     size: |k| k,
     most: [MOST_COEFFICIENT, MOST_COEFFICIENT],
     example: "`0.2` or `{ even: 0.2 }`",
-    range: "0 to 1",
-    by_shares: false,
+    ranges: [keys::COEFFICIENT_DOUBT; 2],
+    keys: &keys::OF_JUNCTIONS,
 };
 
 /// Reads the section `doubts`; `lines` are those of the file, in its order.
@@ -91,7 +77,7 @@ pub(crate) fn doubts(
 ) -> Doubts {
     let usual = Doubts::default();
     let Some(field) = root.get("doubts") else { return usual };
-    let Some(fields) = Fields::open(cx, &field, "`doubts`", &[KEYS]) else { return usual };
+    let Some(fields) = Fields::open(cx, &field, &keys::DOUBTS) else { return usual };
     let silt = fields.get("silt").and_then(|field| silt(cx, &field, lines.iter()));
     Doubts {
         rain: doubt(cx, &fields, "rain", usual.rain, &SHARE),
@@ -138,13 +124,12 @@ fn of_keys<T: Copy>(
     field: &Field<'_>,
     sort: &Sort<T>,
 ) -> Option<(Spread<T>, Option<String>)> {
-    const LAWS: &[&str] = &["spread", "even", "factor"];
-    let laws = if sort.by_shares { LAWS } else { &LAWS[..2] };
     let before = cx.faults.len();
-    let fields = Fields::open(cx, field, "a doubt", &[laws, &["basis"]])?;
+    let fields = Fields::open(cx, field, sort.keys)?;
     let another = cx.faults.len() > before;
     let basis = fields.get("basis").and_then(|field| cx.free_text(&field));
-    let mut given = laws.iter().filter_map(|key| fields.get(key));
+    let laws = sort.keys.one_of.iter().copied().flatten();
+    let mut given = laws.filter_map(|key| fields.get(key));
     let Some(law) = given.next() else {
         if another {
             return None; // a key that is none was told, and it stood for the law
@@ -161,7 +146,7 @@ fn of_keys<T: Copy>(
         "factor" => {
             let factor = cx.number(&law, "a factor")?;
             let fits = FACTORS.contains(&factor);
-            Spread::Factor(cx.within(fits, &law, factor, "a factor", "from 1 to 100")?)
+            Spread::Factor(cx.within(fits, &law, factor, "a factor", keys::FACTOR_DOUBT)?)
         }
         "even" => Spread::Even(size(cx, &law, sort, 1)?),
         _ => Spread::Normal(size(cx, &law, sort, 0)?),
@@ -176,7 +161,7 @@ fn size<T: Copy>(cx: &mut Context<'_>, field: &Field<'_>, sort: &Sort<T>, law: u
     }
     let size = (sort.read)(cx, field)?;
     let fits = (0.0..=sort.most[law]).contains(&(sort.size)(size));
-    cx.within(fits, field, size, "this doubt", sort.range)
+    cx.within(fits, field, size, "this doubt", sort.ranges[law])
 }
 
 /// A law of no width leaves the number as it is drawn.
@@ -197,7 +182,7 @@ fn silt<'l>(
 ) -> Option<Doubt<Length>> {
     let (depth_at, basis) = match field.node.value {
         Value::Map(_) => {
-            let fields = Fields::open(cx, field, "a depth of silt", &[&["depth", "basis"]])?;
+            let fields = Fields::open(cx, field, &keys::OF_SILT)?;
             let depth =
                 fields.require(cx, "depth", "the deepest that it may lie, such as `20 mm`")?;
             // The field of a key lives as long as what it was opened from.
@@ -235,7 +220,7 @@ fn in_lines(
     for entry in field.entries(cx, "lines by tag").unwrap_or_default() {
         let name = (entry.key_at, entry.path.name());
         let id = tags.find(cx, name, &entry, "the tag of a line", tags::line);
-        let Some(fields) = Fields::open(cx, &entry, "the doubts of a line", &[&["silt"]]) else {
+        let Some(fields) = Fields::open(cx, &entry, &keys::OF_LINE) else {
             continue;
         };
         let Some(at) = fields.require(cx, "silt", "the deepest that it may lie, such as `20 mm`")

@@ -4,6 +4,7 @@
 //! every independent fault with file, line, column, key path and what was expected.
 
 mod clean;
+mod comments;
 mod context;
 mod diagnostic;
 mod document;
@@ -11,8 +12,10 @@ mod doubts;
 pub mod edit;
 mod facts;
 mod fields;
+mod flow;
 mod head;
 mod junctions;
+pub mod keys;
 mod layout;
 mod leaves;
 mod lines;
@@ -22,6 +25,7 @@ mod path;
 mod pipe_types;
 mod pipes;
 mod points;
+mod rain_edit;
 mod rainfall;
 mod read;
 mod readings;
@@ -42,6 +46,7 @@ pub use clean::clean_text;
 pub use diagnostic::{Code, Diagnostic, Diagnostics, Label, Severity};
 pub use document::Place;
 pub use points::{SurveyPoint, is_survey_points, read_survey_points};
+pub use rain_edit::{RainText, put_rain};
 pub use rainfall::Rainfall;
 pub use read::read;
 pub use readings::{Reading, ReadingNames, read_readings};

@@ -4,6 +4,7 @@ use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostic, Diagnostics};
 use crate::document::Document;
 use crate::fields::{Field, Fields};
+use crate::keys::SITE;
 use crate::nodes::{self, Shared};
 use crate::path::Path;
 use crate::pipe_types::Types;
@@ -14,32 +15,6 @@ use crate::tags::{Tagged, Tags};
 use crate::{doubts, head, junctions, layout, lines, rainfall, roofs, uses};
 use std::sync::Arc;
 use wetrun_network::{DownspoutId, End, LineId, Network, Parts, PointId, TankId};
-
-const KEYS: &[&str] = &[
-    "wetrun",
-    "name",
-    "units",
-    "datum",
-    "water",
-    "losses",
-    "rainfall",
-    "storm",
-    "targets",
-    "roofs",
-    "gutters",
-    "downspouts",
-    "points",
-    "lines",
-    "tanks",
-    "pipes",
-    "fittings",
-    "prices",
-    "benchmarks",
-    "rules",
-    "uses",
-    "transfers",
-    "doubts",
-];
 
 /// Reads the tree of a document.
 ///
@@ -59,7 +34,7 @@ pub(crate) fn site(document: &Arc<Document>) -> Result<Site, Vec<Diagnostic>> {
 
 fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
     let top = Field { node: &document.root, key_at: Span::NOWHERE, path: Path::ROOT };
-    let root = Fields::open(cx, &top, "a site file", &[KEYS, SiteReview::KEYS])?;
+    let root = Fields::open(cx, &top, &SITE)?;
     if !head::version(cx, &root) {
         return None;
     }
