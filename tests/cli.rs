@@ -172,7 +172,8 @@ fn spill_rains_are_left_out_when_asked() {
             serde_json::from_str(&run(&arguments).stdout).unwrap()
         };
         let mut expected = json(whole);
-        for (part, key) in [("downspouts", "spills_at_m_per_s"), ("openings", "escapes_at_m_per_s")] {
+        for (part, key) in [("downspouts", "spills_at_m_per_s"), ("openings", "escapes_at_m_per_s")]
+        {
             for piece in expected[part].as_object_mut().unwrap().values_mut() {
                 assert!(piece.as_object_mut().unwrap().remove(key).is_some(), "{site}: {key}");
             }

@@ -21,6 +21,7 @@
 //! * `unflattered`: saying less, or nothing in words, never makes a review better.
 //! * `year`: days of rain through the program, to the contract's keys.
 //! * `tables`: comma-separated values, read back by the independent `readers`.
+//! * `doubt`: how sure a margin is: closed forms, the nearest failure and faults put into the file.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -29,6 +30,7 @@ mod attacks;
 mod browser;
 mod cad;
 mod cli;
+mod doubt;
 mod drawings;
 mod golden;
 mod keys;

@@ -72,7 +72,8 @@ pub(crate) fn with_levels(site: &Site, moved: &Drawn) -> Site {
     site
 }
 
-fn own_ends(site: &Site) -> OwnEnds {
+/// For each line whether its two ends have levels of their own.
+pub(crate) fn own_ends(site: &Site) -> OwnEnds {
     let lines = site.network.lines().iter();
     let own = |tag: &str, key| site.place(&["lines", tag, key]).is_some();
     lines.map(|l| [own(&l.tag, "from_level"), own(&l.tag, "to_level")]).collect()

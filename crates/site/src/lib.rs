@@ -8,6 +8,7 @@ mod comments;
 mod context;
 mod diagnostic;
 mod document;
+mod doubts;
 pub mod edit;
 mod facts;
 mod fields;

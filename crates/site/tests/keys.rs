@@ -86,6 +86,9 @@ fn all() -> Vec<(Vec<String>, &'static Section, &'static Key)> {
             let below = |name: &str| [&here[..], &[name.to_owned()]].concat();
             match key.value {
                 Value::Section(next) | Value::Device(next) => open.push((here.clone(), next)),
+                Value::AmountOr(_, keys) | Value::NumberOr(_, keys) => {
+                    open.push((here.clone(), keys))
+                }
                 Value::Pipe { keys, .. } => open.push((here.clone(), keys)),
                 Value::Stations(next) => open.push((below("0"), next)),
                 Value::Items(next) => {
@@ -130,6 +133,11 @@ fn every_key_is_read_as_what_its_row_says() {
         }
         match key.value {
             Value::Amount(amount) => amounts(&amount, &good, &bad),
+            Value::AmountOr(amount, _) => {
+                amounts(&amount, &good, &bad);
+                bads(&["{ no-such-key: 1 }"])
+            }
+            Value::NumberOr(..) => bads(&["many", "-1", "1 ft", ".nan", "[1]", "{ zz: 1 }"]),
             Value::Number(_) => bads(&["many", "-1", "1 ft", ".nan", "[1]"]),
             Value::YesNo => {
                 goods(&["yes", "no", "true", "false"]);
@@ -183,7 +191,7 @@ fn amounts(amount: &Amount, good: &impl Fn(&str), bad: &impl Fn(&str)) {
     match (bare, amount.kind) {
         (true, wetrun_units::Kind::Temperature) => good("50"),
         (true, _) => good("0.9"),
-        (false, wetrun_units::Kind::Fraction) => good("0.9"),
+        (false, wetrun_units::Kind::Fraction) => good("0.5"),
         (false, _) => bad("0.9"),
     }
     match amount.least {

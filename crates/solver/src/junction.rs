@@ -15,6 +15,8 @@ pub(crate) struct JunctionModel {
     kind: JunctionKind,
     pub(crate) legs: [(usize, usize); 3],
     area_m2: [f64; 3],
+    /// What is added to both coefficients of the relation.
+    added_k: f64,
 }
 
 impl JunctionModel {
@@ -30,12 +32,13 @@ impl JunctionModel {
             kind: junction.kind,
             legs,
             area_m2: legs.map(|(line, _)| lines[line].friction.area_m2()),
+            added_k: junction.added_k,
         })
     }
 
     /// What the junction adds to its point's head at each leg, for these line flows.
     pub(crate) fn offsets(&self, flow: &[f64]) -> [f64; 3] {
-        point_heads(self.kind, self.area_m2, self.inward(flow))
+        point_heads(self.kind, self.area_m2, self.added_k, self.inward(flow))
     }
 
     /// How much more each leg's offset is for each m³/s more that flows inward along each leg.
@@ -49,7 +52,7 @@ impl JunctionModel {
             let [less, more] = [-nudge, nudge].map(|nudge| {
                 let mut inward = inward;
                 inward[leg] += nudge;
-                point_heads(self.kind, self.area_m2, inward)
+                point_heads(self.kind, self.area_m2, self.added_k, inward)
             });
             for (of, slopes) in slopes.iter_mut().enumerate() {
                 slopes[leg] = (more[of] - less[of]) / (2.0 * nudge);

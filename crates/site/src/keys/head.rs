@@ -51,6 +51,7 @@ const SITE_KEYS: &[Key] = &[
     optional("rules", Value::Items(&RULE), "the job's own thresholds, by rule of the review"),
     optional("uses", Value::Items(&USE), "what takes water from the tanks, by name, in order"),
     optional("transfers", Value::Items(&TRANSFER), "pumps from tank to tank, by name, in order"),
+    optional("doubts", Value::Section(&DOUBTS), "how well the numbers are known"),
 ];
 
 pub(crate) static WATER: Section = Section::new(

@@ -10,8 +10,12 @@ pub enum Value {
     Version,
     /// A quantity with its unit, or a bare number.
     Amount(Amount),
+    /// The same, or the keys of a section that say more.
+    AmountOr(Amount, &'static Section),
     /// A number without unit, with its range in words.
     Number(&'static str),
+    /// The same, or the keys of a section that say more.
+    NumberOr(&'static str, &'static Section),
     /// `yes` or `no`.
     YesNo,
     /// Free text.
@@ -74,8 +78,8 @@ impl Value {
     pub fn example(&self, units: UnitSystem) -> &'static str {
         match self {
             Self::Version => "1",
-            Self::Amount(amount) => of_kind(amount.kind, units),
-            Self::Number(_) => "1.5",
+            Self::Amount(amount) | Self::AmountOr(amount, _) => of_kind(amount.kind, units),
+            Self::Number(_) | Self::NumberOr(..) => "1.5",
             Self::YesNo => "yes",
             Self::Text | Self::Texts => "sheet 3",
             Self::Name => "Boat shed",
@@ -117,6 +121,7 @@ fn of_kind(kind: Kind, units: UnitSystem) -> &'static str {
         Kind::Flow => ("8 gpm", "30 L/min"),
         Kind::Intensity => ("5.2 in/h", "130 mm/h"),
         Kind::Temperature => ("50 F", "10 C"),
+        Kind::Warmth => ("9 F", "5 C"),
         Kind::Fraction => ("95 %", "95 %"),
         Kind::Slope => ("1:200", "1:200"),
         Kind::Pressure => ("5 psi", "35 kPa"),

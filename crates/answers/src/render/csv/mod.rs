@@ -3,6 +3,7 @@
 pub mod catalogue;
 pub mod check;
 pub mod compare;
+pub mod doubt;
 mod levels;
 mod points;
 pub mod review;

@@ -38,9 +38,8 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
             cells = cells.number(|s| s.show_flow(state.escapes));
         }
         let rain = solved.spill_rains.openings.get(index).copied().flatten();
-        cells = cells
-            .number(|s| s.show_level(opening.level))
-            .number(|s| s.show_height(state.headroom));
+        cells =
+            cells.number(|s| s.show_level(opening.level)).number(|s| s.show_height(state.headroom));
         if rains_known {
             cells = cells.number(|s| rain::cell(s, rain, solved.scenario.intensity));
         }

@@ -89,11 +89,7 @@ pub(crate) fn failed(solved: &Solved, show: Show, failure: &Failure) -> String {
         Failure::OverRim { at, over } => {
             let rain = solved.spill_rains.rims.get(at.index()).copied().flatten();
             let tag = &network.tank(at).tag;
-            format!(
-                "{tag} runs over its rim by {}{}",
-                flow(over),
-                begins(solved, show, rain, tag)
-            )
+            format!("{tag} runs over its rim by {}{}", flow(over), begins(solved, show, rain, tag))
         }
         Failure::Gutter { at, short } => {
             let demand = solved.steady.downspouts[at.index()].demand;
