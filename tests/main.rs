@@ -17,6 +17,7 @@
 //! * `review_mends`: advice that is followed holds.
 //! * `writing`: files written whole, and never over what is read.
 //! * `unflattered`: saying less, or nothing in words, never makes a review better.
+//! * `storm`: a storm as it passes, to the contract's keys and beside the steady check.
 //! * `year`: days of rain through the program, to the contract's keys.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
@@ -39,6 +40,7 @@ mod review;
 mod review_mends;
 mod sheet;
 mod size;
+mod storm;
 mod support;
 mod tidy;
 mod unflattered;

@@ -16,9 +16,13 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("rain", &["units"]),
     ("sheet", &["units", "network", "solver", "verdict", "facts"]),
     ("year", &["units", "network", "solver"]),
+    ("motion", &["units", "network", "solver", "rain"]),
     (
         "answers",
-        &["units", "network", "solver", "verdict", "site", "checks", "design", "sheet", "year"],
+        &[
+            "units", "network", "solver", "verdict", "site", "checks", "design", "sheet", "year",
+            "rain", "motion",
+        ],
     ),
     ("cli", &["site", "answers"]),
 ];

@@ -52,6 +52,7 @@ mod sheets;
 mod site_levels;
 mod sizing;
 mod solved;
+mod storm;
 
 pub use as_built::GoOn;
 pub use comparison::{Comparison, Turn};
@@ -70,6 +71,7 @@ pub use sheets::{Printed, Set, plan, section};
 pub use site_levels::Level;
 pub use sizing::{Sized, Tell};
 pub use solved::{Settled, Solved};
+pub use storm::{Storm, Told, length_of_time};
 pub use wetrun_design::size::Progress;
 pub use wetrun_sheet::Format;
 pub use wetrun_year::{Order as DayOrder, RainUnit};

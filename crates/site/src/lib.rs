@@ -5,6 +5,7 @@
 
 mod clean;
 mod context;
+mod course;
 mod diagnostic;
 mod document;
 pub mod edit;
@@ -37,6 +38,7 @@ mod uses;
 mod values;
 
 pub use clean::clean_text;
+pub use course::StormCourse;
 pub use diagnostic::{Code, Diagnostic, Diagnostics, Label, Severity};
 pub use document::Place;
 pub use rainfall::Rainfall;

@@ -6,6 +6,7 @@ pub mod compare;
 pub mod levels;
 pub mod review;
 pub mod size;
+pub mod storm;
 pub mod year;
 
 use crate::outcome::Refusal;
