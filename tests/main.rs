@@ -19,6 +19,7 @@
 //! * `review_mends`: advice that is followed holds.
 //! * `writing`: files written whole, and never over what is read.
 //! * `unflattered`: saying less, or nothing in words, never makes a review better.
+//! * `storm`: a storm as it passes, to the contract's keys and beside the steady check.
 //! * `year`: days of rain through the program, to the contract's keys.
 //! * `tables`: comma-separated values, read back by the independent `readers`.
 //! * `doubt`: how sure a margin is: closed forms, the nearest failure and faults put into the file.
@@ -47,6 +48,7 @@ mod review;
 mod review_mends;
 mod sheet;
 mod size;
+mod storm;
 mod support;
 mod tables;
 mod tidy;

@@ -171,7 +171,7 @@ pub(crate) fn scenario(site: &Site) -> Scenario {
     }
 }
 
-fn refuse_open_sizes(site: &Site) -> Result<(), Refusal> {
+pub(crate) fn refuse_open_sizes(site: &Site) -> Result<(), Refusal> {
     let open: Vec<&str> = site.open_pipes().iter().map(|o| o.tag.as_str()).collect();
     if open.is_empty() {
         return Ok(());

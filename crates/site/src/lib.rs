@@ -6,6 +6,7 @@
 mod clean;
 mod comments;
 mod context;
+mod course;
 mod diagnostic;
 mod document;
 mod doubts;
@@ -43,6 +44,7 @@ mod uses;
 mod values;
 
 pub use clean::clean_text;
+pub use course::StormCourse;
 pub use diagnostic::{Code, Diagnostic, Diagnostics, Label, Severity};
 pub use document::Place;
 pub use points::{SurveyPoint, is_survey_points, read_survey_points};

@@ -8,7 +8,7 @@ use crate::review_keys::{
 use std::sync::Arc;
 use wetrun_network::{DownspoutId, LineId, Network, Pipe, TankId};
 use wetrun_units::{
-    Area, Flow, Fraction, Intensity, Length, Slope, Speed, Temperature, UnitSystem,
+    Area, Flow, Fraction, Intensity, Length, Slope, Speed, Temperature, Time, UnitSystem,
 };
 
 /// A site file, read.
@@ -92,6 +92,8 @@ pub struct Storm {
     /// The first depth of a rain that wets the roofs and runs nowhere; 0 where the file says
     /// nothing.
     pub wetting: Length,
+    /// How the rain passes, where the file says it.
+    pub course: Option<crate::StormCourse>,
 }
 
 /// How the tanks stand during the storm.
@@ -129,6 +131,8 @@ pub struct Roof {
     /// The first depth of a rain that wets it and runs nowhere; that of the storm where the file
     /// says nothing.
     pub wetting: Length,
+    /// Time constant of the linear store that its runoff passes; 60 s where the file says nothing.
+    pub lag: Time,
     /// Where it drains to.
     pub shares: Vec<Share>,
 }

@@ -167,6 +167,19 @@ fn every_key_is_read_as_what_its_row_says() {
             Value::Shares => bads(&["[D1]", "{ D1: all }", "{ D1: 2 }"]),
             Value::Prices => bads(&["word", "{ pvc-sch40: 4 }", "{ pvc-sch40: { 4 in: dear } }"]),
             Value::Depths => bads(&["word", "{ 5 min: 1 gal }", "{ soon: 1 in }"]),
+            Value::Course { .. } => {
+                goods(&[
+                    "{ nested: 10 min }",
+                    "[{ at: 5 min, rain: 1 in/h }, { at: 9 min, rain: 0 }]",
+                ]);
+                bads(&[
+                    "word",
+                    "{ step: 5 min }",
+                    "[{ at: 0 min, rain: 1 in/h }]",
+                    "[]",
+                    "[{ a: 1 }]",
+                ])
+            }
             Value::Months => bads(&["May", "[0]", "[13]", "{ a: b }"]),
             Value::Start => bads(&["half", "110 %", "[a]"]),
             Value::Place => bads(&["[1]", "word", "[1, 2, 3]", "[1, 2 gal]"]),

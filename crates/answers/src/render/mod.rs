@@ -1,5 +1,6 @@
 //! Results as text for people and as JSON for programs.
 
+pub(crate) mod clock;
 pub mod csv;
 pub(crate) mod doubt;
 pub mod json;

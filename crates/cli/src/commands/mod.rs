@@ -10,6 +10,7 @@ mod review;
 mod sheet;
 mod site_file;
 mod size;
+mod storm;
 mod year;
 
 use crate::outcome::{Answer, Refusal};
@@ -26,6 +27,7 @@ pub(crate) enum Command {
     Sheet(sheet::Sheet),
     Size(size::Size),
     Levels(levels::Levels),
+    Storm(storm::StormArgs),
     Year(year::YearArgs),
     Doubt(doubt::Doubt),
 }
@@ -39,6 +41,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Size(size) => Some(size.site.name()),
         Command::Levels(levels) => Some(levels.site.name()),
         Command::Doubt(doubt) => Some(doubt.site.name()),
+        Command::Storm(storm) => Some(storm.site.name()),
         // Two files, each named where it is read, or none.
         Command::Compare(_) | Command::Explain(_) | Command::List(_) | Command::Year(_) => None,
     };
@@ -51,6 +54,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Sheet(sheet) => sheet.run(),
         Command::Size(size) => size.run(),
         Command::Levels(levels) => levels.run(),
+        Command::Storm(storm) => storm.run(),
         Command::Year(year) => year.run(),
         Command::Doubt(doubt) => doubt.run(),
     };

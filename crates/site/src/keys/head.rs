@@ -74,6 +74,22 @@ pub(crate) static RAINFALL: Section = Section::new(
     ]],
 );
 
+pub(crate) static COURSE_RAIN: Section = Section::new(
+    "a rain of the course",
+    &[&[
+        required("at", Value::Amount(MOMENT), "when it begins"),
+        required("rain", Value::Amount(INTENSITY), "how hard it rains until the next begins"),
+    ]],
+);
+
+pub(crate) static COURSE_NESTED: Section = Section::new(
+    "`course`",
+    &[&[
+        required("nested", Value::Amount(BURST), "the whole duration of the blocks"),
+        default("step", Value::Amount(BURST), "5 min", "the duration of a block"),
+    ]],
+);
+
 pub(crate) static STORM: Section = Section::new(
     "`storm`",
     &[&[
@@ -107,6 +123,11 @@ pub(crate) static STORM: Section = Section::new(
             "first depth of a rain that wets the roofs and runs nowhere",
         )
         .example_is("0.5 mm"),
+        optional(
+            "course",
+            Value::Course { rain: &COURSE_RAIN, nested: &COURSE_NESTED },
+            "how the rain passes; where left out it falls for 15 minutes",
+        ),
     ]],
 )
 .one_of(&[&["intensity"], &["from", "duration"]]);

@@ -53,6 +53,14 @@ pub enum Value {
     Prices,
     /// Depths of rain by duration.
     Depths,
+    /// A list of rains that begin one after another, `nested`, or the keys of what is laid from the
+    /// rain table.
+    Course {
+        /// The keys of a rain of the list.
+        rain: &'static Section,
+        /// The keys of what is laid from the rain table.
+        nested: &'static Section,
+    },
     /// Months by number.
     Months,
     /// A level, or a share of a volume with its `%`.
@@ -97,6 +105,7 @@ impl Value {
                 UnitSystem::Us => "{ 5 min: 0.44 in, 10 min: 0.70 in }",
                 UnitSystem::Si => "{ 5 min: 11 mm, 10 min: 18 mm }",
             },
+            Self::Course { .. } => "nested",
             Self::Months => "[5, 6, 7, 8, 9]",
             Self::Start => "60 %",
             Self::Place => match units {

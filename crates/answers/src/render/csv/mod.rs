@@ -8,6 +8,7 @@ mod levels;
 mod points;
 pub mod review;
 pub mod size;
+pub mod storm;
 mod table;
 mod year;
 

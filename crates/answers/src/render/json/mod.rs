@@ -7,6 +7,7 @@ pub mod doubt;
 pub mod levels;
 pub mod review;
 pub mod size;
+pub mod storm;
 pub mod year;
 
 use crate::outcome::Refusal;

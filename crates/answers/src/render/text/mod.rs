@@ -15,6 +15,7 @@ mod openings;
 pub mod review;
 mod route;
 pub mod size;
+pub mod storm;
 mod tanks;
 pub(crate) mod verdict;
 pub mod year;
