@@ -324,7 +324,7 @@ fn with_inputs(text: &str, inputs: &Json, part: f64) -> String {
 
 /// A random site whose rain is such that something may spill, without doubts that no key can hold.
 fn random(seed: u64) -> String {
-    let kinds = Kinds { open: false, loops: seed % 3 == 0, facts: false };
+    let kinds = Kinds { open: false, loops: seed.is_multiple_of(3), facts: false };
     let mut text = random_site::site(seed, kinds);
     let _ = writeln!(text, "doubts: {{ junctions: 0, rain: 60 %, fittings: 50 % }}");
     text
