@@ -183,10 +183,10 @@ fn silt<'l>(
     let (depth_at, basis) = match field.node.value {
         Value::Map(_) => {
             let fields = Fields::open(cx, field, &keys::OF_SILT)?;
+            let basis = fields.get("basis").and_then(|field| cx.free_text(&field));
             let depth =
                 fields.require(cx, "depth", "the deepest that it may lie, such as `20 mm`")?;
-            // The field of a key lives as long as what it was opened from.
-            (cx.height(&depth)?, fields.get("basis").and_then(|field| cx.free_text(&field)))
+            (cx.height(&depth)?, basis)
         }
         _ => (cx.height(field)?, None),
     };

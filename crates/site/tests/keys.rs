@@ -31,6 +31,7 @@ benchmarks: { BM1: { level: 100 ft } }
 rules: { cover: { limit: 300 mm, reason: none } }
 uses: { house: { takes: 100 gal/d, from: T1 } }
 transfers: { pump: { from: T1, to: T2, rate: 8 gpm } }
+doubts: { lines: { M1: { silt: 0.5 in } } }
 ";
 
 fn base() -> &'static Yaml {
@@ -203,7 +204,7 @@ fn amounts(amount: &Amount, good: &impl Fn(&str), bad: &impl Fn(&str)) {
     let bare = UnitSystem::Us.bare_unit(amount.kind).is_some();
     match (bare, amount.kind) {
         (true, wetrun_units::Kind::Temperature) => good("50"),
-        (true, _) => good("0.9"),
+        (true, _) => good("0.1"),
         (false, wetrun_units::Kind::Fraction) => good("0.5"),
         (false, _) => bad("0.9"),
     }
