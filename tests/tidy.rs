@@ -16,11 +16,13 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("rain", &["units"]),
     ("sheet", &["units", "network", "solver", "verdict", "facts"]),
     ("year", &["units", "network", "solver", "rain"]),
+    ("motion", &["units", "network", "solver", "rain"]),
+    ("doubt", &["units", "network", "solver", "verdict", "facts"]),
     (
         "answers",
         &[
-            "units", "network", "solver", "verdict", "site", "checks", "design", "sheet", "year",
-            "rain",
+            "units", "network", "solver", "verdict", "facts", "site", "checks", "design", "sheet",
+            "year", "rain", "doubt", "motion",
         ],
     ),
     ("cli", &["site", "answers"]),

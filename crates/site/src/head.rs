@@ -67,11 +67,14 @@ pub(crate) fn storm(cx: &mut Context<'_>, root: &Fields<'_>, rainfall: Option<&R
         return Storm::default();
     };
     let (intensity, told) = rainfall::intensity(cx, &fields, rainfall).unwrap_or_default();
+    let course = fields.get("course");
+    let course = course.and_then(|field| crate::course::course(cx, &field, rainfall));
     Storm {
         intensity,
         basis: fields.get("basis").and_then(|field| cx.free_text(&field)).or(told),
         tanks: fields.get("tanks").and_then(|field| cx.choice(&field, WORDS)).unwrap_or_default(),
         wetting: fields.get("wetting").and_then(|field| cx.rain_depth(&field)).unwrap_or_default(),
+        course,
     }
 }
 

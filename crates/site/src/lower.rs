@@ -12,7 +12,7 @@ use crate::review_keys::SiteReview;
 use crate::site::{OpenPipe, PipeOwner, Site};
 use crate::source::Span;
 use crate::tags::{Tagged, Tags};
-use crate::{head, junctions, layout, lines, rainfall, roofs, uses};
+use crate::{doubts, head, junctions, layout, lines, rainfall, roofs, uses};
 use std::sync::Arc;
 use wetrun_network::{DownspoutId, End, LineId, Network, Parts, PointId, TankId};
 
@@ -129,6 +129,7 @@ fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
             *catchment = *catchment + roof.catchment(share);
         }
     }
+    let doubts = doubts::doubts(cx, &root, &tags, &parts.lines);
     if all_joined {
         junctions::resolve(cx, &mut parts, &told, &tags, &open_pipes);
     }
@@ -169,6 +170,7 @@ fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
         prices,
         benchmarks,
         rules,
+        doubts,
         review,
         cautions: Vec::new(),
         document: Arc::clone(document),

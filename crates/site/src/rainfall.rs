@@ -119,7 +119,7 @@ pub(crate) fn intensity(
     Some((intensity, Some(format!("{}{years}{source}", in_words(duration)))))
 }
 
-fn in_words(duration: Time) -> String {
+pub(crate) fn in_words(duration: Time) -> String {
     let seconds = duration.to_s();
     if seconds >= 60.0 { format!("{} min", seconds / 60.0) } else { format!("{seconds} s") }
 }

@@ -31,6 +31,7 @@ benchmarks: { BM1: { level: 100 ft } }
 rules: { cover: { limit: 300 mm, reason: none } }
 uses: { house: { takes: 100 gal/d, from: T1 } }
 transfers: { pump: { from: T1, to: T2, rate: 8 gpm } }
+doubts: { lines: { M1: { silt: 0.5 in } } }
 ";
 
 fn base() -> &'static Yaml {
@@ -86,6 +87,9 @@ fn all() -> Vec<(Vec<String>, &'static Section, &'static Key)> {
             let below = |name: &str| [&here[..], &[name.to_owned()]].concat();
             match key.value {
                 Value::Section(next) | Value::Device(next) => open.push((here.clone(), next)),
+                Value::AmountOr(_, keys) | Value::NumberOr(_, keys) => {
+                    open.push((here.clone(), keys))
+                }
                 Value::Pipe { keys, .. } => open.push((here.clone(), keys)),
                 Value::Stations(next) => open.push((below("0"), next)),
                 Value::Items(next) => {
@@ -130,6 +134,11 @@ fn every_key_is_read_as_what_its_row_says() {
         }
         match key.value {
             Value::Amount(amount) => amounts(&amount, &good, &bad),
+            Value::AmountOr(amount, _) => {
+                amounts(&amount, &good, &bad);
+                bads(&["{ no-such-key: 1 }"])
+            }
+            Value::NumberOr(..) => bads(&["many", "-1", "1 ft", ".nan", "[1]", "{ zz: 1 }"]),
             Value::Number(_) => bads(&["many", "-1", "1 ft", ".nan", "[1]"]),
             Value::YesNo => {
                 goods(&["yes", "no", "true", "false"]);
@@ -159,6 +168,19 @@ fn every_key_is_read_as_what_its_row_says() {
             Value::Shares => bads(&["[D1]", "{ D1: all }", "{ D1: 2 }"]),
             Value::Prices => bads(&["word", "{ pvc-sch40: 4 }", "{ pvc-sch40: { 4 in: dear } }"]),
             Value::Depths => bads(&["word", "{ 5 min: 1 gal }", "{ soon: 1 in }"]),
+            Value::Course { .. } => {
+                goods(&[
+                    "{ nested: 10 min }",
+                    "[{ at: 5 min, rain: 1 in/h }, { at: 9 min, rain: 0 }]",
+                ]);
+                bads(&[
+                    "word",
+                    "{ step: 5 min }",
+                    "[{ at: 0 min, rain: 1 in/h }]",
+                    "[]",
+                    "[{ a: 1 }]",
+                ])
+            }
             Value::Months => bads(&["May", "[0]", "[13]", "{ a: b }"]),
             Value::Start => bads(&["half", "110 %", "[a]"]),
             Value::Place => bads(&["[1]", "word", "[1, 2, 3]", "[1, 2 gal]"]),
@@ -182,8 +204,8 @@ fn amounts(amount: &Amount, good: &impl Fn(&str), bad: &impl Fn(&str)) {
     let bare = UnitSystem::Us.bare_unit(amount.kind).is_some();
     match (bare, amount.kind) {
         (true, wetrun_units::Kind::Temperature) => good("50"),
-        (true, _) => good("0.9"),
-        (false, wetrun_units::Kind::Fraction) => good("0.9"),
+        (true, _) => good("0.1"),
+        (false, wetrun_units::Kind::Fraction) => good("0.5"),
         (false, _) => bad("0.9"),
     }
     match amount.least {

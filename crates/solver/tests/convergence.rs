@@ -82,6 +82,19 @@ fn crests() {
     all_converge("crests", Kinds { junctions: false, overflows: false, ..EVERYTHING });
 }
 
+/// Wyes and tees at whose point an opening lets water out.
+#[test]
+fn junctions_that_leak() {
+    let uncrested = Kinds { crests: false, overflows: false, ..EVERYTHING };
+    for (kinds, seeds) in [(uncrested, [406, 450, 911, 982].as_slice()), (EVERYTHING, &[760])] {
+        for &seed in seeds {
+            let (network, scenario) = site(seed, kinds);
+            let state = wetrun_solver::solve(&network, &scenario);
+            assert!(state.is_ok_and(|state| state.residuals.iterations < 1000), "{seed}");
+        }
+    }
+}
+
 #[test]
 fn junctions() {
     all_converge("junctions", Kinds { crests: false, overflows: false, ..EVERYTHING });

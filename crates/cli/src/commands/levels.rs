@@ -43,13 +43,19 @@ pub(crate) struct Levels {
     #[arg(long, value_name = "UNIT")]
     rod: Option<Rod>,
 
-    /// A file of levels measured on site, or of rod readings: checks what was built.
+    /// A file of levels measured on site, of rod readings, or (ending in .csv) of points surveyed as
+    /// `--points` writes them: checks what was built.
     #[arg(long, value_name = "READINGS")]
     as_built: Option<PathBuf>,
 
     /// Write the site file as built, with comments and order kept.
     #[arg(long, value_name = "OUT", requires = "as_built")]
     write: Option<PathBuf>,
+
+    /// Write the levels that have a place in plan as survey points: number, northing, easting,
+    /// level, description, in the file's units.
+    #[arg(long, value_name = "OUT.csv")]
+    points: Option<PathBuf>,
 
     #[command(flatten)]
     force: Force,
@@ -94,13 +100,21 @@ impl Levels {
             Format::Csv => csv::levels(&report, row.into())?,
         };
         let mut answer = Answer::new(stdout, report.status());
+        for doubt in &report.plan_doubts {
+            answer.warning.push_str(&format!("warning: {doubt}\n"));
+        }
+        let inputs = [Some(&self.site.path), self.as_built.as_ref()];
+        let inputs: Vec<&Path> = inputs.into_iter().flatten().map(PathBuf::as_path).collect();
+        if let Some(out) = &self.points {
+            let points = csv::points(&report)?;
+            self.force.write(out, points.text.as_bytes(), &inputs)?;
+            answer.warning.push_str(&points.warning());
+        }
         if let Some(out) = &self.write
             && let Some(as_built) = report.as_built(&bytes)?
         {
-            let inputs = [Some(&self.site.path), self.as_built.as_ref()];
-            let inputs: Vec<&Path> = inputs.into_iter().flatten().map(PathBuf::as_path).collect();
             self.force.write(out, as_built.as_bytes(), &inputs)?;
-            answer.warning = text::levels::written(out, &report);
+            answer.warning.push_str(&text::levels::written(out, &report));
         }
         Ok(answer)
     }

@@ -2,6 +2,7 @@
 
 mod check;
 mod compare;
+mod doubt;
 mod explain;
 mod levels;
 mod list;
@@ -10,6 +11,7 @@ mod schema;
 mod sheet;
 mod site_file;
 mod size;
+mod storm;
 mod year;
 
 use crate::outcome::{Answer, Refusal};
@@ -26,8 +28,10 @@ pub(crate) enum Command {
     Sheet(sheet::Sheet),
     Size(size::Size),
     Levels(levels::Levels),
+    Storm(storm::StormArgs),
     Year(year::YearArgs),
     Schema(schema::Schema),
+    Doubt(doubt::Doubt),
 }
 
 /// Runs a command.
@@ -38,6 +42,8 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Sheet(sheet) => Some(sheet.site.name()),
         Command::Size(size) => Some(size.site.name()),
         Command::Levels(levels) => Some(levels.site.name()),
+        Command::Doubt(doubt) => Some(doubt.site.name()),
+        Command::Storm(storm) => Some(storm.site.name()),
         // Two files, each named where it is read, or none.
         Command::Compare(_)
         | Command::Explain(_)
@@ -54,8 +60,10 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Sheet(sheet) => sheet.run(),
         Command::Size(size) => size.run(),
         Command::Levels(levels) => levels.run(),
+        Command::Storm(storm) => storm.run(),
         Command::Year(year) => year.run(),
         Command::Schema(schema) => schema.run(),
+        Command::Doubt(doubt) => doubt.run(),
     };
     done.map_err(|refusal| match &file {
         Some(file) => refusal.about(file),

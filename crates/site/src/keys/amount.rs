@@ -52,4 +52,6 @@ pub(crate) const FLOW: Amount = amount(Kind::Flow, Least::Zero, "0 or more, at m
 pub(crate) const TIME: Amount = amount(Kind::Time, Least::Zero, "0 or more, at most a century");
 pub(crate) const BURST: Amount =
     amount(Kind::Time, Least::MoreThanZero, "from the shortest of the rain table to its longest");
+pub(crate) const MOMENT: Amount = amount(Kind::Time, Least::Zero, "0 or more, at most 365 d");
+pub(crate) const LAG: Amount = amount(Kind::Time, Least::Zero, "0 s or more, at most 1 d");
 pub(crate) const WEIGHT: Amount = amount(Kind::Weight, Least::Zero, "0 or more, at most 100000 t");

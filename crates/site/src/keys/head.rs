@@ -51,6 +51,7 @@ const SITE_KEYS: &[Key] = &[
     optional("rules", Value::Items(&RULE), "the job's own thresholds, by rule of the review"),
     optional("uses", Value::Items(&USE), "what takes water from the tanks, by name, in order"),
     optional("transfers", Value::Items(&TRANSFER), "pumps from tank to tank, by name, in order"),
+    optional("doubts", Value::Section(&DOUBTS), "how well the numbers are known"),
 ];
 
 pub(crate) static WATER: Section = Section::new(
@@ -70,6 +71,22 @@ pub(crate) static RAINFALL: Section = Section::new(
             Value::Depths,
             "depths of rain by duration, the shortest first, never falling",
         ),
+    ]],
+);
+
+pub(crate) static COURSE_RAIN: Section = Section::new(
+    "a rain of the course",
+    &[&[
+        required("at", Value::Amount(MOMENT), "when it begins"),
+        required("rain", Value::Amount(INTENSITY), "how hard it rains until the next begins"),
+    ]],
+);
+
+pub(crate) static COURSE_NESTED: Section = Section::new(
+    "`course`",
+    &[&[
+        required("nested", Value::Amount(BURST), "the whole duration of the blocks"),
+        default("step", Value::Amount(BURST), "5 min", "the duration of a block"),
     ]],
 );
 
@@ -106,6 +123,11 @@ pub(crate) static STORM: Section = Section::new(
             "first depth of a rain that wets the roofs and runs nowhere",
         )
         .example_is("0.5 mm"),
+        optional(
+            "course",
+            Value::Course { rain: &COURSE_RAIN, nested: &COURSE_NESTED },
+            "how the rain passes; where left out it falls for 15 minutes",
+        ),
     ]],
 )
 .either(&[&["intensity"], &["from", "duration"]]);

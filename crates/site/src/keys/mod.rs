@@ -15,6 +15,7 @@
 //! ```
 
 mod amount;
+mod doubts;
 mod head;
 mod parts;
 mod pipe;
@@ -25,6 +26,7 @@ pub use head::SITE;
 pub use value::Value;
 
 pub(crate) use amount::*;
+pub(crate) use doubts::*;
 pub(crate) use head::*;
 pub(crate) use parts::*;
 pub(crate) use pipe::*;

@@ -26,6 +26,12 @@ pub(crate) static ROOF: Section = Section::new(
             "first depth of a rain that wets it and runs nowhere; that of the storm where left out",
         )
         .example_is("0.5 mm"),
+        default(
+            "lag",
+            Value::Amount(LAG),
+            "60 s",
+            "how far its runoff lags behind the rain, as of one linear store",
+        ),
     ]],
 );
 

@@ -10,8 +10,12 @@ pub enum Value {
     Version,
     /// A quantity with its unit, or a bare number.
     Amount(Amount),
+    /// The same, or the keys of a section that say more.
+    AmountOr(Amount, &'static Section),
     /// A number without unit, with its range in words.
     Number(&'static str),
+    /// The same, or the keys of a section that say more.
+    NumberOr(&'static str, &'static Section),
     /// `yes` or `no`.
     YesNo,
     /// Free text.
@@ -49,6 +53,14 @@ pub enum Value {
     Prices,
     /// Depths of rain by duration.
     Depths,
+    /// A list of rains that begin one after another, `nested`, or the keys of what is laid from the
+    /// rain table.
+    Course {
+        /// The keys of a rain of the list.
+        rain: &'static Section,
+        /// The keys of what is laid from the rain table.
+        nested: &'static Section,
+    },
     /// Months by number.
     Months,
     /// A level, or a share of a volume with its `%`.
@@ -74,8 +86,8 @@ impl Value {
     pub fn example(&self, units: UnitSystem) -> &'static str {
         match self {
             Self::Version => "1",
-            Self::Amount(amount) => of_kind(amount.kind, units),
-            Self::Number(_) => "1.5",
+            Self::Amount(amount) | Self::AmountOr(amount, _) => of_kind(amount.kind, units),
+            Self::Number(_) | Self::NumberOr(..) => "1.5",
             Self::YesNo => "yes",
             Self::Text | Self::Texts => "sheet 3",
             Self::Name => "Boat shed",
@@ -93,6 +105,7 @@ impl Value {
                 UnitSystem::Us => "{ 5 min: 0.44 in, 10 min: 0.70 in }",
                 UnitSystem::Si => "{ 5 min: 11 mm, 10 min: 18 mm }",
             },
+            Self::Course { .. } => "nested",
             Self::Months => "[5, 6, 7, 8, 9]",
             Self::Start => "60 %",
             Self::Place => match units {
@@ -117,6 +130,7 @@ fn of_kind(kind: Kind, units: UnitSystem) -> &'static str {
         Kind::Flow => ("8 gpm", "30 L/min"),
         Kind::Intensity => ("5.2 in/h", "130 mm/h"),
         Kind::Temperature => ("50 F", "10 C"),
+        Kind::Warmth => ("9 F", "5 C"),
         Kind::Fraction => ("95 %", "95 %"),
         Kind::Slope => ("1:200", "1:200"),
         Kind::Pressure => ("5 psi", "35 kPa"),

@@ -3,13 +3,17 @@
 pub mod catalogue;
 pub mod check;
 pub mod compare;
+pub mod doubt;
 mod levels;
+mod points;
 pub mod review;
 pub mod size;
+pub mod storm;
 mod table;
 mod year;
 
 pub use levels::{LevelRow, levels};
+pub use points::{Points, points};
 pub use year::{YearRow, year};
 
 use crate::outcome::Refusal;
