@@ -47,10 +47,13 @@ def main():
             files[path] = told(whole, read(path))
         except (ruamel.yaml.error.YAMLError, UnicodeDecodeError, RecursionError) as error:
             files[path] = [f"no YAML: {str(error).splitlines()[0]}"]
+    of_names = {}
     values = []
     for name, text in wanted["values"]:
-        of = {"$ref": f"#/definitions/{name}", "definitions": schema["definitions"]}
-        values.append(jsonschema.Draft7Validator(of).is_valid(text))
+        if name not in of_names:
+            of = {"$ref": f"#/definitions/{name}", "definitions": schema["definitions"]}
+            of_names[name] = jsonschema.Draft7Validator(of)
+        values.append(of_names[name].is_valid(text))
     json.dump({"files": files, "values": values}, sys.stdout)
 
 

@@ -25,7 +25,7 @@ pub fn pattern(kind: Kind, minus: bool) -> String {
     let sign = if minus { r"[-−+]?\s*" } else { r"\+?\s*" };
     let number =
         if minus { format!("{sign}{NUMBER}") } else { format!("(?:{sign}{NUMBER}|{MINUS_ZERO})") };
-    let zero = if has_bare_unit(kind) { "" } else { r"|0+(?:\.0*)?|\.0+" };
+    let zero = if has_bare_unit(kind) { "" } else { r"|[-−+]?\s*(?:0+(?:\.0*)?|\.0+)" };
     format!(r"^\s*(?:{number}{}{zero})\s*$", unit_behind(kind))
 }
 
@@ -44,7 +44,7 @@ pub fn pattern_behind(kind: Kind) -> String {
 /// A regular expression that texts match which say 0 of a kind.
 #[must_use]
 pub fn zero_pattern(kind: Kind) -> String {
-    format!(r"^\s*[-−+]?\s*(?:0+(?:\.0*)?|\.0+){}\s*$", unit_behind(kind))
+    format!(r"^\s*[-−+]?\s*(?:0+(?:\.0*)?|\.0+)(?:{})?\s*$", unit_behind(kind))
 }
 
 /// What may stand behind a number: a unit, or nothing where a bare number is one.

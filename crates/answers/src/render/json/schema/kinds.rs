@@ -11,7 +11,11 @@ pub(super) fn value(key: &Key, part: Part) -> Json {
     match &key.value {
         Value::Version => json!({ "enum": [1, "1"] }),
         Value::Amount(amount) => refer(&name_of(amount)),
+        Value::AmountOr(amount, keys) => any_of([refer(&name_of(amount)), section(keys, part)]),
         Value::Number(range) => refer(&format!("number {range}")),
+        Value::NumberOr(range, keys) => {
+            any_of([refer(&format!("number {range}")), section(keys, part)])
+        }
         Value::YesNo => refer("yes or no"),
         Value::Text | Value::Limit => refer("text"),
         Value::Name => refer("name"),
@@ -47,6 +51,11 @@ pub(super) fn value(key: &Key, part: Part) -> Json {
             let time = json!({ "pattern": pattern(Kind::Time, false) });
             named(at_least_one(map(depth)), time)
         }
+        Value::Course { rain, nested } => any_of([
+            json!({ "const": "nested" }),
+            list(section(rain, part), 1),
+            section(nested, part),
+        ]),
         Value::Months => {
             let month = json!({ "type": ["integer", "string"], "minimum": 1, "maximum": 12,
                                 "pattern": r"^\s*\+?0*([1-9]|1[0-2])\s*$" });
@@ -98,7 +107,9 @@ pub(super) fn definitions() -> Json {
         ("tag".to_owned(), of_length(198)),
         ("item".to_owned(), json!({ "pattern": seen(), "maxLength": 200 })),
         ("yes or no".to_owned(), json!({ "enum": words })),
+        ("number 0 to 1".to_owned(), number(0.0, 1.0, false)),
         ("number 0 to 1000000".to_owned(), number(0.0, 1e6, false)),
+        ("number from 1 to 100".to_owned(), number(1.0, 1e2, false)),
         ("number from 1 to 1000".to_owned(), number(1.0, 1e3, false)),
         ("number more than 0".to_owned(), number(0.0, 1e6, true)),
         (
@@ -121,7 +132,7 @@ pub(super) fn definitions() -> Json {
     object(all.into_iter().map(|(name, schema)| (name.replace(' ', "-"), schema)))
 }
 
-const KINDS: [Kind; 12] = [
+const KINDS: [Kind; 13] = [
     Kind::Level,
     Kind::Size,
     Kind::Area,
@@ -129,6 +140,7 @@ const KINDS: [Kind; 12] = [
     Kind::Flow,
     Kind::Intensity,
     Kind::Temperature,
+    Kind::Warmth,
     Kind::Fraction,
     Kind::Slope,
     Kind::Speed,
@@ -195,7 +207,7 @@ pub(super) fn meaning(key: &Key) -> String {
     let mut meaning = capital(key.meaning());
     meaning.push('.');
     match &key.value {
-        Value::Amount(amount) => {
+        Value::Amount(amount) | Value::AmountOr(amount, _) => {
             let examples = amount.kind.examples().replace('`', "");
             meaning.push_str(&format!(" {}: {examples}; ", capital(amount.kind.with_article())));
             if let (Some(us), Some(si)) =
@@ -205,7 +217,13 @@ pub(super) fn meaning(key: &Key) -> String {
             }
             meaning.push_str(&format!("{}.", amount.range));
         }
-        Value::Number(range) => meaning.push_str(&format!(" A number without unit, {range}.")),
+        Value::Number(range) | Value::NumberOr(range, _) => {
+            meaning.push_str(&format!(" A number without unit, {range}."));
+        }
+        Value::Course { .. } => meaning.push_str(
+            " nested, { nested: 60 min, step: 5 min }, or [{ at: 0 min, rain: 5.2 in/h }, \
+             { at: 10 min, rain: 0 in/h }].",
+        ),
         Value::YesNo => meaning.push_str(" yes or no."),
         Value::Tag(sections) => meaning.push_str(&format!(" A tag of {}.", sections.join(", "))),
         Value::Pipe { .. } => meaning.push_str(" TYPE SIZE, such as pvc-sch40 4 in, or its keys."),
@@ -214,6 +232,9 @@ pub(super) fn meaning(key: &Key) -> String {
         Value::Start => meaning.push_str(" Such as 60 %."),
         Value::Device(_) => meaning.push_str(" no, or its keys."),
         _ => {}
+    }
+    if matches!(key.value, Value::AmountOr(..) | Value::NumberOr(..)) {
+        meaning.push_str(" Or its keys, which say more.");
     }
     meaning
 }
@@ -229,11 +250,21 @@ fn capital(text: &str) -> String {
 
 /// A default as a value of its key.
 pub(super) fn written(key: &Key, default: &str) -> Json {
-    match (&key.value, default.parse::<f64>()) {
-        (Value::YesNo, _) => Json::Bool(default == "yes"),
-        (_, Ok(number)) if number == number.trunc() => json!(number as i64),
-        (_, Ok(number)) => json!(number),
-        _ => json!(default),
+    let braces = default.strip_prefix("{ ").and_then(|inner| inner.strip_suffix(" }"));
+    if let Some((inner, value)) = braces.and_then(|pair| pair.split_once(": ")) {
+        return object([(inner, number_or_word(value))]);
+    }
+    match key.value {
+        Value::YesNo => Json::Bool(default == "yes"),
+        _ => number_or_word(default),
+    }
+}
+
+fn number_or_word(text: &str) -> Json {
+    match text.parse::<f64>() {
+        Ok(number) if number == number.trunc() => json!(number as i64),
+        Ok(number) => json!(number),
+        Err(_) => json!(text),
     }
 }
 
