@@ -36,7 +36,7 @@ fn every_demo_is_valid() {
         .collect();
     // The drawings of the review are edits of one: each in the long run.
     let step = if std::env::var_os("WETRUN_LONG").is_some() { 1 } else { 12 };
-    let drawings = drawings::all().into_iter().step_by(step);
+    let drawings = drawings::all().iter().step_by(step);
     demos.extend(drawings.map(|(_, path)| path.to_str().unwrap().to_owned()));
     // The whole example of the reference, and what its other examples add.
     let reference = read_to_string(root().join("docs/site-file.md")).unwrap();
