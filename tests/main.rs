@@ -22,6 +22,7 @@
 //! * `storm`: a storm as it passes, to the contract's keys and beside the steady check.
 //! * `year`: days of rain through the program, to the contract's keys.
 //! * `tables`: comma-separated values, read back by the independent `readers`.
+//! * `rain`: published tables of rain, printed and put into site files.
 //! * `schema`: the schema of the site file against an independent validator.
 //! * `doubt`: how sure a margin is: closed forms, the nearest failure and faults put into the file.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
@@ -42,6 +43,7 @@ mod mends;
 #[allow(unreachable_pub)]
 mod pdf;
 mod points;
+mod rain;
 mod random_site;
 mod readers;
 mod result;

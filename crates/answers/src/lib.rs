@@ -35,6 +35,7 @@
 mod as_built;
 mod comparison;
 mod days;
+mod design_rain;
 mod difference;
 mod doubt;
 mod edit;
@@ -59,6 +60,7 @@ mod survey;
 pub use as_built::GoOn;
 pub use comparison::{Comparison, Turn};
 pub use days::{Closed, Days, Step, TankOfSize, Worth, rain};
+pub use design_rain::{DesignRain, rain_table};
 pub use difference::Change;
 pub use doubt::Doubted;
 pub use edit::{levels, moved};

@@ -6,6 +6,7 @@ mod doubt;
 mod explain;
 mod levels;
 mod list;
+mod rain;
 mod review;
 mod schema;
 mod sheet;
@@ -30,8 +31,9 @@ pub(crate) enum Command {
     Levels(levels::Levels),
     Storm(storm::StormArgs),
     Year(year::YearArgs),
-    Schema(schema::Schema),
     Doubt(doubt::Doubt),
+    Rain(rain::Rain),
+    Schema(schema::Schema),
 }
 
 /// Runs a command.
@@ -49,6 +51,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         | Command::Explain(_)
         | Command::List(_)
         | Command::Year(_)
+        | Command::Rain(_)
         | Command::Schema(_) => None,
     };
     let done = match command {
@@ -62,8 +65,9 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Levels(levels) => levels.run(),
         Command::Storm(storm) => storm.run(),
         Command::Year(year) => year.run(),
-        Command::Schema(schema) => schema.run(),
         Command::Doubt(doubt) => doubt.run(),
+        Command::Rain(rain) => rain.run(),
+        Command::Schema(schema) => schema.run(),
     };
     done.map_err(|refusal| match &file {
         Some(file) => refusal.about(file),
