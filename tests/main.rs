@@ -23,6 +23,7 @@
 //! * `year`: days of rain through the program, to the contract's keys.
 //! * `tables`: comma-separated values, read back by the independent `readers`.
 //! * `doubt`: how sure a margin is: closed forms, the nearest failure and faults put into the file.
+//! * `pictures`: graphs of storms, days and doubts beside their reports.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -40,6 +41,7 @@ mod mends;
 #[path = "../crates/sheet/tests/support/pdf.rs"]
 #[allow(unreachable_pub)]
 mod pdf;
+mod pictures;
 mod points;
 mod random_site;
 mod readers;
