@@ -74,7 +74,7 @@ pub use render::csv::doubt::DoubtRow;
 pub use render::csv::size::SizeRow;
 pub use render::csv::storm::StormRow;
 pub use render::csv::{LevelRow, Points, YearRow};
-pub use render::{csv, json, text};
+pub use render::{csv, json, paper, text};
 pub use review::Review;
 pub use rod::Rod;
 pub use set_up::SetUp;

@@ -4,6 +4,7 @@ mod args;
 mod commands;
 mod files;
 mod outcome;
+mod picture;
 
 use clap::Parser;
 use std::ffi::OsString;
