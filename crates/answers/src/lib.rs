@@ -54,6 +54,7 @@ mod sheets;
 mod site_levels;
 mod sizing;
 mod solved;
+mod start;
 mod storm;
 mod survey;
 
@@ -82,8 +83,10 @@ pub use sheets::{Printed, Set, plan, section};
 pub use site_levels::Level;
 pub use sizing::{Sized, Tell};
 pub use solved::{Settled, Solved};
+pub use start::{Demo, Draft, Question, answered, demo, demos, draft, questions, usual};
 pub use storm::{Storm, Told, length_of_time};
 pub use wetrun_design::size::Progress;
 pub use wetrun_doubt::Asked;
 pub use wetrun_sheet::Format;
+pub use wetrun_site::{Outline, read_outline};
 pub use wetrun_year::{Order as DayOrder, RainUnit};

@@ -17,12 +17,14 @@
 mod amount;
 mod doubts;
 mod head;
+mod outline;
 mod parts;
 mod pipe;
 mod value;
 
 pub use amount::{Amount, Least};
 pub use head::SITE;
+pub use outline::OUTLINE;
 pub use value::Value;
 
 pub(crate) use amount::*;

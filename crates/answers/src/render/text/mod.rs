@@ -50,6 +50,11 @@ pub fn sentence(solved: &Solved) -> String {
     format!("{} {}{}", verdict::word(solved), verdict::cause(solved, show), verdict::others(solved))
 }
 
+/// Words broken into lines of 80 columns, those after the first behind an indent.
+pub fn wrapped(words: &str, indent: usize) -> String {
+    wrap(words, indent, indent)
+}
+
 /// A line of a list: a short name, then words that wrap beside it.
 fn entry(name: &str, column: usize, words: &str) -> String {
     let gap = column.saturating_sub(super::wrap::width(name) + 2).max(2);
