@@ -6,6 +6,7 @@
 //! * `review`: every rule against its notes (`drawings`), the planted mistakes, compare and explain.
 //! * `sheet`: what stands on paper against the JSON result.
 //! * `browser`: the HTML of every demo in a real browser, on screen and printed.
+//! * `desk`: the page of the desk in a real browser, under hands, attacks and other writers.
 //! * `worked`: demo sites worked again by the plain formulas.
 //! * `size`: sites with open sizes, their text and JSON beside them, and the file written.
 //! * `levels`: limits set into the file turn the check; readings, what is written.
@@ -25,6 +26,7 @@ mod agreement;
 mod attacks;
 mod browser;
 mod cli;
+mod desk;
 mod drawings;
 mod golden;
 mod keys;

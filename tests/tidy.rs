@@ -20,7 +20,8 @@ const ARROWS: &[(&str, &[&str])] = &[
         "answers",
         &["units", "network", "solver", "verdict", "site", "checks", "design", "sheet", "year"],
     ),
-    ("cli", &["site", "answers"]),
+    ("desk", &["units", "network", "site", "checks", "answers"]),
+    ("cli", &["site", "answers", "desk"]),
 ];
 
 #[test]

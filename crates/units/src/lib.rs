@@ -19,6 +19,7 @@ mod parse;
 mod placeholder;
 mod print;
 mod quantity;
+mod respell;
 mod scan;
 mod system;
 mod table;
@@ -32,4 +33,5 @@ pub use quantity::{
     Area, Flow, Fraction, Intensity, Length, Pressure, Slope, Speed, Temperature, Time, Volume,
     Weight,
 };
+pub use respell::HandSteps;
 pub use system::UnitSystem;

@@ -2,6 +2,7 @@
 
 mod check;
 mod compare;
+mod desk;
 mod explain;
 mod levels;
 mod list;
@@ -26,6 +27,7 @@ pub(crate) enum Command {
     Size(size::Size),
     Levels(levels::Levels),
     Year(year::YearArgs),
+    Desk(desk::DeskArgs),
 }
 
 /// Runs a command.
@@ -36,6 +38,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Sheet(sheet) => Some(sheet.site.name()),
         Command::Size(size) => Some(size.site.name()),
         Command::Levels(levels) => Some(levels.site.name()),
+        Command::Desk(desk) => Some(desk.site.name()),
         // Two files, each named where it is read, or none.
         Command::Compare(_) | Command::Explain(_) | Command::List(_) | Command::Year(_) => None,
     };
@@ -49,6 +52,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Size(size) => size.run(),
         Command::Levels(levels) => levels.run(),
         Command::Year(year) => year.run(),
+        Command::Desk(desk) => desk.run(),
     };
     done.map_err(|refusal| match &file {
         Some(file) => refusal.about(file),

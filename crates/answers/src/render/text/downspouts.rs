@@ -1,8 +1,8 @@
 //! The table of downspouts.
 
-use crate::render::rain;
 use crate::render::show::Show;
 use crate::render::table::{Cells, Table};
+use crate::render::text::verdict::Told;
 use crate::solved::Solved;
 use anstyle::{AnsiColor, Style};
 use wetrun_network::DownspoutId;
@@ -10,10 +10,15 @@ use wetrun_units::{Flow, Intensity, Length};
 
 /// Demand, standing level, headroom and the rain at which it spills, for every downspout.
 pub(crate) fn table(solved: &Solved, show: Show) -> String {
-    let network = &solved.site.network;
-    if network.downspouts().is_empty() {
+    if solved.site.network.downspouts().is_empty() {
         return String::new();
     }
+    build(solved.into(), show).render()
+}
+
+/// The same before it is written; an ellipsis stands where rains are not known yet.
+pub(crate) fn build(solved: Told<'_>, show: Show) -> Table {
+    let network = &solved.site.network;
     let any_spills = (0..network.downspouts().len()).any(|d| solved.spills(d));
     let mut table = Table::new("DOWNSPOUTS", show).column("demand", |s| s.show_flow(Flow::ZERO));
     if any_spills {
@@ -37,10 +42,8 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         if !show.both {
             cells = cells.number(|s| s.show_level(downspout.opening()));
         }
-        let rain = solved.spill_rains.downspouts.get(index).copied().flatten();
-        cells = cells
-            .number(|s| s.show_height(state.headroom))
-            .number(|s| rain::cell(s, rain, solved.scenario.intensity));
+        cells = cells.number(|s| s.show_height(state.headroom));
+        cells = solved.rain(cells, |rains| &rains.downspouts, index);
         let (word, style) = if solved.spills(index) {
             ("spills", Style::new().fg_color(Some(AnsiColor::Red.into())))
         } else if solved.verdict.at_downspout(DownspoutId::new(index)).next().is_some() {
@@ -50,5 +53,5 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         };
         table.row(downspout.tag.as_str(), cells.plain(word), style);
     }
-    table.render()
+    table
 }
