@@ -3,11 +3,12 @@
 use crate::context::Context;
 use crate::diagnostic::Code;
 use crate::fields::{Field, Fields};
+use crate::keys;
 use crate::site::{Roof, Share};
 use crate::tags::{self, Tags};
 use crate::tree::Value;
 use wetrun_network::DownspoutId;
-use wetrun_units::{Area, Fraction, Length};
+use wetrun_units::{Area, Fraction, Kind, Length, Time, UnitSystem};
 
 /// Shares sum to the whole within this: a tenth of a per cent.
 const CLOSE: f64 = 0.001 + 1e-12;
@@ -33,7 +34,7 @@ pub(crate) fn roofs(
 
 fn roof(cx: &mut Context<'_>, entry: &Field<'_>, tags: &Tags<'_>, wetting: Length) -> Option<Roof> {
     let tag = cx.tag(entry);
-    let fields = Fields::open(cx, entry, "a roof", &[&["area", "runoff", "to", "wetting"]])?;
+    let fields = Fields::open(cx, entry, &keys::ROOF)?;
     let area = fields
         .require(cx, "area", "the area in plan, such as `640 sq ft` or `59.5 m2`")
         .and_then(|field| cx.area(&field));
@@ -45,10 +46,28 @@ fn roof(cx: &mut Context<'_>, entry: &Field<'_>, tags: &Tags<'_>, wetting: Lengt
         Some(field) => cx.rain_depth(&field),
         None => Some(wetting),
     };
+    let lag = match fields.get("lag") {
+        Some(field) => lag(cx, &field),
+        None => Some(LAG),
+    };
     let shares = fields
         .require(cx, "to", "a downspout, or shares such as { D2: 50 %, D3: 50 % }")
         .and_then(|field| shares(cx, &field, tags));
-    Some(Roof { tag, area: area?, runoff: runoff?, wetting: wetting?, shares: shares? })
+    let (area, runoff) = (area?, runoff?);
+    Some(Roof { tag, area, runoff, wetting: wetting?, lag: lag?, shares: shares? })
+}
+
+/// The lag of a roof where the file says nothing: common practice, about the time that water takes
+/// down a small roof and along its gutter.
+const LAG: Time = Time::s(60.0);
+
+fn lag(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Time> {
+    let lag = cx.value(field, Kind::Time, UnitSystem::read_time)?;
+    if (0.0..=86_400.0).contains(&lag.to_s()) {
+        return Some(lag);
+    }
+    cx.fault(Code::Range, field, "no roof lags so long", "0 s or more, at most 1 d");
+    None
 }
 
 fn shares(cx: &mut Context<'_>, field: &Field<'_>, tags: &Tags<'_>) -> Option<Vec<Share>> {

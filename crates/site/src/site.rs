@@ -8,7 +8,7 @@ use crate::review_keys::{
 use std::sync::Arc;
 use wetrun_network::{DownspoutId, LineId, Network, Pipe, TankId};
 use wetrun_units::{
-    Area, Flow, Fraction, Intensity, Length, Slope, Speed, Temperature, UnitSystem,
+    Area, Flow, Fraction, Intensity, Length, Slope, Speed, Temperature, Time, UnitSystem,
 };
 
 /// A site file, read.
@@ -61,6 +61,8 @@ pub struct Site {
     pub benchmarks: Vec<Benchmark>,
     /// Thresholds of the review that the job sets itself.
     pub rules: Vec<RuleLimit>,
+    /// How well its numbers are known.
+    pub doubts: wetrun_facts::Doubts,
     /// What the review wants to know of the site as a whole.
     pub review: SiteReview,
     /// What is worth a look though the file can be used.
@@ -90,6 +92,8 @@ pub struct Storm {
     /// The first depth of a rain that wets the roofs and runs nowhere; 0 where the file says
     /// nothing.
     pub wetting: Length,
+    /// How the rain passes, where the file says it.
+    pub course: Option<crate::StormCourse>,
 }
 
 /// How the tanks stand during the storm.
@@ -127,6 +131,8 @@ pub struct Roof {
     /// The first depth of a rain that wets it and runs nowhere; that of the storm where the file
     /// says nothing.
     pub wetting: Length,
+    /// Time constant of the linear store that its runoff passes; 60 s where the file says nothing.
+    pub lag: Time,
     /// Where it drains to.
     pub shares: Vec<Share>,
 }

@@ -39,6 +39,11 @@ impl<'a> Prepared<'a> {
         }
     }
 
+    /// Where water stands between storms.
+    pub fn rest(&self) -> &Rest {
+        &self.rest
+    }
+
     /// The rains at which water first leaves, as [`spill_rains`](crate::spill_rains) gives them.
     ///
     /// # Errors

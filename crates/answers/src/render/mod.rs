@@ -1,6 +1,8 @@
 //! Results as text for people and as JSON for programs.
 
+pub(crate) mod clock;
 pub mod csv;
+pub(crate) mod doubt;
 pub mod json;
 pub(crate) mod rain;
 pub(crate) mod sheet;

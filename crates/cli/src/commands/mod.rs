@@ -3,6 +3,7 @@
 mod check;
 mod compare;
 mod desk;
+mod doubt;
 mod explain;
 mod levels;
 mod list;
@@ -10,6 +11,7 @@ mod review;
 mod sheet;
 mod site_file;
 mod size;
+mod storm;
 mod year;
 
 use crate::outcome::{Answer, Refusal};
@@ -26,8 +28,10 @@ pub(crate) enum Command {
     Sheet(sheet::Sheet),
     Size(size::Size),
     Levels(levels::Levels),
+    Storm(storm::StormArgs),
     Year(year::YearArgs),
     Desk(desk::DeskArgs),
+    Doubt(doubt::Doubt),
 }
 
 /// Runs a command.
@@ -39,6 +43,8 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Size(size) => Some(size.site.name()),
         Command::Levels(levels) => Some(levels.site.name()),
         Command::Desk(desk) => Some(desk.site.name()),
+        Command::Doubt(doubt) => Some(doubt.site.name()),
+        Command::Storm(storm) => Some(storm.site.name()),
         // Two files, each named where it is read, or none.
         Command::Compare(_) | Command::Explain(_) | Command::List(_) | Command::Year(_) => None,
     };
@@ -51,8 +57,10 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Sheet(sheet) => sheet.run(),
         Command::Size(size) => size.run(),
         Command::Levels(levels) => levels.run(),
+        Command::Storm(storm) => storm.run(),
         Command::Year(year) => year.run(),
         Command::Desk(desk) => desk.run(),
+        Command::Doubt(doubt) => doubt.run(),
     };
     done.map_err(|refusal| match &file {
         Some(file) => refusal.about(file),

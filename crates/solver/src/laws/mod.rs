@@ -16,6 +16,7 @@ pub mod head_loss;
 pub mod junction;
 pub mod outfall;
 pub mod outlet;
+pub mod pipe;
 mod quantity;
 pub mod statics;
 pub mod surge;

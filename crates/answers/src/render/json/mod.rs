@@ -3,9 +3,11 @@
 pub mod catalogue;
 pub mod check;
 pub mod compare;
+pub mod doubt;
 pub mod levels;
 pub mod review;
 pub mod size;
+pub mod storm;
 pub mod year;
 
 use crate::outcome::Refusal;

@@ -6,6 +6,7 @@ use crate::render::text::verdict::Told;
 use crate::solved::Solved;
 use anstyle::{AnsiColor, Style};
 use wetrun_network::DownspoutId;
+use wetrun_solver::SpillRains;
 use wetrun_units::{Flow, Intensity, Length};
 
 /// Demand, standing level, headroom and the rain at which it spills, for every downspout.
@@ -28,10 +29,12 @@ pub(crate) fn build(solved: Told<'_>, show: Show) -> Table {
     if !show.both {
         table = table.column("opening", |s| s.show_level(Length::ZERO));
     }
-    table = table
-        .column("headroom", |s| s.show_height(Length::ZERO))
-        .column("spills at", |s| s.show_intensity(Intensity::ZERO))
-        .plain_column("");
+    table = table.column("headroom", |s| s.show_height(Length::ZERO));
+    let rains_shown = solved.rains.is_none_or(SpillRains::looked_for);
+    if rains_shown {
+        table = table.column("spills at", |s| s.show_intensity(Intensity::ZERO));
+    }
+    table = table.plain_column("");
     for (index, downspout) in network.downspouts().iter().enumerate() {
         let state = &solved.steady.downspouts[index];
         let mut cells = Cells::new(show).number(|s| s.show_flow(state.demand));
@@ -43,7 +46,9 @@ pub(crate) fn build(solved: Told<'_>, show: Show) -> Table {
             cells = cells.number(|s| s.show_level(downspout.opening()));
         }
         cells = cells.number(|s| s.show_height(state.headroom));
-        cells = solved.rain(cells, |rains| &rains.downspouts, index);
+        if rains_shown {
+            cells = solved.rain(cells, |rains| &rains.downspouts, index);
+        }
         let (word, style) = if solved.spills(index) {
             ("spills", Style::new().fg_color(Some(AnsiColor::Red.into())))
         } else if solved.verdict.at_downspout(DownspoutId::new(index)).next().is_some() {

@@ -6,6 +6,7 @@ use crate::render::text::verdict::Told;
 use crate::solved::Solved;
 use anstyle::{AnsiColor, Style};
 use wetrun_network::OpeningKind;
+use wetrun_solver::SpillRains;
 use wetrun_units::{Flow, Intensity, Length};
 
 /// Where water stands below every opening of a point, what comes out there, and from which rain on.
@@ -29,10 +30,12 @@ pub(crate) fn build(solved: Told<'_>, show: Show) -> Table {
         table = table.column("lets out", |s| s.show_flow(Flow::ZERO));
     }
     table = table.column("level", |s| s.show_level(Length::ZERO));
-    table = table
-        .column("headroom", |s| s.show_height(Length::ZERO))
-        .column("lets out at", |s| s.show_intensity(Intensity::ZERO))
-        .plain_column("");
+    table = table.column("headroom", |s| s.show_height(Length::ZERO));
+    let rains_shown = solved.rains.is_none_or(SpillRains::looked_for);
+    if rains_shown {
+        table = table.column("lets out at", |s| s.show_intensity(Intensity::ZERO));
+    }
+    table = table.plain_column("");
     let openings = network.openings().zip(&solved.steady.openings).enumerate();
     for ((index, ((_, opening), state)), label) in openings.zip(aligned(&labels)) {
         let leaves = solved.verdict.openings.get(index).is_some_and(|room| room.leaves);
@@ -42,7 +45,9 @@ pub(crate) fn build(solved: Told<'_>, show: Show) -> Table {
         }
         cells =
             cells.number(|s| s.show_level(opening.level)).number(|s| s.show_height(state.headroom));
-        cells = solved.rain(cells, |rains| &rains.openings, index);
+        if rains_shown {
+            cells = solved.rain(cells, |rains| &rains.openings, index);
+        }
         let (word, style) = if leaves {
             ("leaks", Style::new().fg_color(Some(AnsiColor::Red.into())))
         } else {

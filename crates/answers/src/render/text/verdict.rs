@@ -19,7 +19,7 @@ const WORD: usize = 7;
 const NAMED: usize = 4;
 
 /// A settled site with its spill rains, once these are known: what they would add is left out
-/// before.
+/// before, and where none were looked for.
 #[derive(Clone, Copy)]
 pub(crate) struct Told<'a> {
     pub(crate) settled: &'a Settled,
@@ -32,7 +32,12 @@ impl<'a> From<&'a Solved> for Told<'a> {
     }
 }
 
-impl Told<'_> {
+impl<'a> Told<'a> {
+    /// The rains, where they are known and were looked for.
+    fn known(self) -> Option<&'a SpillRains> {
+        self.rains.filter(|rains| rains.looked_for())
+    }
+
     /// The cell of the rain at which water first leaves a place.
     pub(crate) fn rain(
         self,
@@ -182,7 +187,7 @@ fn told_apart(system: UnitSystem, height: Length, from: Option<Length>) -> Shown
 /// The rain at which a downspout spills, and what lets water out before it does; nothing where the
 /// rains are not known yet.
 fn spills(solved: Told<'_>, show: Show, at: DownspoutId) -> String {
-    let Some(rains) = solved.rains else { return String::new() };
+    let Some(rains) = solved.known() else { return String::new() };
     let own = rains.downspouts.get(at.index()).copied().flatten();
     let words = rain::words(show, ["spills", "spill"], own, solved.scenario.intensity);
     format!("; it {words}{}", first(&solved, rains, show, own, tag(&solved, at)))
@@ -196,7 +201,7 @@ fn begins(
     of: fn(&SpillRains) -> &Vec<Option<Intensity>>,
     index: usize,
 ) -> String {
-    let Some(rains) = solved.rains else { return String::new() };
+    let Some(rains) = solved.known() else { return String::new() };
     let own = of(rains).get(index).copied().flatten();
     let words = rain::words(show, ["begins", "begin"], own, solved.scenario.intensity);
     format!("; it {words}{}", first(&solved, rains, show, own, tag))

@@ -1,0 +1,357 @@
+//! A storm that passes over a site, beside the steady state at its heaviest rain.
+
+use crate::outcome::{Refusal, Status};
+use crate::solved::{refuse_open_sizes, scenario};
+use wetrun_checks::Outcome;
+use wetrun_motion::{
+    GutterShape, GutterStore, Pace, Passed, Roof, Scene, TankStart, storm as follow,
+};
+use wetrun_network::{DownspoutId, Network, Overflow};
+use wetrun_rain::Course;
+use wetrun_site::{Gutter, Site, Start, Tanks};
+use wetrun_solver::{Scenario, Steady, TankState};
+use wetrun_units::{Fraction, Intensity, Length, Time, Volume};
+
+/// A spill or a loss below this is none.
+pub(crate) const COUNTS: Volume = Volume::m3(1e-6);
+/// A lag below this lets a column swing as under no real roof.
+const SHORT_LAG: Time = Time::s(10.0);
+
+/// A site with a storm that has passed over it.
+#[derive(Clone, Debug)]
+#[non_exhaustive]
+pub struct Storm {
+    /// The site as read.
+    pub site: Site,
+    /// The rains that passed.
+    pub course: Course,
+    /// What came of them.
+    pub passed: Passed,
+    /// The steady state at the heaviest of them, tanks that the storm fills standing full.
+    pub steady: Steady,
+    /// The freeboard that is asked for.
+    pub freeboard: Length,
+    /// What is worth saying, worst first.
+    pub findings: Vec<Told>,
+    scenario: Scenario,
+}
+
+/// One thing found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Told {
+    /// A stable name.
+    pub rule: &'static str,
+    /// What it comes to.
+    pub outcome: Outcome,
+    /// The tag of the place, or `site`.
+    pub at: String,
+    /// The number judged and the one it was held against, in `unit`.
+    pub value: Option<f64>,
+    /// See `value`.
+    pub limit: Option<f64>,
+    /// Their SI unit, or nothing.
+    pub unit: &'static str,
+    /// In words, in the units of the site file.
+    pub message: String,
+    /// What the threshold rests on.
+    pub basis: String,
+}
+
+impl Storm {
+    /// Follows the storm of a site; without a course it is the design intensity for 15 min.
+    ///
+    /// # Errors
+    /// A refusal where pipe sizes are open, a tank's start cannot be placed, or the motion could not
+    /// be followed.
+    pub fn new(site: Site, until: Option<Time>, moments: Option<Time>) -> Result<Self, Refusal> {
+        refuse_open_sizes(&site)?;
+        let course = course(&site)?;
+        let facts = crate::facts::facts(&site)?;
+        let scenario = scenario(&site);
+        let passed = {
+            let scene = scene(&site, &scenario)?;
+            let pace = Pace { until, moments, ..Pace::default() };
+            follow(&scene, &course, &pace).map_err(Refusal::because)?
+        };
+        let heaviest = heaviest(&course);
+        let scenario = Scenario { intensity: heaviest, tanks: TankState::Full, ..scenario };
+        let steady = {
+            let network = standing(&site, &passed);
+            wetrun_solver::solve(&network, &scenario).map_err(Refusal::because)?
+        };
+        let mut storm = Self {
+            site,
+            course,
+            passed,
+            steady,
+            freeboard: facts.freeboard,
+            findings: Vec::new(),
+            scenario,
+        };
+        storm.findings = storm.found();
+        Ok(storm)
+    }
+
+    /// The heaviest rain of the course.
+    pub fn heaviest(&self) -> Intensity {
+        self.scenario.intensity
+    }
+
+    /// Opening less the highest level while the storm passes.
+    pub fn headroom(&self, at: DownspoutId) -> Length {
+        self.site.network.downspout(at).opening() - self.passed.downspouts[at.index()].peak_level
+    }
+
+    /// The downspout that decides: the one that spills most, else the one with the least headroom.
+    pub fn worst(&self) -> Option<DownspoutId> {
+        let spilled = |at: DownspoutId| self.passed.downspouts[at.index()].spilled;
+        worst(self.passed.downspouts.len(), |at| self.headroom(at), spilled)
+    }
+
+    /// The same in the steady state.
+    pub fn steady_worst(&self) -> Option<DownspoutId> {
+        let state = |at: DownspoutId| &self.steady.downspouts[at.index()];
+        let lost = |at| Volume::m3(state(at).spilled.to_m3_per_s());
+        worst(self.steady.downspouts.len(), |at| state(at).headroom, lost)
+    }
+
+    /// Whether the storm passes without a failure.
+    pub fn status(&self) -> Status {
+        let fails = self.findings.iter().any(|told| told.outcome == Outcome::Fail);
+        if fails { Status::Fail } else { Status::Pass }
+    }
+
+    fn found(&self) -> Vec<Told> {
+        let network = &self.site.network;
+        let units = self.site.units;
+        let mut found = Vec::new();
+        let told = |rule, outcome, at: &str, message| Told {
+            rule,
+            outcome,
+            at: at.to_owned(),
+            value: None,
+            limit: None,
+            unit: "",
+            message,
+            basis: String::new(),
+        };
+        for (place, course) in self.passed.downspouts.iter().enumerate() {
+            let tag = &network.downspouts()[place].tag;
+            if course.spilled > COUNTS {
+                let message = format!(
+                    "{} spill over its {} within {}",
+                    units.show_volume(course.spilled),
+                    lip_word(network, place),
+                    crate::render::clock::length(course.spills_for)
+                );
+                found.push(Told {
+                    value: Some(course.spilled.to_m3()),
+                    limit: Some(COUNTS.to_m3()),
+                    unit: "m3",
+                    basis: "nothing may spill in the storm that the system is laid for".to_owned(),
+                    ..told("storm-spill", Outcome::Fail, tag, message)
+                });
+            }
+            let headroom = self.headroom(DownspoutId::new(place));
+            let short = headroom < self.freeboard;
+            let message = format!(
+                "keeps {} of {} asked at its highest, {}",
+                units.show_height(headroom),
+                units.show_height(self.freeboard),
+                crate::render::clock::at(course.peak_at)
+            );
+            let outcome = if short { Outcome::Fail } else { Outcome::Pass };
+            found.push(Told {
+                value: Some(headroom.to_m()),
+                limit: Some(self.freeboard.to_m()),
+                unit: "m",
+                basis: "targets.freeboard".to_owned(),
+                ..told("storm-freeboard", outcome, tag, message)
+            });
+        }
+        for ((id, _), course) in network.openings().zip(&self.passed.openings) {
+            if course.escaped > COUNTS {
+                let message = format!("{} come out", units.show_volume(course.escaped));
+                found.push(Told {
+                    value: Some(course.escaped.to_m3()),
+                    limit: Some(COUNTS.to_m3()),
+                    unit: "m3",
+                    basis: "no opening may let water out".to_owned(),
+                    ..told("storm-opening", Outcome::Fail, &network.point(id).tag, message)
+                });
+            }
+        }
+        for (tank, course) in network.tanks().iter().zip(&self.passed.tanks) {
+            if course.over_rim > COUNTS {
+                let message = format!("{} run over its rim", units.show_volume(course.over_rim));
+                found.push(Told {
+                    value: Some(course.over_rim.to_m3()),
+                    limit: Some(COUNTS.to_m3()),
+                    unit: "m3",
+                    basis: "a tank lets go by its overflow, not over its wall".to_owned(),
+                    ..told("storm-rim", Outcome::Fail, &tank.tag, message)
+                });
+            }
+        }
+        for (place, gutter) in self.site.gutters.iter().enumerate() {
+            let used = self.site.downspouts.iter().any(|notes| notes.gutter == Some(place));
+            let lacks = lacking(gutter);
+            if used && !lacks.is_empty() {
+                let message = format!(
+                    "stores nothing here: the file does not give its {}",
+                    lacks.join(" and ")
+                );
+                found.push(told("storm-gutter-store", Outcome::Caution, &gutter.tag, message));
+            }
+        }
+        if self.swings() {
+            for roof in self.site.roofs.iter().filter(|roof| roof.lag < SHORT_LAG) {
+                let message = format!(
+                    "a lag of {} lets the columns swing as no real roof does; 60 s is usual",
+                    crate::render::clock::length(roof.lag)
+                );
+                found.push(told("storm-lag", Outcome::Caution, &roof.tag, message));
+            }
+        }
+        found.sort_by_key(|told| match told.outcome {
+            Outcome::Fail => 0,
+            Outcome::Caution => 1,
+            _ => 2,
+        });
+        found
+    }
+
+    /// Whether the rain ever changes at once: it always does, unless there is none.
+    fn swings(&self) -> bool {
+        self.heaviest() > Intensity::ZERO
+    }
+}
+
+fn worst(
+    count: usize,
+    headroom: impl Fn(DownspoutId) -> Length,
+    lost: impl Fn(DownspoutId) -> Volume,
+) -> Option<DownspoutId> {
+    let places = (0..count).map(DownspoutId::new);
+    places.min_by(|&a, &b| {
+        let spills = |at| if lost(at) > COUNTS { lost(at).to_m3() } else { 0.0 };
+        let by_loss = spills(b).total_cmp(&spills(a));
+        by_loss.then(headroom(a).to_m().total_cmp(&headroom(b).to_m()))
+    })
+}
+
+fn lip_word(network: &Network, downspout: usize) -> &'static str {
+    if network.downspouts()[downspout].leaf_head.is_some() { "leaf head" } else { "gutter's lip" }
+}
+
+/// A length of time that somebody wrote on a command line, above 0.
+///
+/// # Errors
+/// A refusal that names the argument.
+pub fn length_of_time(argument: &str, text: &str, site: &Site) -> Result<Time, Refusal> {
+    let wrong = |why: &dyn std::fmt::Display| {
+        Refusal::because(format_args!("{argument} `{}`: {why}", text.escape_debug()))
+    };
+    let time = site.units.read_time(text).map_err(|error| wrong(&error))?;
+    if time.to_s() > 0.0 && time.to_s() <= 365.0 * 86_400.0 {
+        Ok(time)
+    } else {
+        Err(wrong(&"a length of time is above 0, and at most 365 d"))
+    }
+}
+
+/// The course of the file, or its intensity for a quarter of an hour out of a dry sky.
+fn course(site: &Site) -> Result<Course, Refusal> {
+    const UNTIL: Time = Time::s(900.0);
+    if let Some(given) = &site.storm.course {
+        return Ok(given.course.clone());
+    }
+    let rains = [(Time::ZERO, site.storm.intensity), (UNTIL, Intensity::ZERO)];
+    Course::new(&rains).map_err(Refusal::because)
+}
+
+fn heaviest(course: &Course) -> Intensity {
+    let rains = course.blocks().iter().map(|block| Intensity::m_per_s(block.rain_m_per_s));
+    rains.fold(Intensity::ZERO, Intensity::max)
+}
+
+/// What a gutter lacks to store water.
+fn lacking(gutter: &Gutter) -> Vec<&'static str> {
+    let sole = gutter.shape == wetrun_site::GutterShape::Trapezoidal;
+    [
+        ("length", gutter.length.is_none()),
+        ("depth", gutter.depth.is_none()),
+        ("bottom", sole && gutter.review.bottom.is_none()),
+    ]
+    .into_iter()
+    .filter(|(_, lacks)| *lacks)
+    .map(|(key, _)| key)
+    .collect()
+}
+
+/// The system at rest, as the motion is asked for it.
+pub(crate) fn scene<'a>(site: &'a Site, scenario: &Scenario) -> Result<Scene<'a>, Refusal> {
+    let roofs = site.roofs.iter().map(|roof| Roof {
+        area: roof.area,
+        runoff: roof.runoff,
+        wetting: roof.wetting,
+        lag: roof.lag,
+        shares: roof.shares.iter().map(|share| (share.to, share.share)).collect(),
+    });
+    let gutters = (0..site.downspouts.len()).map(|place| gutter(site, DownspoutId::new(place)));
+    let usual = match site.storm.tanks {
+        Tanks::Full => TankStart::Full,
+        Tanks::Empty => TankStart::Empty,
+    };
+    let tanks = site.network.tanks().iter().zip(&site.tanks).map(|(tank, notes)| {
+        let sized = tank.volume.is_some() && tank.floor.is_some() && tank.overflow.is_some();
+        match notes.start.filter(|_| sized) {
+            None => usual,
+            Some(Start::Level(level)) => TankStart::Level(level),
+            Some(Start::Share(share)) => TankStart::Share(share),
+        }
+    });
+    Ok(Scene {
+        network: &site.network,
+        law: scenario.law,
+        temperature: scenario.temperature,
+        roofs: roofs.collect(),
+        gutters: gutters.collect(),
+        tanks: tanks.collect(),
+    })
+}
+
+/// A downspout's part of its gutter, where that stores water.
+fn gutter(site: &Site, at: DownspoutId) -> Option<GutterStore> {
+    let gutter = site.gutter_of(at)?;
+    if !lacking(gutter).is_empty() {
+        return None;
+    }
+    let place = site.downspouts[at.index()].gutter;
+    let sharing = site.downspouts.iter().filter(|notes| notes.gutter == place).count();
+    Some(GutterStore {
+        shape: match gutter.shape {
+            wetrun_site::GutterShape::HalfRound => GutterShape::HalfRound,
+            wetrun_site::GutterShape::Rectangular => GutterShape::Rectangular,
+            wetrun_site::GutterShape::Trapezoidal => GutterShape::Trapezoidal,
+        },
+        width: gutter.width,
+        bottom: gutter.review.bottom.unwrap_or_default(),
+        depth: gutter.depth?,
+        length: gutter.length? * Fraction::ratio(1.0 / sharing as f64).to_ratio(),
+    })
+}
+
+/// The network as the steady state at the heaviest rain has it: tanks that the storm fills run over,
+/// the others stand as high as they came.
+fn standing(site: &Site, passed: &Passed) -> Network {
+    let mut parts = site.network.to_parts();
+    for (tank, course) in parts.tanks.iter_mut().zip(&passed.tanks) {
+        if course.full_at.is_some() {
+            continue;
+        }
+        let level = course.peak_level.filter(|_| course.start.is_some());
+        tank.overflow = level.map(|level| Overflow { level, pipe: None, to: None, k: 0.0 });
+    }
+    Network::build(parts).unwrap_or_else(|_| site.network.clone())
+}

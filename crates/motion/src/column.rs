@@ -1,0 +1,222 @@
+//! The column in a downspout: a surface that rises and falls in its bore and its gutter.
+//!
+//! All levels are above the plant's reference; flow is positive down to the foot.
+
+use crate::gutter::Gutter;
+use crate::laws::G;
+use wetrun_solver::laws::pipe::PipeLaw;
+use wetrun_units::Flow;
+
+/// A downspout.
+#[derive(Clone, Debug)]
+pub(crate) struct Column {
+    pub(crate) law: PipeLaw,
+    pub(crate) area_m2: f64,
+    pub(crate) foot: f64,
+    /// The gutter's floor, where its plan area begins to count.
+    pub(crate) outlet: f64,
+    /// The level that water never passes.
+    pub(crate) lip: f64,
+    pub(crate) gutter: Option<Gutter>,
+    /// Head lost in fittings over the square of the flow, s²/m⁵.
+    pub(crate) fitting: f64,
+    /// What stands in it up to the lip, m³.
+    pub(crate) full: f64,
+}
+
+/// A column at the end of a stage.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Stood {
+    pub(crate) level: f64,
+    pub(crate) flow: f64,
+    pub(crate) spill: f64,
+    pub(crate) volume: f64,
+    /// Derivative of the flow by the head at the foot: 0 or less.
+    pub(crate) slope: f64,
+    /// How the head answers to the flow, and the area of the surface.
+    pub(crate) resistance: f64,
+    pub(crate) surface: f64,
+}
+
+/// A flow tried.
+struct Over {
+    value: f64,
+    slope: f64,
+    level: f64,
+    by_flow: f64,
+    surface: f64,
+}
+
+/// Keeps a downspout of no length from being a connection of no loss, m of head for each m³/s.
+const LEAST: f64 = 1e-9;
+
+impl Column {
+    /// Volume below a level, and the area of the surface.
+    pub(crate) fn volume(&self, level: f64) -> (f64, f64) {
+        let bore = self.area_m2 * (level - self.foot);
+        match &self.gutter {
+            Some(gutter) if level > self.outlet => {
+                let (volume, area) = gutter.store(level - self.outlet);
+                (bore + volume, self.area_m2 + area)
+            }
+            _ => (bore, self.area_m2),
+        }
+    }
+
+    /// The level of a volume, and the area of the surface; carried on evenly beyond foot and lip.
+    fn level(&self, volume: f64, near: f64) -> (f64, f64) {
+        let bore = self.foot + volume / self.area_m2;
+        let Some(gutter) = self.gutter.as_ref().filter(|_| bore > self.outlet) else {
+            return (bore, self.area_m2);
+        };
+        // Over the outlet the section grows with the depth: Newton's steps, held by a bracket.
+        let over = volume - self.area_m2 * (self.outlet - self.foot);
+        let (mut low, mut high) = (0.0, over / self.area_m2);
+        let mut depth = (near - self.outlet).max(low).min(high);
+        let mut surface = self.area_m2;
+        for _ in 0..100 {
+            let (stored, plan) = gutter.store(depth);
+            let miss = self.area_m2 * depth + stored - over;
+            surface = self.area_m2 + plan;
+            if miss > 0.0 {
+                high = depth;
+            } else {
+                low = depth;
+            }
+            let newton = depth - miss / surface;
+            let next = if newton >= low && newton <= high { newton } else { 0.5 * (low + high) };
+            let still = (next - depth).abs() <= 2.0 * f64::EPSILON * (depth + 1e-3);
+            depth = next;
+            if still {
+                break;
+            }
+        }
+        (self.outlet + depth, surface)
+    }
+
+    /// Head lost on the way down over the wetted length, and its derivative by the flow.
+    fn loss(&self, flow: f64, wet: f64) -> (f64, f64) {
+        let size = flow.abs();
+        let (friction, d_friction) = self.law.gradient(Flow::m3_per_s(size));
+        let head = friction * wet + self.fitting * size * size + LEAST * size;
+        (head.copysign(flow), d_friction * wet + 2.0 * self.fitting * size + LEAST)
+    }
+
+    /// Where it stands at the end of a stage of `delta`, over a head at its foot: `volume` is what
+    /// it would hold if nothing left it in the stage, `past` the flow the stage starts from; a level
+    /// and a flow near by start the search.
+    pub(crate) fn stands(
+        &self,
+        foot: f64,
+        volume: f64,
+        past: f64,
+        delta: f64,
+        (near, guess): (f64, f64),
+    ) -> Stood {
+        let inertance = 1.0 / (G * self.area_m2 * delta);
+        // Head over what the foot and the way down ask for by a flow that falls as the level rises.
+        let over = |flow: f64| {
+            let (level, surface) = self.level(volume - delta * flow, near);
+            let wet = (level - self.foot).max(0.0);
+            let (loss, d_loss) = self.loss(flow, wet);
+            let (per_m, _) = self.law.gradient(Flow::m3_per_s(flow.abs()));
+            let inertia = inertance * (flow - past);
+            let by_flow = d_loss + wet * inertance;
+            let falls = delta / surface;
+            let slope = falls * (1.0 - inertia - per_m.copysign(flow)) + by_flow;
+            let value = level - foot - loss - wet * inertia;
+            Over { value, slope: slope.max(0.25 * (falls + by_flow)), level, by_flow, surface }
+        };
+        let noise = 4.0 * f64::EPSILON * (foot.abs() + self.lip.abs() + 1e-3);
+        let (mut low, mut high) = ((volume - self.full) / delta, volume / delta);
+        if over(low).value < 0.0 {
+            return self.at_the_lip(foot, volume, past, delta, low);
+        }
+        let bottom = over(high);
+        if bottom.value >= 0.0 {
+            return Stood {
+                level: self.foot,
+                flow: high,
+                spill: 0.0,
+                volume: 0.0,
+                slope: 0.0,
+                resistance: bottom.by_flow,
+                surface: self.area_m2,
+            };
+        }
+        let mut flow = if guess > low && guess < high { guess } else { past.max(low).min(high) };
+        let mut now = over(flow);
+        for _ in 0..80 {
+            if now.value.abs() <= noise {
+                break;
+            }
+            if now.value > 0.0 {
+                low = flow;
+            } else {
+                high = flow;
+            }
+            let newton = flow + now.value / now.slope;
+            let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
+            let still = (next - flow).abs() <= f64::EPSILON * flow.abs();
+            flow = next;
+            now = over(flow);
+            if still {
+                break;
+            }
+        }
+        Stood {
+            level: now.level,
+            flow,
+            spill: 0.0,
+            volume: volume - delta * flow,
+            slope: -1.0 / now.slope,
+            resistance: now.by_flow,
+            surface: now.surface,
+        }
+    }
+
+    /// At the lip the head decides what goes down; the rest spills.
+    fn at_the_lip(&self, foot: f64, volume: f64, past: f64, delta: f64, near: f64) -> Stood {
+        let wet = self.lip - self.foot;
+        let inertance = wet / (G * self.area_m2 * delta);
+        let miss = |flow: f64| {
+            let (loss, d_loss) = self.loss(flow, wet);
+            (self.lip - foot - loss - inertance * (flow - past), d_loss + inertance)
+        };
+        let noise = 4.0 * f64::EPSILON * (foot.abs() + self.lip.abs());
+        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        let mut flow = near;
+        let mut now = miss(flow);
+        for _ in 0..80 {
+            if now.0.abs() <= noise {
+                break;
+            }
+            if now.0 > 0.0 {
+                low = flow;
+            } else {
+                high = flow;
+            }
+            let mut next = flow + now.0 / now.1;
+            if !(next > low && next < high) && low.is_finite() && high.is_finite() {
+                next = 0.5 * (low + high);
+            }
+            let still = (next - flow).abs() <= f64::EPSILON * flow.abs();
+            flow = next;
+            now = miss(flow);
+            if still {
+                break;
+            }
+        }
+        let spill = ((volume - self.full) / delta - flow).max(0.0);
+        let (_, surface) = self.volume(self.lip);
+        Stood {
+            level: self.lip,
+            flow,
+            spill,
+            volume: volume - delta * (flow + spill),
+            slope: -1.0 / now.1,
+            resistance: now.1,
+            surface,
+        }
+    }
+}

@@ -1,0 +1,27 @@
+//! Water in motion: columns, lines and tanks of an always-full system while a storm passes.
+//!
+//! Columns and lines move as rigid columns of water, tanks as level pools; points store nothing.
+//! A run starts at rest, takes steps by their error, and accounts for all rain.
+
+mod bed;
+mod column;
+mod gutter;
+mod laws;
+mod outcome;
+mod plant;
+mod reach;
+mod record;
+mod run;
+mod runoff;
+mod scene;
+mod sparse;
+mod stage;
+mod state;
+mod step;
+mod vessel;
+
+pub use outcome::{
+    ColumnCourse, LineCourse, Moment, NotFollowed, OpeningCourse, Passed, TankCourse, Totals,
+};
+pub use run::{Pace, storm};
+pub use scene::{GutterShape, GutterStore, Roof, Scene, TankStart};

@@ -1,0 +1,381 @@
+//! A reach of a line between two crests: one rigid column of water, each end of it joined to what
+//! lies beyond or gone back into the pipe.
+//!
+//! All levels are above the plant's reference, flows positive from the first end to the second.
+
+use crate::bed::Bed;
+use crate::laws::G;
+use wetrun_solver::laws::pipe::PipeLaw;
+use wetrun_units::{Flow, Length};
+
+/// What a reach's end meets, by its place among the unknown heads and levels.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Outer {
+    /// A node.
+    Node(usize),
+    /// A tank, by its own number.
+    Tank(usize),
+}
+
+/// A reach.
+#[derive(Clone, Debug)]
+pub(crate) struct Reach {
+    pub(crate) ends: [Outer; 2],
+    pub(crate) law: PipeLaw,
+    pub(crate) area_m2: f64,
+    pub(crate) bore_m: f64,
+    pub(crate) length_m: f64,
+    /// Head lost in fittings over the square of the flow for each metre, s²/m⁶.
+    pub(crate) fitting_per_m: f64,
+    /// The bed as seen from either end.
+    pub(crate) beds: [Bed; 2],
+    /// Velocity head over the square of the flow, s²/m⁵.
+    pub(crate) per_flow2: f64,
+}
+
+/// What a reach starts a stage from, its own history folded in.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Past {
+    pub(crate) flow: f64,
+    /// Water missing at either end, m³.
+    pub(crate) void: [f64; 2],
+}
+
+/// A reach at the end of a stage.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Moved {
+    /// Flow of the column.
+    pub(crate) flow: f64,
+    /// Flow out of what lies beyond the first end, and into what lies beyond the second.
+    pub(crate) passes: [f64; 2],
+    pub(crate) void: [f64; 2],
+    /// Derivatives of each of `passes` by the head beyond either end.
+    pub(crate) slopes: [[f64; 2]; 2],
+    /// How the head that the column loses answers to its flow.
+    pub(crate) resistance: f64,
+    /// Head at the column's own ends.
+    pub(crate) heads: [f64; 2],
+    /// Whether each end takes no more than falls over its invert.
+    pub(crate) weir: [bool; 2],
+}
+
+/// One end for a flow of the column away from it.
+#[derive(Clone, Copy, Debug)]
+struct EndState {
+    head: f64,
+    by_flow: f64,
+    by_outer: f64,
+    /// Flow into the reach, and its derivatives.
+    supply: f64,
+    supply_by_flow: f64,
+    supply_by_outer: f64,
+    void: f64,
+    apart: bool,
+}
+
+/// A column shorter than this still has the inertia of so much, m.
+const SHORTEST_M: f64 = 2e-3;
+/// What holds back the last of a column that runs out, m for each metre that it lacks.
+const LACKING: f64 = 20.0;
+
+impl Reach {
+    /// Water in it, m³, with so much missing at its ends.
+    pub(crate) fn water(&self, void: [f64; 2]) -> f64 {
+        self.area_m2 * self.length_m - void[0] - void[1]
+    }
+
+    /// Level of the surface at an end with so much missing there, and the derivative by that.
+    fn surface(&self, side: usize, void: f64) -> (f64, f64) {
+        let (level, slope) = self.beds[side].level(void / self.area_m2);
+        (level, slope / self.area_m2)
+    }
+
+    /// Invert at an end.
+    pub(crate) fn invert(&self, side: usize) -> f64 {
+        self.beds[side].top()
+    }
+
+    /// The most that what lies beyond an end can supply, and the derivative by its head.
+    fn capacity(&self, side: usize, outer: f64) -> (f64, f64) {
+        let over = outer - self.invert(side);
+        if over <= 0.0 {
+            return (0.0, 0.0);
+        }
+        let (flow, slope) = self.law.critical_flow(Length::m(over));
+        (flow.to_m3_per_s(), slope)
+    }
+
+    /// The energy above the invert with which a flow passes an end.
+    pub(crate) fn energy(&self, flow: f64) -> (f64, f64) {
+        let (energy, slope) = self.law.critical_energy(Flow::m3_per_s(flow));
+        (energy.to_m(), slope)
+    }
+
+    /// A head above the invert that no flow's energy reaches.
+    fn energy_bound(&self, flow: f64) -> f64 {
+        self.bore_m + self.per_flow2 * flow * flow
+    }
+
+    /// The head in the column where `flow` leaves it at an end, by the flow and by what is beyond.
+    fn leaving(&self, side: usize, flow: f64, outer: f64) -> (f64, f64, f64) {
+        let invert = self.invert(side);
+        let (drowned, d_drowned) = match self.ends[side] {
+            Outer::Node(_) => (outer, 0.0),
+            Outer::Tank(_) => (outer + self.per_flow2 * flow * flow, 2.0 * self.per_flow2 * flow),
+        };
+        if drowned >= invert + self.energy_bound(flow) {
+            return (drowned, d_drowned, 1.0);
+        }
+        let (energy, d_energy) = self.energy(flow);
+        if drowned >= invert + energy {
+            (drowned, d_drowned, 1.0)
+        } else {
+            (invert + energy, d_energy, 0.0)
+        }
+    }
+
+    /// An end for a flow `away` from it; `apart` decides at the very flow where both hold.
+    fn end(
+        &self,
+        side: usize,
+        away: f64,
+        outer: f64,
+        past_void: f64,
+        delta: f64,
+        prefer_apart: bool,
+    ) -> EndState {
+        let joined = EndState {
+            head: outer,
+            by_flow: 0.0,
+            by_outer: 1.0,
+            supply: away + past_void / delta,
+            supply_by_flow: 1.0,
+            supply_by_outer: 0.0,
+            void: 0.0,
+            apart: false,
+        };
+        let supply = joined.supply;
+        if supply < 0.0 {
+            let (head, by_flow, by_outer) = self.leaving(side, -supply, outer);
+            return EndState { head, by_flow: -by_flow, by_outer, ..joined };
+        }
+        let over = outer - self.invert(side);
+        if !prefer_apart && over >= self.energy_bound(supply) {
+            return joined;
+        }
+        let (most, d_most) = self.capacity(side, outer);
+        if over > 0.0 && (supply < most || supply == most && !prefer_apart) {
+            return joined;
+        }
+        let void = (past_void + delta * (away - most)).max(0.0);
+        let (head, slope) = self.surface(side, void);
+        EndState {
+            head,
+            by_flow: slope * delta,
+            by_outer: -slope * delta * d_most,
+            supply: most,
+            supply_by_flow: 0.0,
+            supply_by_outer: d_most,
+            void,
+            apart: true,
+        }
+    }
+
+    /// The head that the column needs for a flow, and its derivative by the flow.
+    fn needs(&self, flow: f64, past: &Past, delta: f64, ends: &[EndState; 2]) -> (f64, f64) {
+        let voids = ends[0].void + ends[1].void;
+        let wet = self.length_m - voids / self.area_m2;
+        let size = flow.abs();
+        let (friction, d_friction) = self.law.gradient(Flow::m3_per_s(size));
+        let loss = (friction + self.fitting_per_m * size * size).copysign(flow);
+        let d_loss = d_friction + 2.0 * self.fitting_per_m * size;
+        let inertance = 1.0 / (G * self.area_m2 * delta);
+        let per_m = inertance * (flow - past.flow) + loss;
+        let d_per_m = inertance + d_loss;
+        let length = wet.max(SHORTEST_M);
+        // A void grows with the flow away from it.
+        let d_wet = if wet > SHORTEST_M {
+            let grows = |end: &EndState, sign: f64| if end.apart { sign * delta } else { 0.0 };
+            -(grows(&ends[0], 1.0) + grows(&ends[1], -1.0)) / self.area_m2
+        } else {
+            0.0
+        };
+        let mut head = length * per_m;
+        let mut slope = length * d_per_m + d_wet * per_m;
+        if wet < SHORTEST_M {
+            head += (LACKING * (SHORTEST_M - wet)).copysign(flow);
+        }
+        slope = slope.max(0.25 * length * d_per_m);
+        (head, slope)
+    }
+
+    /// What is left of the head between the ends at a flow, and the derivative (a loss: positive).
+    fn left(&self, flow: f64, outer: [f64; 2], past: &Past, delta: f64, apart: [bool; 2]) -> Tried {
+        let ends = [
+            self.end(0, flow, outer[0], past.void[0], delta, apart[0]),
+            self.end(1, -flow, outer[1], past.void[1], delta, apart[1]),
+        ];
+        let (head, slope) = self.needs(flow, past, delta, &ends);
+        // `by_flow` is by the flow away from each end, and never above 0.
+        let resistance = slope - ends[0].by_flow - ends[1].by_flow;
+        Tried { left: ends[0].head - ends[1].head - head, resistance, ends }
+    }
+
+    /// The flow that what stands beyond the two ends drives by the end of a stage.
+    pub(crate) fn moves(&self, outer: [f64; 2], past: &Past, delta: f64, near: f64) -> Moved {
+        let noise = 4.0 * f64::EPSILON * (outer[0].abs().max(outer[1].abs()) + self.bore_m);
+        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        let mut flow = near;
+        let mut tried = self.left(flow, outer, past, delta, [false; 2]);
+        let kinds = |tried: &Tried| [tried.ends[0].apart, tried.ends[1].apart];
+        let first = kinds(&tried);
+        for _ in 0..6 {
+            if tried.left.abs() <= noise {
+                return tried.moved(flow);
+            }
+            if tried.left > 0.0 {
+                low = flow;
+            } else {
+                high = flow;
+            }
+            let next = flow + tried.left / tried.resistance;
+            if !(next > low && next < high) || next == flow {
+                break;
+            }
+            tried = self.left(next, outer, past, delta, [false; 2]);
+            let still = (next - flow).abs() <= 4.0 * f64::EPSILON * next.abs();
+            flow = next;
+            if kinds(&tried) != first {
+                break;
+            }
+            if still {
+                return tried.moved(flow);
+            }
+        }
+        self.moves_surely(outer, past, delta, flow, noise)
+    }
+
+    /// The same by a bracket, the leaps of the head where an end comes apart looked at first.
+    fn moves_surely(
+        &self,
+        outer: [f64; 2],
+        past: &Past,
+        delta: f64,
+        near: f64,
+        noise: f64,
+    ) -> Moved {
+        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        for side in [0, 1] {
+            let (most, d_most) = self.capacity(side, outer[side]);
+            let away = most - past.void[side] / delta;
+            let flow = if side == 0 { away } else { -away };
+            let mut apart = [false; 2];
+            let joined = self.left(flow, outer, past, delta, apart);
+            apart[side] = true;
+            let parted = self.left(flow, outer, past, delta, apart);
+            // The joined end holds for lesser flows away from it.
+            let (lesser, greater) = if side == 0 { (&joined, &parted) } else { (&parted, &joined) };
+            if lesser.left >= 0.0 && greater.left <= 0.0 {
+                return self.choked(side, flow, most, d_most, &joined, &parted);
+            }
+            if greater.left > 0.0 {
+                low = low.max(flow);
+            } else {
+                high = high.min(flow);
+            }
+        }
+        let mut flow = near.max(low).min(high);
+        let inside = |flow: f64, low: f64, high: f64| flow > low && flow < high;
+        if !inside(flow, low, high) {
+            flow = match (low.is_finite(), high.is_finite()) {
+                (true, true) => 0.5 * (low + high),
+                (true, false) => low + 1e-9 + 1e-3 * low.abs(),
+                (false, true) => high - 1e-9 - 1e-3 * high.abs(),
+                (false, false) => 0.0,
+            };
+        }
+        let mut tried = self.left(flow, outer, past, delta, [false; 2]);
+        for _ in 0..120 {
+            if tried.left.abs() <= noise {
+                break;
+            }
+            if tried.left > 0.0 {
+                low = flow;
+            } else {
+                high = flow;
+            }
+            let mut next = flow + tried.left / tried.resistance;
+            if !inside(next, low, high) {
+                next = match (low.is_finite(), high.is_finite()) {
+                    (true, true) => 0.5 * (low + high),
+                    _ => next,
+                };
+            }
+            let still = (next - flow).abs() <= 2.0 * f64::EPSILON * flow.abs();
+            flow = next;
+            tried = self.left(flow, outer, past, delta, [false; 2]);
+            if still {
+                break;
+            }
+        }
+        tried.moved(flow)
+    }
+
+    /// An end that takes all that what lies beyond can supply, and yet stays full.
+    fn choked(
+        &self,
+        side: usize,
+        flow: f64,
+        most: f64,
+        d_most: f64,
+        joined: &Tried,
+        parted: &Tried,
+    ) -> Moved {
+        let mut moved = joined.moved(flow);
+        let other = 1 - side;
+        let sign = if side == 0 { 1.0 } else { -1.0 };
+        // The flow hangs on what is beyond this end alone.
+        moved.slopes = [[0.0; 2]; 2];
+        moved.slopes[side][side] = sign * d_most;
+        moved.passes[side] = sign * most;
+        moved.void[side] = 0.0;
+        let end = &joined.ends[other];
+        let by_flow = end.supply_by_flow;
+        moved.slopes[other][side] = by_flow * sign * d_most;
+        moved.slopes[other][other] = -sign * end.supply_by_outer;
+        // Joined and parted differ by the leap alone: what is left says how much of it is used.
+        let leap = joined.ends[side].head - parted.ends[side].head;
+        let used = if side == 0 { joined.left } else { -joined.left };
+        moved.heads[side] = joined.ends[side].head - used.clamp(0.0, leap.max(0.0));
+        moved.weir[side] = true;
+        moved
+    }
+}
+
+/// A flow tried.
+#[derive(Clone, Copy, Debug)]
+struct Tried {
+    left: f64,
+    resistance: f64,
+    ends: [EndState; 2],
+}
+
+impl Tried {
+    fn moved(&self, flow: f64) -> Moved {
+        let [a, b] = &self.ends;
+        let conductance = 1.0 / self.resistance;
+        let by = [a.by_outer * conductance, -b.by_outer * conductance];
+        Moved {
+            flow,
+            passes: [a.supply, -b.supply],
+            void: [a.void, b.void],
+            slopes: [
+                [a.supply_by_flow * by[0] + a.supply_by_outer, a.supply_by_flow * by[1]],
+                [b.supply_by_flow * by[0], b.supply_by_flow * by[1] - b.supply_by_outer],
+            ],
+            resistance: self.resistance,
+            heads: [a.head, b.head],
+            weir: [a.apart, b.apart],
+        }
+    }
+}

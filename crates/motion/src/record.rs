@@ -1,0 +1,295 @@
+//! What is kept of a run as it goes: peaks between the steps, volumes by the steps' own weights.
+
+use crate::outcome::{ColumnCourse, LineCourse, Moment, OpeningCourse, Passed, TankCourse, Totals};
+use crate::plant::Plant;
+use crate::runoff::Runoff;
+use crate::scene::Scene;
+use crate::state::State;
+use crate::step::{BEFORE, OWN, Trial, out};
+use wetrun_units::{Flow, Length, Speed, Time, Volume};
+
+/// A spill or a loss below this is none, m³.
+pub(crate) const COUNTS_M3: f64 = 1e-6;
+
+/// The record of a run.
+pub(crate) struct Record {
+    passed: Passed,
+    start: Stored,
+    /// Nodes of the openings.
+    openings: Vec<usize>,
+    every_s: Option<f64>,
+}
+
+/// What is stored at a moment, m³.
+#[derive(Clone, Debug, Default)]
+struct Stored {
+    tanks: Vec<f64>,
+    all: f64,
+}
+
+impl Record {
+    pub(crate) fn new(
+        scene: &Scene<'_>,
+        plant: &Plant,
+        state: &State,
+        every: Option<Time>,
+    ) -> Self {
+        let level = |level_m: f64| Length::m(level_m + plant.reference_m);
+        let openings: Vec<usize> =
+            (scene.network.openings()).map(|(id, _)| plant.columns.len() + id.index()).collect();
+        let columns = state.found.columns.iter().map(|stood| ColumnCourse {
+            start_level: level(stood.level),
+            peak_level: level(stood.level),
+            ..ColumnCourse::default()
+        });
+        let heads = openings.iter().map(|&node| OpeningCourse {
+            peak_level: level(state.found.x[node]),
+            ..OpeningCourse::default()
+        });
+        let first = plant.nodes.len();
+        let tanks = plant.vessels.iter().enumerate().map(|(place, vessel)| {
+            let stands = state.found.x[first + place];
+            let full = vessel.stands && stands >= vessel.overflow - SAME_M;
+            TankCourse {
+                start: vessel.store.map(|_| Volume::m3(state.tanks[place])),
+                full_at: full.then_some(Time::ZERO),
+                peak_level: vessel.stands.then(|| level(stands)),
+                ..TankCourse::default()
+            }
+        });
+        let passed = Passed {
+            downspouts: columns.collect(),
+            openings: heads.collect(),
+            lines: vec![LineCourse::default(); scene.network.lines().len()],
+            tanks: tanks.collect(),
+            ..Passed::default()
+        };
+        let start = stored(plant, state);
+        let mut record = Self { passed, start, openings, every_s: every.map(Time::to_s) };
+        record.moment(plant, state);
+        record
+    }
+
+    /// Takes in a step that holds.
+    pub(crate) fn step(
+        &mut self,
+        plant: &Plant,
+        runoff: &Runoff,
+        from: &State,
+        trial: &Trial,
+        leapt: bool,
+    ) {
+        let seconds = trial.seconds;
+        let (start, inner, end) = (&from.found, &trial.inner, &trial.end.found);
+        let weights = if leapt { [0.0, 0.0, 1.0] } else { [BEFORE, BEFORE, OWN] };
+        let over = |values: [f64; 3]| -> f64 {
+            seconds * values.iter().zip(weights).map(|(v, w)| v * w).sum::<f64>()
+        };
+        let level = |level_m: f64| Length::m(level_m + plant.reference_m);
+        let then = |share: f64| Time::s(from.at_s + share * seconds);
+        let passed = &mut self.passed;
+        passed.steps += 1;
+        passed.level_error = passed.level_error.max(Length::m(trial.error_m));
+
+        let before = runoff.rates(from.at_s);
+        let after = runoff.rates_before(trial.end.at_s);
+        for (place, course) in passed.downspouts.iter_mut().enumerate() {
+            let (a, b) = (&start.columns[place], &end.columns[place]);
+            let rates = [
+                (runoff.of(place, &before) - out(start, place)) / surface(plant, place, a.level),
+                (runoff.of(place, &after) - out(end, place)) / surface(plant, place, b.level),
+            ];
+            let brings = runoff.of(place, &before).max(runoff.of(place, &after));
+            course.peak_runoff = course.peak_runoff.max(Flow::m3_per_s(brings));
+            let (top, share) = highest(a.level, b.level, rates, seconds);
+            let top = top.min(plant.columns[place].lip);
+            if level(top) > course.peak_level + Length::m(SAME_M) {
+                (course.peak_level, course.peak_at) = (level(top), then(share));
+            }
+            let spilled = over([a.spill, inner.columns[place].spill, b.spill]);
+            course.spilled = course.spilled + Volume::m3(spilled);
+            let spills = [a.spill > 0.0, b.spill > 0.0];
+            if spills[1] && course.spills_from.is_none() {
+                course.spills_from = Some(then(1.0));
+            }
+            let part = f64::from(u8::from(spills[0])) + f64::from(u8::from(spills[1]));
+            course.spills_for = course.spills_for + Time::s(0.5 * part * seconds);
+        }
+        for (course, &node) in passed.openings.iter_mut().zip(&self.openings) {
+            let top = start.x[node].max(end.x[node]);
+            course.peak_level = course.peak_level.max(level(top));
+            let escapes = [start.escapes[node], inner.escapes[node], end.escapes[node]];
+            course.escaped = course.escaped + Volume::m3(over(escapes));
+            if end.escapes[node] > 0.0 && course.escapes_from.is_none() {
+                course.escapes_from = Some(then(1.0));
+            }
+        }
+        for (place, course) in passed.lines.iter_mut().enumerate() {
+            let of = plant.of_line[place].clone();
+            for reach in of.clone() {
+                let flows = [start.reaches[reach].flow, end.reaches[reach].flow];
+                let gains = [from.reach_gains[reach], trial.end.reach_gains[reach]];
+                for sign in [1.0, -1.0] {
+                    let gains = gains.map(|gain| sign * gain);
+                    let (top, share) = highest(sign * flows[0], sign * flows[1], gains, seconds);
+                    if top > course.peak_flow.to_m3_per_s() {
+                        course.peak_flow = Flow::m3_per_s(top);
+                        course.peak_velocity = Speed::m_per_s(top / plant.reaches[reach].area_m2);
+                        course.peak_at = then(share);
+                    }
+                }
+            }
+            let last = of.end - 1;
+            let passes = [start, inner, end].map(|found| found.reaches[last].passes[1]);
+            course.passed = course.passed + Volume::m3(over(passes));
+        }
+        let first = plant.nodes.len();
+        for (place, course) in passed.tanks.iter_mut().enumerate() {
+            let vessel = &plant.vessels[place];
+            let add = |total: Volume, of: &dyn Fn(&crate::stage::Found) -> f64| {
+                total + Volume::m3(over([of(start), of(inner), of(end)]))
+            };
+            course.received = add(course.received, &|found| found.received[place]);
+            course.overflowed = add(course.overflowed, &|found| found.overflows[place]);
+            course.over_rim = add(course.over_rim, &|found| found.over_rim[place]);
+            if !vessel.stands {
+                continue;
+            }
+            let levels = [start.x[first + place], end.x[first + place]];
+            let rates = vessel.store.map_or([0.0; 2], |store| {
+                [start, end].map(|found| crate::step::filling(found, place) / store.area_m2)
+            });
+            let top = level(highest(levels[0], levels[1], rates, seconds).0);
+            course.peak_level = course.peak_level.map(|peak| peak.max(top));
+            if course.full_at.is_none() && levels[1] >= vessel.overflow - SAME_M {
+                let share = crossing(levels, rates, seconds, vessel.overflow);
+                course.full_at = Some(then(share));
+            }
+        }
+        self.moment(plant, &trial.end);
+    }
+
+    /// Keeps a moment, where moments are kept and the last lies far enough back.
+    fn moment(&mut self, plant: &Plant, state: &State) {
+        let Some(every_s) = self.every_s else { return };
+        let due = self.passed.moments.last().map(|last| last.at.to_s() + every_s);
+        if due.is_some_and(|due| state.at_s < due - 1e-9) {
+            return;
+        }
+        let level = |level_m: f64| Length::m(level_m + plant.reference_m);
+        let found = &state.found;
+        let first = plant.nodes.len();
+        self.passed.moments.push(Moment {
+            at: Time::s(state.at_s),
+            levels: found.columns.iter().map(|stood| level(stood.level)).collect(),
+            spills: found.columns.iter().map(|stood| Flow::m3_per_s(stood.spill)).collect(),
+            flows: (plant.of_line.iter())
+                .map(|of| Flow::m3_per_s(found.reaches[of.end - 1].passes[1]))
+                .collect(),
+            heads: self.openings.iter().map(|&node| level(found.x[node])).collect(),
+            tanks: (plant.vessels.iter().enumerate())
+                .map(|(place, vessel)| vessel.stands.then(|| level(found.x[first + place])))
+                .collect(),
+            overflows: found.overflows.iter().map(|flow| Flow::m3_per_s(*flow)).collect(),
+        });
+    }
+
+    /// The whole account at the end.
+    pub(crate) fn close(mut self, plant: &Plant, runoff: &Runoff, state: &State) -> Passed {
+        let account = runoff.account(state.at_s);
+        let now = stored(plant, state);
+        let passed = &mut self.passed;
+        passed.ended = Time::s(state.at_s);
+        for (place, course) in passed.tanks.iter_mut().enumerate() {
+            course.end = course.start.map(|_| Volume::m3(now.tanks[place]));
+        }
+        for course in &mut passed.downspouts {
+            if course.spilled.to_m3() <= COUNTS_M3 {
+                (course.spills_from, course.spills_for) = (None, Time::ZERO);
+            }
+        }
+        let leaves = |place: &usize| plant.vessels[*place].to.is_none();
+        let sum = |parts: &mut dyn Iterator<Item = Volume>| parts.sum::<Volume>();
+        let spilled = sum(&mut passed.downspouts.iter().map(|course| course.spilled));
+        let escaped = sum(&mut passed.openings.iter().map(|course| course.escaped));
+        let over_rim = sum(&mut passed.tanks.iter().map(|course| course.over_rim));
+        let places = (0..passed.tanks.len()).filter(leaves);
+        let overflowed: Volume = places.map(|place| passed.tanks[place].overflowed).sum();
+        let stored = Volume::m3(now.all - self.start.all + account.on_roofs);
+        let [rain, wetted, no_runoff] =
+            [account.rain, account.wetted, account.no_runoff].map(Volume::m3);
+        let runoff = rain - wetted - no_runoff;
+        let balance = runoff - spilled - escaped - stored - overflowed - over_rim;
+        passed.totals = Totals {
+            rain,
+            wetted,
+            no_runoff,
+            runoff,
+            spilled,
+            escaped,
+            stored,
+            overflowed,
+            over_rim,
+            balance,
+        };
+        self.passed
+    }
+}
+
+/// Levels closer than this are one, m.
+const SAME_M: f64 = 1e-9;
+
+fn surface(plant: &Plant, column: usize, level: f64) -> f64 {
+    plant.columns[column].volume(level).1
+}
+
+fn stored(plant: &Plant, state: &State) -> Stored {
+    let columns: f64 = state.columns.iter().sum();
+    let lines: f64 = plant.reaches.iter().zip(&state.voids).map(|(r, void)| r.water(*void)).sum();
+    let tanks: f64 = state.tanks.iter().sum();
+    Stored { tanks: state.tanks.clone(), all: columns + lines + tanks }
+}
+
+/// The highest value of the cubic through two values with two rates, and where it is first there.
+fn highest(from: f64, to: f64, rates: [f64; 2], seconds: f64) -> (f64, f64) {
+    let mut best = if to > from { (to, 1.0) } else { (from, 0.0) };
+    let [start, end] = rates.map(|rate| rate * seconds);
+    if !(start > 0.0 && end < 0.0) {
+        return best;
+    }
+    // The slope start + 2 c2 s + 3 c3 s² is 0 there.
+    let rise = to - from;
+    let c2 = 3.0 * rise - 2.0 * start - end;
+    let c3 = start + end - 2.0 * rise;
+    let under = c2 * c2 - 3.0 * c3 * start;
+    if under < 0.0 {
+        return best;
+    }
+    let share = -start / (c2 - under.sqrt());
+    if share > 0.0 && share < 1.0 {
+        let top = from + share * (start + share * (c2 + share * c3));
+        if top > best.0 {
+            best = (top, share);
+        }
+    }
+    best
+}
+
+/// Where the same cubic first passes a value between its ends, by halving.
+fn crossing(levels: [f64; 2], rates: [f64; 2], seconds: f64, value: f64) -> f64 {
+    let [start, end] = rates.map(|rate| rate * seconds);
+    let rise = levels[1] - levels[0];
+    let c2 = 3.0 * rise - 2.0 * start - end;
+    let c3 = start + end - 2.0 * rise;
+    let at = |share: f64| levels[0] + share * (start + share * (c2 + share * c3));
+    let (mut low, mut high) = (0.0, 1.0);
+    for _ in 0..50 {
+        let middle = 0.5 * (low + high);
+        if at(middle) >= value {
+            high = middle;
+        } else {
+            low = middle;
+        }
+    }
+    high
+}

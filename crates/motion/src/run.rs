@@ -1,0 +1,245 @@
+//! A storm followed from rest to rest: steps by their error, their ends on every break.
+
+use crate::outcome::{NotFollowed, Passed};
+use crate::plant::Plant;
+use crate::record::Record;
+use crate::runoff::Runoff;
+use crate::scene::Scene;
+use crate::state::State;
+use crate::step::{Trial, Workshop, attempt, leap};
+use wetrun_rain::Course;
+use wetrun_units::{Length, Time};
+
+/// How a run is followed.
+#[derive(Clone, Debug)]
+pub struct Pace {
+    /// The error of a level that a step may make.
+    pub level: Length,
+    /// The latest end; without it a run ends when nothing flows any more, a day after the rain at
+    /// the latest.
+    pub until: Option<Time>,
+    /// Keep moments at least this far apart; none where not given.
+    pub moments: Option<Time>,
+}
+
+impl Default for Pace {
+    fn default() -> Self {
+        Self { level: Length::m(5e-5), until: None, moments: None }
+    }
+}
+
+/// A flow below this is none when a run looks for its end, m³/s.
+const NO_FLOW: f64 = 1e-5;
+/// So long nothing may flow before a run ends: a column that swings stands still at its turns.
+const CALM_S: f64 = 30.0;
+/// A run ends so long after the last rain at the latest.
+const A_DAY_S: f64 = 86_400.0;
+/// Steps are no longer than this.
+const LONGEST_S: f64 = 900.0;
+/// Steps shorter than this do not help a stage that does not settle.
+const SHORTEST_S: f64 = 1e-7;
+/// How closely the moment is found at which something begins or ends.
+const EVENT_S: f64 = 1e-3;
+const FIRST_S: f64 = 1e-4;
+
+/// Follows a storm over a system at rest.
+///
+/// # Errors
+/// [`NotFollowed`] where no step from some moment settles.
+pub fn storm(scene: &Scene<'_>, course: &Course, pace: &Pace) -> Result<Passed, NotFollowed> {
+    let mut plant = Plant::new(scene);
+    let runoff = Runoff::new(&scene.roofs, plant.columns.len(), course);
+    let state = State::at_rest(scene, &plant);
+    let record = Record::new(scene, &plant, &state, pace.moments);
+    let scale = scale(&runoff, course, plant.columns.len());
+    let mut run = Run { plant: &mut plant, runoff: &runoff, pace, scale, record, state };
+    run.follow()?;
+    let Run { record, state, .. } = run;
+    Ok(record.close(&plant, &runoff, &state))
+}
+
+/// A flow of the size of the problem's: all that runs off in the heaviest rain.
+fn scale(runoff: &Runoff, course: &Course, downspouts: usize) -> f64 {
+    let rain = course.blocks().iter().map(|block| block.rain_m_per_s).fold(0.0, f64::max);
+    let catchment: f64 = (0..downspouts).map(|place| runoff.catchment(place)).sum();
+    (rain * catchment).max(1e-5)
+}
+
+struct Run<'a> {
+    plant: &'a mut Plant,
+    runoff: &'a Runoff,
+    pace: &'a Pace,
+    scale: f64,
+    record: Record,
+    state: State,
+}
+
+impl Run<'_> {
+    fn follow(&mut self) -> Result<(), NotFollowed> {
+        let rain_ends_s = self.runoff.ends_s();
+        let last_s = match self.pace.until {
+            Some(until) => until.to_s(),
+            None => rain_ends_s + A_DAY_S,
+        };
+        let mut shop = Workshop::default();
+        if self.at_rest(&mut shop) {
+            // Nothing moves before the first rain: not to the last bit.
+            let first = self.runoff.first_runoff_s().unwrap_or(rain_ends_s);
+            self.state.at_s = first.min(last_s);
+        } else {
+            self.first_moment(&mut shop)?;
+        }
+        let mut seconds: f64 = 0.01;
+        let mut calm_from: Option<f64> = None;
+        // A moment by which something is known to begin or end.
+        let mut known: Option<f64> = None;
+        while self.state.at_s < last_s {
+            if self.state.at_s >= rain_ends_s && self.pace.until.is_none() {
+                let flows = self.state.fastest().max(self.runoff.account(self.state.at_s).flowing);
+                if flows > NO_FLOW {
+                    calm_from = None;
+                } else {
+                    let from = *calm_from.get_or_insert(self.state.at_s);
+                    if self.state.at_s - from >= CALM_S || self.still() {
+                        break;
+                    }
+                }
+            }
+            let next = self.runoff.next_break(self.state.at_s).unwrap_or(last_s).min(last_s);
+            let room = next - self.state.at_s;
+            let mut try_s = seconds.min(LONGEST_S);
+            if let Some(by) = known {
+                try_s = try_s.min(by - self.state.at_s);
+            }
+            if try_s > room - 1e-9 {
+                try_s = room;
+            } else if try_s > 0.6 * room {
+                try_s = 0.5 * room;
+            }
+            let Some(trial) =
+                attempt(self.plant, self.runoff, &self.state, try_s, self.scale, &mut shop)
+            else {
+                seconds = 0.25 * try_s;
+                if seconds < SHORTEST_S {
+                    return Err(NotFollowed { at_s: self.state.at_s });
+                }
+                continue;
+            };
+            let tolerance = self.pace.level.to_m();
+            if trial.error_m > tolerance && try_s > EVENT_S {
+                seconds = (try_s * grows(tolerance, trial.error_m)).max(0.5 * EVENT_S);
+                continue;
+            }
+            let turns = self.turns(&trial);
+            if let Some(share) = turns
+                && try_s > EVENT_S
+            {
+                // Something begins or ends within: come close to it first.
+                known = Some(self.state.at_s + try_s);
+                seconds = (share * try_s).max(0.5 * EVENT_S);
+                continue;
+            }
+            self.record.step(self.plant, self.runoff, &self.state, &trial, false);
+            let grows = grows(tolerance, trial.error_m);
+            self.state = trial.end;
+            if trial.seconds >= room {
+                self.state.at_s = next; // to the last bit
+            }
+            seconds = if turns.is_some() {
+                known = None;
+                (try_s * grows).max(10.0 * EVENT_S)
+            } else {
+                if known.is_some_and(|by| by <= self.state.at_s) {
+                    known = None;
+                }
+                try_s.max(if known.is_some() { 0.0 } else { seconds.min(2.0 * try_s) }) * grows
+            };
+        }
+        Ok(())
+    }
+
+    /// Whether nothing would move without rain.
+    fn at_rest(&mut self, shop: &mut Workshop) -> bool {
+        let dry = Runoff::none(self.plant.columns.len());
+        let trial = leap(self.plant, &dry, &self.state, 1.0, self.scale, shop);
+        trial.is_some_and(|trial| trial.end.fastest() < 1e-9)
+    }
+
+    /// The first moment of a start that is not at rest.
+    fn first_moment(&mut self, shop: &mut Workshop) -> Result<(), NotFollowed> {
+        let trial = leap(self.plant, self.runoff, &self.state, FIRST_S, self.scale, shop)
+            .ok_or(NotFollowed { at_s: 0.0 })?;
+        self.record.step(self.plant, self.runoff, &self.state, &trial, true);
+        self.state = trial.end;
+        Ok(())
+    }
+
+    /// Whether nothing flows, and nothing is about to.
+    fn still(&self) -> bool {
+        let gains = self.state.column_gains.iter().chain(&self.state.reach_gains);
+        gains.fold(0.0_f64, |most, gain| most.max(gain.abs())) * CALM_S < NO_FLOW
+    }
+
+    /// Where in a step something begins or ends that changes the law at hand, as a share of it.
+    fn turns(&self, trial: &Trial) -> Option<f64> {
+        let (start, end) = (&self.state.found, &trial.end.found);
+        let mut first: Option<f64> = None;
+        let mut at = |share: f64| {
+            let share = if share.is_finite() { share.clamp(0.05, 0.95) } else { 0.5 };
+            first = Some(first.map_or(share, |first: f64| first.min(share)));
+        };
+        for (place, column) in self.plant.columns.iter().enumerate() {
+            let (a, b) = (&start.columns[place], &end.columns[place]);
+            if (a.spill > 0.0) != (b.spill > 0.0) {
+                let volume = a.spill.max(b.spill) * trial.seconds;
+                if volume > IGNORED_M3 {
+                    let share = if b.spill > 0.0 {
+                        // How far the level was from the lip, and how much would have spilled.
+                        let short = column.full - self.state.columns[place];
+                        short / (short + 0.5 * volume)
+                    } else {
+                        0.5
+                    };
+                    at(share);
+                }
+            }
+        }
+        for (a, b) in start.escapes.iter().zip(&end.escapes) {
+            if (*a > 0.0) != (*b > 0.0) && a.max(*b) * trial.seconds > IGNORED_M3 {
+                at(0.5);
+            }
+        }
+        for (place, moved) in end.reaches.iter().enumerate() {
+            for side in 0..2 {
+                let (a, b) = (self.state.voids[place][side], moved.void[side]);
+                if (a > 0.0) != (b > 0.0) && a.max(b) > IGNORED_M3 {
+                    at(0.5);
+                }
+            }
+        }
+        for (a, b) in start.over_rim.iter().zip(&end.over_rim) {
+            if (*a > 0.0) != (*b > 0.0) && a.max(*b) * trial.seconds > IGNORED_M3 {
+                at(0.5);
+            }
+        }
+        for (place, vessel) in self.plant.vessels.iter().enumerate() {
+            let (a, b) = (start.overflows[place], end.overflows[place]);
+            let sharp = vessel.pipe.is_none() && vessel.store.is_some();
+            if sharp
+                && (a != 0.0) != (b != 0.0)
+                && a.abs().max(b.abs()) * trial.seconds > IGNORED_M3
+            {
+                at(0.5);
+            }
+        }
+        first
+    }
+}
+
+/// A beginning or an end that moves less water than this is not looked for, m³.
+const IGNORED_M3: f64 = 1e-7;
+
+/// How a step may grow for an error of so much where so much is allowed.
+fn grows(allowed: f64, error: f64) -> f64 {
+    if error <= 0.0 { 3.0 } else { (0.9 * libm::cbrt(allowed / error)).clamp(0.2, 3.0) }
+}

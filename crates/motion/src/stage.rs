@@ -1,0 +1,399 @@
+//! One implicit stage of a step: heads and levels at which every place keeps its water.
+//!
+//! Everything hangs on the heads at nodes and the levels of tanks: given these each reach and each
+//! column is solved for itself, and what is left over at each node says how they must move. What a
+//! node receives never rises with its own head, so Newton's steps lead on; a lip, an opening, a rim
+//! and an overflow hold a level and let the rest go.
+
+use crate::column::Stood;
+use crate::plant::{NOWHERE, Plant};
+use crate::reach::{Moved, Outer, Past};
+use wetrun_solver::laws::junction;
+use wetrun_units::{Flow, Length};
+
+/// What a stage starts from, its step's history folded in.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Base {
+    /// Length of time that the stage's own rates count for, s.
+    pub(crate) delta: f64,
+    /// For each column the volume it would hold if nothing left it in the stage, and its past flow.
+    pub(crate) columns: Vec<(f64, f64)>,
+    pub(crate) reaches: Vec<Past>,
+    /// For each tank the volume it would hold if nothing came or went in the stage.
+    pub(crate) tanks: Vec<f64>,
+}
+
+/// A plant at the end of a stage.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Found {
+    /// Heads at nodes, levels of tanks, flows towards the point along each leg of a wye or tee.
+    pub(crate) x: Vec<f64>,
+    pub(crate) columns: Vec<Stood>,
+    pub(crate) reaches: Vec<Moved>,
+    /// What comes out of each node's opening.
+    pub(crate) escapes: Vec<f64>,
+    /// What each tank receives from its lines and by overflows, lets run over, and loses over its rim.
+    pub(crate) received: Vec<f64>,
+    pub(crate) overflows: Vec<f64>,
+    pub(crate) over_rim: Vec<f64>,
+    /// What is left over at each unknown, and whether a level is held there.
+    left: Vec<f64>,
+    held: Vec<bool>,
+    offsets: Vec<f64>,
+    size: f64,
+}
+
+/// Newton steps before a stage is given up.
+const MOST_STEPS: u32 = 60;
+/// What may be left over at a node, as a share of the flows of the problem.
+const ENOUGH: f64 = 1e-11;
+/// How closely a tank's level is found, m.
+const LEVEL: f64 = 1e-12;
+
+/// Solves a stage from a state near by; `scale` is a flow of the size of the problem's.
+/// `None` where the search does not end.
+pub(crate) fn solve(
+    plant: &mut Plant,
+    base: &Base,
+    start: &Found,
+    scale: f64,
+    trial: &mut Found,
+) -> Option<Found> {
+    let mut now = start.clone();
+    evaluate(plant, base, start, &mut now, scale);
+    let mut step = vec![0.0; plant.unknowns()];
+    let mut best = f64::INFINITY;
+    let mut idle = 0;
+    for _ in 0..MOST_STEPS {
+        if now.settled(plant, base, scale) {
+            return Some(now);
+        }
+        assemble(plant, base, &now);
+        step.copy_from_slice(&now.left);
+        for (step, held) in step.iter_mut().zip(&now.held) {
+            if *held {
+                *step = 0.0;
+            }
+        }
+        if !plant.matrix.solve(&mut step) {
+            return None;
+        }
+        let mut share = 1.0;
+        loop {
+            trial.x.clear();
+            trial.x.extend(now.x.iter().zip(&step).map(|(x, step)| x + share * step));
+            evaluate(plant, base, &now, trial, scale);
+            if trial.size <= now.size || share < 0.05 {
+                break;
+            }
+            share *= 0.4;
+        }
+        std::mem::swap(&mut now, trial);
+        if now.size < 0.9 * best {
+            (best, idle) = (now.size, 0);
+        } else {
+            idle += 1;
+            if idle > 12 {
+                return None;
+            }
+        }
+    }
+    None
+}
+
+impl Found {
+    /// Whether every place keeps its water.
+    fn settled(&self, plant: &Plant, base: &Base, scale: f64) -> bool {
+        let nodes = plant.nodes.len();
+        let tanks = plant.vessels.len();
+        self.left.iter().zip(&self.held).enumerate().all(|(place, (left, held))| {
+            let enough = if place < nodes {
+                ENOUGH * scale
+            } else if place < nodes + tanks {
+                let store = plant.vessels[place - nodes].store;
+                store.map_or(ENOUGH * scale, |store| {
+                    (LEVEL * (1.0 + self.x[place].abs()) * store.area_m2 / base.delta)
+                        .max(ENOUGH * scale)
+                })
+            } else {
+                1e-9 * scale
+            };
+            *held || left.abs() <= enough
+        })
+    }
+
+    /// The same numbers of unknowns, everything still.
+    pub(crate) fn still(plant: &Plant, x: Vec<f64>) -> Self {
+        let unknowns = plant.unknowns();
+        Self {
+            x,
+            columns: vec![Stood::default(); plant.columns.len()],
+            reaches: vec![Moved::default(); plant.reaches.len()],
+            escapes: vec![0.0; plant.nodes.len()],
+            received: vec![0.0; plant.vessels.len()],
+            overflows: vec![0.0; plant.vessels.len()],
+            over_rim: vec![0.0; plant.vessels.len()],
+            left: vec![0.0; unknowns],
+            held: vec![false; unknowns],
+            offsets: vec![0.0; 3 * plant.joints.len()],
+            size: 0.0,
+        }
+    }
+}
+
+/// The head beyond an end of a reach: what stands there, and what a wye or tee adds to it.
+fn beyond(plant: &Plant, found: &Found, reach: usize, side: usize) -> f64 {
+    let head = found.x[plant.unknown(plant.reaches[reach].ends[side])];
+    plant.leg_at[reach][side].map_or(head, |leg| head + found.offsets[leg])
+}
+
+/// Holds heads and levels where they may be.
+fn hold_within(plant: &Plant, x: &mut [f64]) {
+    let nodes = plant.nodes.len();
+    for (x, node) in x.iter_mut().zip(&plant.nodes) {
+        *x = if node.alive { x.max(node.floor).min(node.opening) } else { node.floor };
+    }
+    for &tank in plant.cascade.iter().rev() {
+        let vessel = &plant.vessels[tank];
+        let to = vessel.to.filter(|to| plant.vessels[*to].stands).map(|to| x[nodes + to]);
+        let level = &mut x[nodes + tank];
+        *level = if !vessel.stands {
+            NOWHERE
+        } else if vessel.store.is_some() {
+            level.min(vessel.ceiling())
+        } else {
+            let lowest = vessel.overflow.max(to.unwrap_or(f64::NEG_INFINITY)).min(vessel.rim);
+            if vessel.pipe.is_none() { lowest } else { level.max(lowest).min(vessel.rim) }
+        };
+    }
+}
+
+/// What every part does with the heads and levels of `found`, and what is left over at each place.
+fn evaluate(plant: &Plant, base: &Base, near: &Found, found: &mut Found, scale: f64) {
+    let nodes = plant.nodes.len();
+    hold_within(plant, &mut found.x);
+    found.offsets.resize(3 * plant.joints.len(), 0.0);
+    for (place, joint) in plant.joints.iter().enumerate() {
+        let legs: [f64; 3] = std::array::from_fn(|leg| found.x[plant.leg(3 * place + leg)]);
+        let heads = junction::offsets(joint.kind, joint.bores, legs.map(Flow::m3_per_s));
+        found.offsets[3 * place..][..3].copy_from_slice(&heads.map(Length::to_m));
+    }
+    found.left.clear();
+    found.left.resize(plant.unknowns(), 0.0);
+    found.reaches.resize(plant.reaches.len(), Moved::default());
+    found.received.clear();
+    found.received.resize(plant.vessels.len(), 0.0);
+    for (place, reach) in plant.reaches.iter().enumerate() {
+        let outer = [0, 1].map(|side| beyond(plant, found, place, side));
+        let moved = reach.moves(outer, &base.reaches[place], base.delta, near.reaches[place].flow);
+        for (side, end) in reach.ends.iter().enumerate() {
+            let inward = if side == 0 { -moved.passes[0] } else { moved.passes[1] };
+            found.left[plant.unknown(*end)] += inward;
+            if let Outer::Tank(tank) = *end {
+                found.received[tank] += inward;
+            }
+            if let Some(leg) = plant.leg_at[place][side] {
+                // Towards the point, from the reach's end that is there.
+                found.left[plant.leg(leg)] = inward - found.x[plant.leg(leg)];
+            }
+        }
+        found.reaches[place] = moved;
+    }
+    found.columns.resize(plant.columns.len(), Stood::default());
+    for (place, column) in plant.columns.iter().enumerate() {
+        let (volume, past) = base.columns[place];
+        let near = (near.columns[place].level, near.columns[place].flow);
+        let stood = column.stands(found.x[place], volume, past, base.delta, near);
+        found.left[place] += stood.flow;
+        found.columns[place] = stood;
+    }
+    found.held.clear();
+    found.held.resize(plant.unknowns(), false);
+    found.escapes.clear();
+    found.escapes.resize(nodes, 0.0);
+    for (place, node) in plant.nodes.iter().enumerate() {
+        let (head, left) = (found.x[place], found.left[place]);
+        if !node.alive {
+            found.held[place] = true;
+        } else if head >= node.opening && left >= 0.0 {
+            found.held[place] = true;
+            found.escapes[place] = left;
+        } else if head <= node.floor && left <= 0.0 && left >= -ENOUGH * scale {
+            found.held[place] = true;
+        }
+    }
+    tanks(plant, base, found);
+    found.size = (found.left.iter().zip(&found.held))
+        .map(|(left, held)| if *held { 0.0 } else { left.abs() })
+        .sum();
+}
+
+/// What tanks let run over, from the first giver on.
+fn tanks(plant: &Plant, base: &Base, found: &mut Found) {
+    let nodes = plant.nodes.len();
+    found.overflows.clear();
+    found.overflows.resize(plant.vessels.len(), 0.0);
+    found.over_rim.clear();
+    found.over_rim.resize(plant.vessels.len(), 0.0);
+    for &tank in &plant.cascade {
+        let (vessel, here) = (&plant.vessels[tank], nodes + tank);
+        let level = found.x[here];
+        let to = vessel.to.filter(|to| plant.vessels[*to].stands).map(|to| found.x[nodes + to]);
+        let net = found.received[tank];
+        let lets = vessel.lets(level, to).0;
+        let mut passes = lets;
+        if let Some(store) = &vessel.store {
+            let fills = (store.volume(level) - base.tanks[tank]) / base.delta;
+            let left = net - lets - fills;
+            found.left[here] = left;
+            if level >= vessel.ceiling() && left >= 0.0 {
+                found.held[here] = true;
+                if vessel.spills_at_once() && vessel.overflow <= vessel.rim {
+                    passes += left;
+                } else {
+                    found.over_rim[tank] = left;
+                }
+            }
+        } else {
+            // What it receives goes on at once; at its rim no more than the overflow takes.
+            found.left[here] = net - lets;
+            passes = net;
+            let lowest = vessel.overflow.max(to.unwrap_or(f64::NEG_INFINITY)).min(vessel.rim);
+            if !vessel.stands || vessel.pipe.is_none() {
+                found.held[here] = true;
+            } else if level >= vessel.rim && net >= lets {
+                found.held[here] = true;
+                found.over_rim[tank] = net - lets;
+                passes = lets;
+            } else if level <= lowest && net <= lets {
+                found.held[here] = true;
+            }
+        }
+        found.overflows[tank] = passes;
+        if let Some(to) = vessel.to {
+            found.received[to] += passes;
+        }
+    }
+}
+
+/// Sets the matrix to how what is left over answers to the unknowns.
+fn assemble(plant: &mut Plant, base: &Base, found: &Found) {
+    plant.matrix.clear();
+    let nodes = plant.nodes.len();
+    let mut matrix = std::mem::replace(&mut plant.matrix, crate::sparse::Sparse::new(0, []));
+    for (place, moved) in found.reaches.iter().enumerate() {
+        let slots = &plant.slots.reach[place];
+        // Out of the first end, into the second.
+        for ((slots, slopes), sign) in slots.iter().zip(&moved.slopes).zip([1.0, -1.0]) {
+            for (slot, slope) in slots.iter().zip(slopes) {
+                matrix.add(*slot, sign * slope);
+            }
+        }
+    }
+    for (place, stood) in found.columns.iter().enumerate() {
+        matrix.add(plant.slots.own[place], -stood.slope);
+    }
+    for (tank, vessel) in plant.vessels.iter().enumerate() {
+        let here = nodes + tank;
+        let to = vessel.to.filter(|to| plant.vessels[*to].stands).map(|to| found.x[nodes + to]);
+        let (_, d_own, d_beyond) = vessel.lets(found.x[here], to);
+        let filling = vessel.store.map_or(0.0, |store| store.area_m2 / base.delta);
+        let mut own = d_own + filling;
+        if vessel.store.is_none()
+            && let Some(pipe) = &vessel.pipe
+        {
+            let needs = found.left[here] + vessel.lets(found.x[here], to).0;
+            let rise = pipe.head(Flow::m3_per_s(needs.max(0.0))).0.to_m() + vessel.overflow
+                - found.x[here];
+            if found.left[here] > 0.0 && rise > 0.0 {
+                own = own.max(found.left[here] / rise);
+            }
+        }
+        matrix.add(plant.slots.own[here], own);
+        if let (Some([there, back]), Some(to)) = (plant.slots.overflow[tank], vessel.to) {
+            matrix.add(there, d_beyond);
+            matrix.add(back, -d_own);
+            matrix.add(plant.slots.own[nodes + to], -d_beyond);
+        }
+    }
+    wyes(plant, found, &mut matrix);
+    weirs(plant, found, &mut matrix);
+    for (place, held) in found.held.iter().enumerate() {
+        if *held {
+            matrix.hold(place);
+        }
+    }
+    plant.matrix = matrix;
+}
+
+/// A node that receives more than falls over the inverts of its lines rises to where it does: there
+/// the slope of the law at hand says too little.
+fn weirs(plant: &Plant, found: &Found, matrix: &mut crate::sparse::Sparse) {
+    for (place, moved) in found.reaches.iter().enumerate() {
+        for side in 0..2 {
+            let reach = &plant.reaches[place];
+            let Outer::Node(node) = reach.ends[side] else { continue };
+            let left = found.left[node];
+            if !moved.weir[side] || left <= 0.0 {
+                continue;
+            }
+            let takes = if side == 0 { moved.passes[0] } else { -moved.passes[1] };
+            let over = (beyond(plant, found, place, side) - reach.invert(side)).max(0.0);
+            let rise = reach.energy(takes.max(0.0) + left).0 - over;
+            let slope = if side == 0 { moved.slopes[0][0] } else { -moved.slopes[1][1] };
+            if rise > 0.0 {
+                matrix.add(plant.slots.own[node], (left / rise - slope).max(0.0));
+            }
+        }
+    }
+}
+
+/// How wyes and tees tie the flows of their legs to the heads that these see.
+fn wyes(plant: &Plant, found: &Found, matrix: &mut crate::sparse::Sparse) {
+    for (place, joint) in plant.joints.iter().enumerate() {
+        let first = 3 * place;
+        let flows: [f64; 3] = std::array::from_fn(|leg| found.x[plant.leg(first + leg)]);
+        let largest = flows.iter().fold(0.0_f64, |most, flow| most.max(flow.abs()));
+        let nudge = 1e-7 * largest + 1e-12;
+        let heads =
+            |flows: [f64; 3]| junction::offsets(joint.kind, joint.bores, flows.map(Flow::m3_per_s));
+        // By the flow of each leg, what is added at each leg.
+        let by: [[f64; 3]; 3] = std::array::from_fn(|leg| {
+            let (mut more, mut less) = (flows, flows);
+            more[leg] += nudge;
+            less[leg] -= nudge;
+            let (more, less) = (heads(more), heads(less));
+            std::array::from_fn(|of| (more[of] - less[of]).to_m() / (2.0 * nudge))
+        });
+        for leg in 0..3 {
+            matrix.add(plant.slots.own[plant.leg(first + leg)], 1.0);
+            let (reach, side) = joint.legs[leg];
+            let moved = &found.reaches[reach];
+            let ends = plant.reaches[reach].ends.map(|end| plant.unknown(end));
+            for (row, &unknown) in ends.iter().enumerate() {
+                // What is left at either end's place, by the head that this leg sees.
+                let inward = if row == 0 { -moved.slopes[0][side] } else { moved.slopes[1][side] };
+                for (k, by_flow) in by.iter().enumerate() {
+                    let slot = matrix.slot(unknown, plant.leg(first + k));
+                    matrix.add(slot, -inward * by_flow[leg]);
+                }
+            }
+            // The legs at either end of this reach hear of both heads and of this joint's flows.
+            for row in 0..2 {
+                let Some(other) = plant.leg_at[reach][row] else { continue };
+                let this = plant.leg(other);
+                let sign = if row == 0 { -1.0 } else { 1.0 };
+                if row == side {
+                    for (column, &unknown) in ends.iter().enumerate() {
+                        let slot = matrix.slot(this, unknown);
+                        matrix.add(slot, -sign * moved.slopes[row][column]);
+                    }
+                }
+                for (k, by_flow) in by.iter().enumerate() {
+                    let slot = matrix.slot(this, plant.leg(first + k));
+                    matrix.add(slot, -sign * moved.slopes[row][side] * by_flow[leg]);
+                }
+            }
+        }
+    }
+}

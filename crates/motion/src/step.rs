@@ -1,0 +1,259 @@
+//! One step in time: a trapezoid to an inner moment, then a backward difference to the end.
+//!
+//! TR-BDF2 (R. E. Bank and others, 1985; with the error estimate of M. E. Hosea and L. F. Shampine,
+//! 1996; from memory): of second order, and it damps what is faster than the step. Stored volumes
+//! are what is integrated, so that water is kept to the last digits of each stage, whatever the step.
+
+use crate::plant::Plant;
+use crate::runoff::Runoff;
+use crate::stage::{self, Base, Found};
+use crate::state::State;
+use core::f64::consts::{FRAC_1_SQRT_2, SQRT_2};
+
+/// The inner moment, as a share of the step.
+pub(crate) const INNER: f64 = 2.0 - SQRT_2;
+/// Weight of the stage at hand.
+pub(crate) const OWN: f64 = 1.0 - FRAC_1_SQRT_2;
+/// Weight of the start and of the inner moment at the end.
+pub(crate) const BEFORE: f64 = 0.5 * FRAC_1_SQRT_2;
+
+/// By how much the weights of the third-order companion differ: start, inner moment, end.
+const COMPANION: [f64; 3] =
+    [BEFORE - (1.0 - BEFORE) / 3.0, BEFORE - (3.0 * BEFORE + 1.0) / 3.0, OWN - OWN / 3.0];
+
+/// A step that was tried.
+pub(crate) struct Trial {
+    pub(crate) seconds: f64,
+    pub(crate) inner: Found,
+    pub(crate) end: State,
+    /// Estimated error of levels over this step, m.
+    pub(crate) error_m: f64,
+}
+
+/// What the steps of a run share.
+#[derive(Debug, Default)]
+pub(crate) struct Workshop {
+    base: Base,
+    spare: Found,
+}
+
+/// Tries a step; `None` where a stage does not settle.
+pub(crate) fn attempt(
+    plant: &mut Plant,
+    runoff: &Runoff,
+    from: &State,
+    seconds: f64,
+    scale: f64,
+    shop: &mut Workshop,
+) -> Option<Trial> {
+    let delta = OWN * seconds;
+    let start = &from.found;
+    let gone = runoff.gone(from.at_s);
+    let added = |at_s: f64| -> Vec<f64> {
+        runoff.gone(at_s).iter().zip(&gone).map(|(then, now)| then - now).collect()
+    };
+
+    // The trapezoid: what happened at the start counts as much as what happens at its end.
+    let rain = added(from.at_s + INNER * seconds);
+    fill(&mut shop.base, plant, from, delta, |place| {
+        runoff.of(place, &rain) - delta * out(start, place)
+    });
+    for (place, past) in shop.base.reaches.iter_mut().enumerate() {
+        past.flow = start.reaches[place].flow + delta * from.reach_gains[place];
+        for side in 0..2 {
+            past.void[side] = from.voids[place][side] + delta * opening(start, place, side);
+        }
+    }
+    for (place, (_, flow)) in shop.base.columns.iter_mut().enumerate() {
+        *flow = start.columns[place].flow + delta * from.column_gains[place];
+    }
+    for (place, tank) in shop.base.tanks.iter_mut().enumerate() {
+        *tank = from.tanks[place] + delta * filling(start, place);
+    }
+    let past = gains_base(&shop.base);
+    let inner = stage::solve(plant, &shop.base, start, scale, &mut shop.spare)?;
+    let inner_gains = gains(&inner, &past, delta);
+
+    // The backward difference.
+    let weight = BEFORE * seconds;
+    let rain = added(from.at_s + seconds);
+    fill(&mut shop.base, plant, from, delta, |place| {
+        runoff.of(place, &rain) - weight * (out(start, place) + out(&inner, place))
+    });
+    for (place, past) in shop.base.reaches.iter_mut().enumerate() {
+        let gained = from.reach_gains[place] + inner_gains.1[place];
+        past.flow = start.reaches[place].flow + weight * gained;
+        for side in 0..2 {
+            let opened = opening(start, place, side) + opening(&inner, place, side);
+            past.void[side] = from.voids[place][side] + weight * opened;
+        }
+    }
+    for (place, (_, flow)) in shop.base.columns.iter_mut().enumerate() {
+        let gained = from.column_gains[place] + inner_gains.0[place];
+        *flow = start.columns[place].flow + weight * gained;
+    }
+    for (place, tank) in shop.base.tanks.iter_mut().enumerate() {
+        *tank = from.tanks[place] + weight * (filling(start, place) + filling(&inner, place));
+    }
+    let past = gains_base(&shop.base);
+    let guess = foreseen(start, &inner);
+    let end = stage::solve(plant, &shop.base, &guess, scale, &mut shop.spare)?;
+    let (column_gains, reach_gains) = gains(&end, &past, delta);
+
+    let tanks = (shop.base.tanks.iter().enumerate())
+        .map(|(place, tank)| tank + delta * filling(&end, place))
+        .collect();
+    let next = State {
+        at_s: from.at_s + seconds,
+        columns: end.columns.iter().map(|stood| stood.volume).collect(),
+        voids: end.reaches.iter().map(|moved| moved.void).collect(),
+        tanks,
+        column_gains,
+        reach_gains,
+        found: end,
+    };
+    let error_m = error(plant, from, &inner, &inner_gains, &next, seconds);
+    Some(Trial { seconds, inner, end: next, error_m })
+}
+
+/// One backward Euler step, for a start that jumps: it needs no rates of before.
+pub(crate) fn leap(
+    plant: &mut Plant,
+    runoff: &Runoff,
+    from: &State,
+    seconds: f64,
+    scale: f64,
+    shop: &mut Workshop,
+) -> Option<Trial> {
+    let gone = runoff.gone(from.at_s);
+    let rain: Vec<f64> =
+        runoff.gone(from.at_s + seconds).iter().zip(&gone).map(|(b, a)| b - a).collect();
+    fill(&mut shop.base, plant, from, seconds, |place| runoff.of(place, &rain));
+    let past = gains_base(&shop.base);
+    let end = stage::solve(plant, &shop.base, &from.found, scale, &mut shop.spare)?;
+    let (column_gains, reach_gains) = gains(&end, &past, seconds);
+    let tanks = (from.tanks.iter().enumerate())
+        .map(|(place, tank)| tank + seconds * filling(&end, place))
+        .collect();
+    let next = State {
+        at_s: from.at_s + seconds,
+        columns: end.columns.iter().map(|stood| stood.volume).collect(),
+        voids: end.reaches.iter().map(|moved| moved.void).collect(),
+        tanks,
+        column_gains,
+        reach_gains,
+        found: end.clone(),
+    };
+    Some(Trial { seconds, inner: end, end: next, error_m: 0.0 })
+}
+
+/// A base that starts from a state as it stands.
+fn fill(base: &mut Base, plant: &Plant, from: &State, delta: f64, column: impl Fn(usize) -> f64) {
+    base.delta = delta;
+    base.columns.clear();
+    base.columns.extend(
+        (0..plant.columns.len())
+            .map(|place| (from.columns[place] + column(place), from.found.columns[place].flow)),
+    );
+    base.reaches.clear();
+    base.reaches.extend(
+        (from.voids.iter().zip(&from.found.reaches))
+            .map(|(void, moved)| crate::reach::Past { flow: moved.flow, void: *void }),
+    );
+    base.tanks.clear();
+    base.tanks.extend_from_slice(&from.tanks);
+}
+
+/// What leaves a column, down and over its lip.
+pub(crate) fn out(found: &Found, column: usize) -> f64 {
+    found.columns[column].flow + found.columns[column].spill
+}
+
+/// How fast what is missing at an end of a reach grows.
+fn opening(found: &Found, reach: usize, side: usize) -> f64 {
+    let moved = &found.reaches[reach];
+    let grows = moved.flow - moved.passes[side];
+    if side == 0 { grows } else { -grows }
+}
+
+/// What a tank keeps of what it receives.
+pub(crate) fn filling(found: &Found, tank: usize) -> f64 {
+    found.received[tank] - found.overflows[tank] - found.over_rim[tank]
+}
+
+fn gains_base(base: &Base) -> (Vec<f64>, Vec<f64>) {
+    let columns = base.columns.iter().map(|(_, flow)| *flow).collect();
+    (columns, base.reaches.iter().map(|past| past.flow).collect())
+}
+
+/// How fast the flows of columns and reaches grow at the end of a stage.
+fn gains(found: &Found, past: &(Vec<f64>, Vec<f64>), delta: f64) -> (Vec<f64>, Vec<f64>) {
+    let columns =
+        found.columns.iter().zip(&past.0).map(|(stood, past)| (stood.flow - past) / delta);
+    let reaches =
+        found.reaches.iter().zip(&past.1).map(|(moved, past)| (moved.flow - past) / delta);
+    (columns.collect(), reaches.collect())
+}
+
+/// Heads and flows at the end, carried on in a straight line from the start by the inner moment.
+fn foreseen(start: &Found, inner: &Found) -> Found {
+    let more = (1.0 - INNER) / INNER;
+    let mut guess = inner.clone();
+    for (x, before) in guess.x.iter_mut().zip(&start.x) {
+        *x += more * (*x - before);
+    }
+    for (moved, before) in guess.reaches.iter_mut().zip(&start.reaches) {
+        moved.flow += more * (moved.flow - before.flow);
+    }
+    for (stood, before) in guess.columns.iter_mut().zip(&start.columns) {
+        stood.level += more * (stood.level - before.level);
+    }
+    guess
+}
+
+/// Estimated error of levels over a step: volumes by the surfaces that they move, flows by the
+/// heads that they move.
+fn error(
+    plant: &Plant,
+    from: &State,
+    inner: &Found,
+    inner_gains: &(Vec<f64>, Vec<f64>),
+    end: &State,
+    seconds: f64,
+) -> f64 {
+    let off = |values: [f64; 3]| {
+        let sum: f64 = values.iter().zip(COMPANION).map(|(value, weight)| weight * value).sum();
+        (seconds * sum).abs()
+    };
+    let (start, last) = (&from.found, &end.found);
+    let mut most = 0.0_f64;
+    for (place, stood) in last.columns.iter().enumerate() {
+        let volume = off([out(start, place), out(inner, place), out(last, place)]);
+        most = most.max(volume / stood.surface);
+        let gains = [from.column_gains[place], inner_gains.0[place], end.column_gains[place]];
+        most = most.max(off(gains) * OWN * stood.resistance);
+    }
+    for (place, moved) in last.reaches.iter().enumerate() {
+        let gains = [from.reach_gains[place], inner_gains.1[place], end.reach_gains[place]];
+        most = most.max(off(gains) * OWN * moved.resistance);
+        let reach = &plant.reaches[place];
+        for side in 0..2 {
+            if moved.void[side] > 0.0 && from.voids[place][side] > 0.0 {
+                let rates = [
+                    opening(start, place, side),
+                    opening(inner, place, side),
+                    opening(last, place, side),
+                ];
+                let slope = reach.beds[side].level(moved.void[side] / reach.area_m2).1.abs();
+                most = most.max(off(rates) / reach.area_m2 * slope);
+            }
+        }
+    }
+    for (place, vessel) in plant.vessels.iter().enumerate() {
+        if let Some(store) = &vessel.store {
+            let rates = [filling(start, place), filling(inner, place), filling(last, place)];
+            most = most.max(off(rates) / store.area_m2);
+        }
+    }
+    most
+}
