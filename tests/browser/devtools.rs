@@ -105,7 +105,9 @@ impl Browser {
         self.events.clear();
         let answer = self.ask("Page.navigate", json!({ "url": url }));
         assert!(answer["errorText"].is_null(), "{url}: {answer}");
-        while !self.events.iter().any(|event| event["method"] == "Page.loadEventFired") {
+        // Another fragment of the same page loads nothing.
+        let loads = !answer["loaderId"].is_null();
+        while loads && !self.events.iter().any(|event| event["method"] == "Page.loadEventFired") {
             self.next_event();
         }
         // Fonts are read after the page; two frames later all is drawn.

@@ -14,14 +14,17 @@ fn elsewhere() -> u16 {
     std::thread::spawn(move || {
         for stream in listener.incoming() {
             let Ok(mut stream) = stream else { continue };
-            let mut asked = [0; 4096];
-            let _ = stream.read(&mut asked);
-            let page = "<!doctype html><link rel=icon href='data:,'><title>elsewhere</title>";
-            let _ = write!(
-                stream,
-                "HTTP/1.1 200 OK\r\nContent-Type: text/html\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{page}",
-                page.len()
-            );
+            // A browser opens connections beforehand on which it then asks for nothing.
+            std::thread::spawn(move || {
+                let mut asked = [0; 4096];
+                let _ = stream.read(&mut asked);
+                let page = "<!doctype html><link rel=icon href='data:,'><title>elsewhere</title>";
+                let _ = write!(
+                    stream,
+                    "HTTP/1.1 200 OK\r\nContent-Type: text/html\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{page}",
+                    page.len()
+                );
+            });
         }
     });
     port

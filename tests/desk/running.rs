@@ -82,6 +82,7 @@ impl Drop for Desk {
 
 /// Opens a desk and waits until all of it stands there.
 pub(crate) fn open(browser: &mut Browser, desk: &Desk, width_px: u32) {
+    browser.visit("about:blank", width_px);
     browser.visit(&desk.address, width_px);
     browser.until("!document.querySelector('main').hidden");
     rested(browser);

@@ -3,6 +3,7 @@
 use super::running::{Desk, Site, edit, open, rested};
 use crate::browser::browser;
 use crate::browser::devtools::Browser;
+use std::path::Path;
 
 const HALL: &str = "fixtures/ok/us-hall-six-downspouts/site.yaml";
 
@@ -49,7 +50,10 @@ fn on_every_screen() {
     for (width, height, density) in
         [(390, 844, 3.0), (640, 450, 2.0), (1280, 900, 1.0), (1920, 1080, 1.0), (3840, 2160, 1.0)]
     {
-        open(&mut browser, &desk, width);
+        // Wider ones differ in their layout alone.
+        if width <= 1280 {
+            open(&mut browser, &desk, width);
+        }
         browser.window(width, height, density);
         rested(&mut browser);
         for scheme in ["light", "dark"] {
@@ -57,6 +61,10 @@ fn on_every_screen() {
             let at = format!("{width} px, {scheme}");
             assert!(too_wide(&mut browser) <= 0.0, "{at} scrolls sideways");
             assert_eq!(browser.evaluate(FAINT), serde_json::json!([]), "{at}");
+            if let Some(folder) = std::env::var_os("WETRUN_PICTURES") {
+                let file = Path::new(&folder).join(format!("desk-{width}-{scheme}.png"));
+                std::fs::write(file, browser.picture()).unwrap();
+            }
         }
         browser.scheme("light");
         // Handles are as large as a finger.
@@ -173,7 +181,7 @@ fn text_from_the_file_is_text() {
     // An error repeats what is wrong: it is text as well.
     edit(&mut browser, "90 mm/h", "<img src=y onerror=document.title=5>");
     browser.until("document.querySelector('#word').textContent === 'NOT CURRENT'");
-    assert!(super::running::words(&mut browser, "#cause").contains("<img src=y"));
+    assert!(super::running::words(&mut browser, "#cause").contains("not with `<img`"));
     assert_eq!(browser.evaluate(made), 0);
     assert_eq!(browser.complaints(), [""; 0]);
 }

@@ -5,6 +5,8 @@ const server = (() => {
   const secret = given || (history.state && history.state.secret) || "";
   // Out of the address bar; the page may still be loaded anew.
   history.replaceState({ secret }, "", location.pathname);
+  // The address of another run at the same port, put in over this page.
+  addEventListener("hashchange", () => location.reload());
 
   /** Thrown where the program does not answer any more. */
   class Lost extends Error {}
