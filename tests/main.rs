@@ -23,7 +23,10 @@
 //! * `storm`: a storm as it passes, to the contract's keys and beside the steady check.
 //! * `year`: days of rain through the program, to the contract's keys.
 //! * `tables`: comma-separated values, read back by the independent `readers`.
+//! * `rain`: published tables of rain, printed and put into site files.
+//! * `schema`: the schema of the site file against an independent validator.
 //! * `doubt`: how sure a margin is: closed forms, the nearest failure and faults put into the file.
+//! * `pictures`: graphs of storms, days and doubts beside their reports.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -42,12 +45,15 @@ mod mends;
 #[path = "../crates/sheet/tests/support/pdf.rs"]
 #[allow(unreachable_pub)]
 mod pdf;
+mod pictures;
 mod points;
+mod rain;
 mod random_site;
 mod readers;
 mod result;
 mod review;
 mod review_mends;
+mod schema;
 mod sheet;
 mod size;
 mod storm;

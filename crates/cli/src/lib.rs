@@ -5,6 +5,7 @@ mod commands;
 mod desk_files;
 mod files;
 mod outcome;
+mod picture;
 
 use clap::Parser;
 use std::ffi::OsString;

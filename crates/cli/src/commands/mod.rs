@@ -7,7 +7,9 @@ mod doubt;
 mod explain;
 mod levels;
 mod list;
+mod rain;
 mod review;
+mod schema;
 mod sheet;
 mod site_file;
 mod size;
@@ -32,6 +34,8 @@ pub(crate) enum Command {
     Year(year::YearArgs),
     Desk(desk::DeskArgs),
     Doubt(doubt::Doubt),
+    Rain(rain::Rain),
+    Schema(schema::Schema),
 }
 
 /// Runs a command.
@@ -46,7 +50,12 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Doubt(doubt) => Some(doubt.site.name()),
         Command::Storm(storm) => Some(storm.site.name()),
         // Two files, each named where it is read, or none.
-        Command::Compare(_) | Command::Explain(_) | Command::List(_) | Command::Year(_) => None,
+        Command::Compare(_)
+        | Command::Explain(_)
+        | Command::List(_)
+        | Command::Year(_)
+        | Command::Rain(_)
+        | Command::Schema(_) => None,
     };
     let done = match command {
         Command::Check(check) => check.run(),
@@ -61,6 +70,8 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Year(year) => year.run(),
         Command::Desk(desk) => desk.run(),
         Command::Doubt(doubt) => doubt.run(),
+        Command::Rain(rain) => rain.run(),
+        Command::Schema(schema) => schema.run(),
     };
     done.map_err(|refusal| match &file {
         Some(file) => refusal.about(file),

@@ -12,6 +12,7 @@ mod laws;
 pub mod levels;
 mod lines;
 mod openings;
+pub mod rain;
 pub mod review;
 mod route;
 pub mod size;

@@ -9,6 +9,7 @@ use crate::render::wrap::wrap;
 use crate::storm::Storm;
 use anstyle::{AnsiColor, Style};
 use wetrun_checks::Outcome;
+use wetrun_motion::COUNTS;
 use wetrun_network::DownspoutId;
 use wetrun_units::{Length, UnitSystem, Volume};
 
@@ -23,6 +24,7 @@ pub fn storm(storm: &Storm, both_units: bool) -> String {
         downspouts(storm, show),
         openings(storm, show),
         tanks(storm, show),
+        meaning(storm),
         water(storm, show),
         findings(storm),
         basis(storm),
@@ -37,13 +39,7 @@ fn head(storm: &Storm, show: Show) -> String {
         _ => ("FAILS", AnsiColor::Red),
     };
     let style = Style::new().bold().fg_color(Some(color.into()));
-    let rain = show.prose(|s| s.show_intensity(storm.heaviest()));
-    let depth = show.prose(|s| s.show_size(storm.course.depth()));
-    let under = format!(
-        "{}, a storm of {depth} with up to {rain}, followed for {}",
-        storm.site.name,
-        clock::length(storm.passed.ended)
-    );
+    let under = under(storm, show);
     format!(
         "{style}{word}{style:#}  {}\n{}{}\n",
         wrap(&cause(storm, show), WORD, WORD),
@@ -52,8 +48,19 @@ fn head(storm: &Storm, show: Show) -> String {
     )
 }
 
+/// Which storm it was.
+pub(crate) fn under(storm: &Storm, show: Show) -> String {
+    let rain = show.prose(|s| s.show_intensity(storm.heaviest()));
+    let depth = show.prose(|s| s.show_size(storm.course.depth()));
+    format!(
+        "{}, a storm of {depth} with up to {rain}, followed for {}",
+        storm.site.name,
+        clock::length(storm.passed.ended)
+    )
+}
+
 /// The worst of the storm, and the worst of the steady state beside it.
-fn cause(storm: &Storm, show: Show) -> String {
+pub(crate) fn cause(storm: &Storm, show: Show) -> String {
     let network = &storm.site.network;
     let first = storm.findings.iter().find(|told| told.outcome == Outcome::Fail);
     let own = match (first, storm.worst()) {
@@ -75,7 +82,7 @@ fn cause(storm: &Storm, show: Show) -> String {
         let state = &storm.steady.downspouts[at.index()];
         let leaf = network.downspout(at).leaf_head.is_some();
         let tag = &network.downspout(at).tag;
-        if state.spilled.to_m3_per_s() > 1e-9 {
+        if storm.steady_spills(at) {
             format!("; held for ever, the heaviest rain makes {tag} spill")
         } else {
             let apart = side(show, state.headroom, leaf);
@@ -97,7 +104,7 @@ fn side(show: Show, headroom: Length, leaf_head: bool) -> String {
 
 fn downspouts(storm: &Storm, show: Show) -> String {
     let network = &storm.site.network;
-    let any = storm.passed.downspouts.iter().any(|course| course.spilled > crate::storm::COUNTS);
+    let any = storm.passed.downspouts.iter().any(|course| course.spilled > COUNTS);
     let mut table = Table::new("DOWNSPOUTS", show)
         .column("highest", |s| s.show_level(Length::ZERO))
         .plain_column("at")
@@ -116,7 +123,7 @@ fn downspouts(storm: &Storm, show: Show) -> String {
             .plain(clock::moment(course.peak_at))
             .number(|s| s.show_height(headroom))
             .number(|s| s.show_height(storm.steady.downspouts[place].headroom));
-        let spills = course.spilled > crate::storm::COUNTS;
+        let spills = course.spilled > COUNTS;
         if any {
             cells = cells.maybe(spills.then_some(course.spilled), |s, v| s.show_volume(v));
             let from = course.spills_from.map_or("-".to_owned(), clock::moment);
@@ -124,7 +131,7 @@ fn downspouts(storm: &Storm, show: Show) -> String {
             cells = cells.plain(from).plain(long);
         }
         let red = Style::new().fg_color(Some(AnsiColor::Red.into()));
-        let fails = spills || headroom < storm.freeboard;
+        let fails = spills || wetrun_verdict::lacks(headroom, storm.freeboard);
         let style = if fails { red } else { Style::new() };
         table.row(network.downspouts()[place].tag.as_str(), cells, style);
     }
@@ -182,15 +189,15 @@ fn tanks(storm: &Storm, show: Show) -> String {
             .maybe(course.end, volume)
             .plain(full);
         let red = Style::new().fg_color(Some(AnsiColor::Red.into()));
-        let over = course.over_rim > crate::storm::COUNTS;
+        let over = course.over_rim > COUNTS;
         table.row(label, cells, if over { red } else { Style::new() });
     }
     table.render()
 }
 
-fn water(storm: &Storm, show: Show) -> String {
+/// Where the rain went: each part that there is, by name, with what is said of it.
+pub(crate) fn water_rows(storm: &Storm) -> Vec<(&'static str, Volume, &'static str)> {
     let totals = &storm.passed.totals;
-    let mut out = format!("{TITLE}WHERE THE RAIN WENT{TITLE:#}\n");
     let rows = [
         ("fell", totals.rain, "on the roofs"),
         ("wetted", totals.wetted, "the roofs and ran nowhere"),
@@ -201,14 +208,33 @@ fn water(storm: &Storm, show: Show) -> String {
         ("over rims", totals.over_rim, "of tanks"),
         ("stored", totals.stored, "more than before, in tanks, pipes, gutters and on roofs"),
     ];
-    for (name, volume, words) in rows {
-        if volume.to_m3().abs() > 1e-6 || name == "fell" || name == "stored" {
-            let volume = match show.both {
-                true => show.prose(|s| s.show_volume(volume)),
-                false => clock::volume(show.main, volume),
-            };
-            out.push_str(&entry(name, COLUMN, &format!("{volume} {words}")));
-        }
+    let said = |&(name, volume, _): &(&str, Volume, &str)| {
+        volume > COUNTS || volume < Volume::ZERO - COUNTS || name == "fell" || name == "stored"
+    };
+    rows.into_iter().filter(said).collect()
+}
+
+fn water(storm: &Storm, show: Show) -> String {
+    let mut out = format!("{TITLE}WHERE THE RAIN WENT{TITLE:#}\n");
+    for (name, volume, words) in water_rows(storm) {
+        let volume = match show.both {
+            true => show.prose(|s| s.show_volume(volume)),
+            false => clock::volume(show.main, volume),
+        };
+        out.push_str(&entry(name, COLUMN, &format!("{volume} {words}")));
+    }
+    out
+}
+
+/// What differs from the steady check, and why.
+fn meaning(storm: &Storm) -> String {
+    let said = storm.meaning();
+    if said.is_empty() {
+        return String::new();
+    }
+    let mut out = format!("{TITLE}BESIDE THE STEADY CHECK{TITLE:#}\n");
+    for words in said {
+        out.push_str(&format!("  {}\n", wrap(&words, 2, 2)));
     }
     out
 }
@@ -226,11 +252,15 @@ fn findings(storm: &Storm) -> String {
 }
 
 fn basis(storm: &Storm) -> String {
-    let words = format!(
+    format!("{}\n", wrap(&basis_words(storm), 0, 0))
+}
+
+/// What the numbers rest on.
+pub(crate) fn basis_words(storm: &Storm) -> String {
+    format!(
         "Lines and columns move as rigid columns of water, tanks as level pools; pressure waves and \
          air are not modelled. {} steps; the balance closes to {:.0e} of the rain.",
         storm.passed.steps,
         storm.passed.totals.balance.to_m3().abs() / storm.passed.totals.rain.to_m3().max(1e-9)
-    );
-    format!("{}\n", wrap(&words, 0, 0))
+    )
 }
