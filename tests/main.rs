@@ -7,6 +7,7 @@
 //! * `review`: every rule against its notes (`drawings`), the planted mistakes, compare and explain.
 //! * `sheet`: what stands on paper against the JSON result.
 //! * `browser`: the HTML of every demo in a real browser, on screen and printed.
+//! * `desk`: the page of the desk in a real browser, under hands, attacks and other writers.
 //! * `worked`: demo sites worked again by the plain formulas.
 //! * `size`: sites with open sizes, their text and JSON beside them, and the file written.
 //! * `points`: levels as survey points, and points as levels.
@@ -35,6 +36,7 @@ mod attacks;
 mod browser;
 mod cad;
 mod cli;
+mod desk;
 mod doubt;
 mod drawings;
 mod golden;
