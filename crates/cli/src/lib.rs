@@ -2,6 +2,7 @@
 
 mod args;
 mod commands;
+mod desk_files;
 mod files;
 mod outcome;
 mod picture;

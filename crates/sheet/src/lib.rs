@@ -22,6 +22,8 @@ pub use input::{
 pub use missing::{unprintable, unprintable_paper};
 pub use out::pdf::PdfError;
 use paper::Paper;
+pub use plan::{PlanScale, PlanView};
+pub use section::{Held, Mark, Room, SectionView, Spot};
 use wetrun_network::DownspoutId;
 
 /// The file format of a sheet.
@@ -106,10 +108,34 @@ pub fn section(input: &SheetInput<'_>, downspout: DownspoutId) -> Vec<draw::Draw
     section::of(input, downspout)
 }
 
+/// The same section for a screen: in a room of its own, held still under a hand that moves something,
+/// with the places of its levels. Nothing where the route reaches no tank.
+pub fn section_view(
+    input: &SheetInput<'_>,
+    downspout: DownspoutId,
+    room: Room,
+    held: Option<Held>,
+) -> Option<SectionView> {
+    section::view(input, downspout, room, held)
+}
+
+/// The plan for a screen: each sheet with the places of what it shows.
+pub fn plan_view(input: &SheetInput<'_>) -> Vec<PlanView> {
+    plan::views(input)
+}
+
 /// The plan alone; of the input it reads what [`section`] does, and places in plan.
 pub fn plan(input: &SheetInput<'_>) -> Vec<draw::Drawing> {
     plan::drawings(input)
 }
+
+/// The font of the sheets as files, the book weight and the bold one, for a page that brings it.
+pub fn fonts() -> [&'static [u8]; 2] {
+    [draw::font::Weight::Book, draw::font::Weight::Bold].map(draw::font::file)
+}
+
+/// The family name that drawings ask for.
+pub const FONT_FAMILY: &str = out::svg::FAMILY;
 
 /// A drawing as one SVG element for a page that brings its own fonts.
 pub fn svg_element(drawing: &draw::Drawing) -> String {

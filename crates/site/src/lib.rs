@@ -49,6 +49,7 @@ pub use course::StormCourse;
 pub use diagnostic::{Code, Diagnostic, Diagnostics, Label, Severity};
 pub use document::Place;
 pub use outline::{MOST_DOWNSPOUTS, Outline, read_outline};
+pub use outline::{Outline, Written};
 pub use points::{SurveyPoint, is_survey_points, read_survey_points};
 pub use rain_edit::{RainText, put_rain};
 pub use rainfall::Rainfall;

@@ -20,6 +20,7 @@ mod pattern;
 mod placeholder;
 mod print;
 mod quantity;
+mod respell;
 mod scan;
 mod system;
 mod table;
@@ -34,4 +35,5 @@ pub use quantity::{
     Area, Flow, Fraction, Intensity, Length, Pressure, Slope, Speed, Temperature, Time, Volume,
     Warmth, Weight,
 };
+pub use respell::HandSteps;
 pub use system::UnitSystem;

@@ -2,6 +2,7 @@
 
 mod check;
 mod compare;
+mod desk;
 mod doubt;
 mod explain;
 mod levels;
@@ -33,6 +34,7 @@ pub(crate) enum Command {
     Levels(levels::Levels),
     Storm(storm::StormArgs),
     Year(year::YearArgs),
+    Desk(desk::DeskArgs),
     Doubt(doubt::Doubt),
     Rain(rain::Rain),
     Schema(schema::Schema),
@@ -46,6 +48,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Sheet(sheet) => Some(sheet.site.name()),
         Command::Size(size) => Some(size.site.name()),
         Command::Levels(levels) => Some(levels.site.name()),
+        Command::Desk(desk) => Some(desk.site.name()),
         Command::Doubt(doubt) => Some(doubt.site.name()),
         Command::Storm(storm) => Some(storm.site.name()),
         // Two files, each named where it is read, or none.
@@ -69,6 +72,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Levels(levels) => levels.run(),
         Command::Storm(storm) => storm.run(),
         Command::Year(year) => year.run(),
+        Command::Desk(desk) => desk.run(),
         Command::Doubt(doubt) => doubt.run(),
         Command::Rain(rain) => rain.run(),
         Command::Schema(schema) => schema.run(),
