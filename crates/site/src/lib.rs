@@ -3,6 +3,7 @@
 //! [`read`] turns the bytes of a site file into a [`Site`] or into [`Diagnostics`] that name
 //! every independent fault with file, line, column, key path and what was expected.
 
+mod brief;
 mod clean;
 mod comments;
 mod context;
@@ -44,11 +45,11 @@ mod tree;
 mod uses;
 mod values;
 
+pub use brief::{Brief, MOST_DOWNSPOUTS, read_brief};
 pub use clean::clean_text;
 pub use course::StormCourse;
 pub use diagnostic::{Code, Diagnostic, Diagnostics, Label, Severity};
 pub use document::Place;
-pub use outline::{MOST_DOWNSPOUTS, Outline, read_outline};
 pub use outline::{Outline, Written};
 pub use points::{SurveyPoint, is_survey_points, read_survey_points};
 pub use rain_edit::{RainText, put_rain};

@@ -17,7 +17,7 @@ use crate::solved::{Settled, Solved};
 use plan::Plan;
 use text::Pipes;
 use usual::Answers;
-use wetrun_site::Outline;
+use wetrun_site::Brief;
 use wetrun_site::edit::replace_value;
 
 /// A new site file.
@@ -36,15 +36,15 @@ pub struct Draft {
     pub assumed: Vec<(&'static str, String)>,
 }
 
-/// Makes a site file from an outline. `schema` is the path of a schema for editors.
+/// Makes a site file from a brief. `schema` is the path of a schema for editors.
 ///
 /// Where no size of the pipes works the file is written all the same, with the nearest sizes, and
 /// says in its head what stands in the way.
 ///
 /// # Errors
 /// A refusal where no wet line can be laid between the answers, or no state was found.
-pub fn draft(outline: &Outline, schema: Option<&str>) -> Result<Draft, Refusal> {
-    let answers = Answers::of(outline)?;
+pub fn draft(brief: &Brief, schema: Option<&str>) -> Result<Draft, Refusal> {
+    let answers = Answers::of(brief)?;
     let plan = Plan::new(&answers).map_err(|below| {
         let least = answers.units.up().show_level(below.least);
         Refusal::because(format_args!(
@@ -54,7 +54,7 @@ pub fn draft(outline: &Outline, schema: Option<&str>) -> Result<Draft, Refusal> 
     })?;
     let chosen = sizes::choose(&plan, &answers)?;
     let assumed: Vec<(&'static str, String)> =
-        answers.assumed.iter().map(|key| (*key, usual(outline, key))).collect();
+        answers.assumed.iter().map(|key| (*key, usual(brief, key))).collect();
     let head = head(&assumed, chosen.fails.as_ref(), schema);
     let written = |pipes: &Pipes| {
         let text = text::site(&plan, &answers, pipes, &head);

@@ -1,8 +1,8 @@
 //! What is asked about a new site, and what is taken where nobody answers.
 
 use crate::outcome::Refusal;
-use wetrun_site::keys::OUTLINE;
-use wetrun_site::{Outline, read_outline};
+use wetrun_site::keys::BRIEF;
+use wetrun_site::{Brief, read_brief};
 use wetrun_units::{Area, Intensity, Length, UnitSystem, Volume, decimal};
 
 /// A question about a new site.
@@ -38,24 +38,24 @@ pub fn questions() -> impl Iterator<Item = Question> {
     ASKED.iter().map(|(key, asks)| Question {
         key,
         asks,
-        more: OUTLINE.key(key).map_or("", |key| key.meaning()),
+        more: BRIEF.key(key).map_or("", |key| key.meaning()),
     })
 }
 
-/// An outline with one more answer, read as a value of a site file is.
+/// A brief with one more answer, read as a value of a site file is.
 ///
 /// # Errors
 /// A refusal in the words of the site file's own errors, without a place.
-pub fn answered(outline: &Outline, key: &str, text: &str) -> Result<Outline, Refusal> {
+pub fn answered(brief: &Brief, key: &str, text: &str) -> Result<Brief, Refusal> {
     // A text of JSON is one of YAML, whatever it holds.
     let value = |text: &str| serde_json::Value::from(text).to_string();
     let mut file = format!("{}: {}\n", value(key), value(text));
     // Heights and downspouts are held against each other.
-    if let (true, Some(count)) = (key == "eaves", outline.downspouts) {
+    if let (true, Some(count)) = (key == "eaves", brief.downspouts) {
         file.push_str(&format!("downspouts: {count}\n"));
     }
-    let units = outline.units.unwrap_or(UnitSystem::Us);
-    let read = read_outline(&file, "", units).map_err(|faults| {
+    let units = brief.units.unwrap_or(UnitSystem::Us);
+    let read = read_brief(&file, "", units).map_err(|faults| {
         let told = faults.list().first().map(|fault| {
             let mut told = fault.message.clone();
             if !fault.expected.is_empty() {
@@ -69,7 +69,7 @@ pub fn answered(outline: &Outline, key: &str, text: &str) -> Result<Outline, Ref
         // As it was typed, not as it was quoted for the reader.
         Refusal::because(told.unwrap_or_default().replace(&value(text), text))
     })?;
-    if let (Some(eaves), Some(count)) = (&outline.eaves, read.downspouts)
+    if let (Some(eaves), Some(count)) = (&brief.eaves, read.downspouts)
         && key == "downspouts"
         && eaves.len() > 1
         && eaves.len() as u64 != u64::from(count)
@@ -79,12 +79,12 @@ pub fn answered(outline: &Outline, key: &str, text: &str) -> Result<Outline, Ref
             eaves.len()
         )));
     }
-    Ok(read.or(outline.clone()))
+    Ok(read.or(brief.clone()))
 }
 
 /// What is taken where a question is not answered, as it may be typed.
-pub fn usual(outline: &Outline, key: &str) -> String {
-    let units = outline.units.unwrap_or(UnitSystem::Us);
+pub fn usual(brief: &Brief, key: &str) -> String {
+    let units = brief.units.unwrap_or(UnitSystem::Us);
     let of = |us: &str, si: &str| match units {
         UnitSystem::Us => us.to_owned(),
         UnitSystem::Si => si.to_owned(),
@@ -93,7 +93,7 @@ pub fn usual(outline: &Outline, key: &str) -> String {
         "units" => "us".to_owned(),
         "name" => "New site".to_owned(),
         "eaves" => of("10 ft", "3 m"),
-        "downspouts" => match outline.eaves.as_deref() {
+        "downspouts" => match brief.eaves.as_deref() {
             Some(eaves) if eaves.len() > 1 => eaves.len().to_string(),
             _ => "2".to_owned(),
         },
@@ -101,7 +101,7 @@ pub fn usual(outline: &Outline, key: &str) -> String {
         "roof" => of("1000 sq ft", "100 m2"),
         "rain" => of("5 in/h", "120 mm/h"),
         "tank" => of("2500 gal", "9500 L"),
-        "inlet" => inlet(outline, units),
+        "inlet" => inlet(brief, units),
         "distance" => of("30 ft", "10 m"),
         "depth" => of("2 ft", "0.6 m"),
         "pipes" => of("pvc-sch40", "pvc-en1401-sn4"),
@@ -110,8 +110,8 @@ pub fn usual(outline: &Outline, key: &str) -> String {
 }
 
 /// Two feet below the lowest gutter, or half its height.
-fn inlet(outline: &Outline, units: UnitSystem) -> String {
-    let lowest_m = outline.eaves.iter().flatten().map(|eave| eave.to_m());
+fn inlet(brief: &Brief, units: UnitSystem) -> String {
+    let lowest_m = brief.eaves.iter().flatten().map(|eave| eave.to_m());
     let lowest_m = lowest_m.fold(f64::INFINITY, f64::min);
     let (below_m, m_per_unit, places, unit) = match units {
         UnitSystem::Us => (0.6096, 0.3048, 2, "ft"),
@@ -143,9 +143,9 @@ pub(super) struct Answers {
 }
 
 impl Answers {
-    /// The answers of an outline, the usual where it has none.
-    pub(super) fn of(outline: &Outline) -> Result<Self, Refusal> {
-        let mut all = outline.clone();
+    /// The answers of a brief, the usual where it has none.
+    pub(super) fn of(brief: &Brief) -> Result<Self, Refusal> {
+        let mut all = brief.clone();
         let mut assumed = Vec::new();
         for question in questions() {
             let text = usual(&all, question.key);

@@ -8,7 +8,7 @@ use clap::builder::PossibleValuesParser;
 use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use wetrun_answers::{
-    Draft, Outline, answered, demo, demos, draft, questions, read_outline, text, usual,
+    Brief, Draft, answered, demo, demos, draft, questions, read_brief, text, usual,
 };
 
 /// Write a new site file: from a dozen questions on a terminal, from one option a question, or from a
@@ -111,23 +111,23 @@ impl New {
             let text = format!("{}{}", modeline(self.schema.as_deref()), demo.text);
             return self.write(&text, String::new(), Status::Pass);
         }
-        let given = self.given.outline(Outline::default())?;
-        let outline = match &self.answers {
+        let given = self.given.brief(Brief::default())?;
+        let brief = match &self.answers {
             Some(file) => given.or(answers(file)?),
             None => given,
         };
-        let nothing = outline == Outline::default() && self.answers.is_none();
+        let nothing = brief == Brief::default() && self.answers.is_none();
         let asks =
             self.answers.is_none() && io::stdin().is_terminal() && io::stderr().is_terminal();
         let draft = match (asks, nothing) {
-            (true, _) => ask(outline, self.schema.as_deref())?,
+            (true, _) => ask(brief, self.schema.as_deref())?,
             (false, true) => {
                 return Err(Refusal::because(
                     "there is no terminal to ask on: give an option a question (`wetrun new --help`), \
                      `--answers FILE`, or `--example NAME`",
                 ));
             }
-            (false, false) => draft(&outline, self.schema.as_deref())?,
+            (false, false) => draft(&brief, self.schema.as_deref())?,
         };
         let (said, status) = (said(&draft, self.out.as_deref()), draft.status);
         self.write(&draft.text, said, status)
@@ -146,16 +146,16 @@ impl New {
 }
 
 impl Given {
-    /// These answers put into an outline.
-    fn outline(&self, mut outline: Outline) -> Result<Outline, Refusal> {
+    /// These answers put into a brief.
+    fn brief(&self, mut brief: Brief) -> Result<Brief, Refusal> {
         for question in questions() {
             if let Some(text) = self.of(question.key) {
-                outline = answered(&outline, question.key, text).map_err(|refusal| {
+                brief = answered(&brief, question.key, text).map_err(|refusal| {
                     Refusal::because(format_args!("--{}: {refusal}", question.key))
                 })?;
             }
         }
-        Ok(outline)
+        Ok(brief)
     }
 
     fn of(&self, key: &str) -> Option<&str> {
@@ -177,23 +177,22 @@ impl Given {
     }
 }
 
-fn answers(path: &Path) -> Result<Outline, Refusal> {
+fn answers(path: &Path) -> Result<Brief, Refusal> {
     let file = SiteFile { path: path.to_owned() };
-    read_outline(file.bytes()?, &file.name(), Default::default()).map_err(Refusal::from)
+    read_brief(file.bytes()?, &file.name(), Default::default()).map_err(Refusal::from)
 }
 
 fn modeline(schema: Option<&str>) -> String {
     schema.map_or(String::new(), |path| format!("# yaml-language-server: $schema={path}\n"))
 }
 
-/// Asks what the outline does not say, on the terminal.
-fn ask(mut outline: Outline, schema: Option<&str>) -> Result<Draft, Refusal> {
+/// Asks what the brief does not say, on the terminal.
+fn ask(mut brief: Brief, schema: Option<&str>) -> Result<Draft, Refusal> {
     let left: Vec<_> = questions()
         .filter(|question| {
-            let text = usual(&outline, question.key);
+            let text = usual(&brief, question.key);
             // What is answered stays as it is with another answer behind it.
-            answered(&outline, question.key, &text)
-                .is_ok_and(|with| outline.clone().or(with) != outline)
+            answered(&brief, question.key, &text).is_ok_and(|with| brief.clone().or(with) != brief)
         })
         .collect();
     tell(&format!(
@@ -202,17 +201,17 @@ fn ask(mut outline: Outline, schema: Option<&str>) -> Result<Draft, Refusal> {
     ))?;
     let count = left.len();
     for (index, question) in left.iter().enumerate() {
-        outline = answer(&outline, *question, &format!("{}/{count}", index + 1))?;
+        brief = answer(&brief, *question, &format!("{}/{count}", index + 1))?;
     }
     loop {
-        match draft(&outline, schema) {
+        match draft(&brief, schema) {
             Ok(draft) => return Ok(draft),
             // What does not go together is asked again.
             Err(refusal) if refusal.to_string().starts_with("inlet: ") => {
                 tell(&format!("  {}\n", text::wrapped(&refusal.to_string(), 2)))?;
                 let question = questions().find(|question| question.key == "inlet");
                 let Some(question) = question else { return Err(refusal) };
-                outline = answer(&outline, question, "again")?;
+                brief = answer(&brief, question, "again")?;
             }
             Err(refusal) => return Err(refusal),
         }
@@ -221,11 +220,11 @@ fn ask(mut outline: Outline, schema: Option<&str>) -> Result<Draft, Refusal> {
 
 /// One question, until its answer is one.
 fn answer(
-    outline: &Outline,
+    brief: &Brief,
     question: wetrun_answers::Question,
     number: &str,
-) -> Result<Outline, Refusal> {
-    let usual = usual(outline, question.key);
+) -> Result<Brief, Refusal> {
+    let usual = usual(brief, question.key);
     loop {
         tell(&format!("{number}  {} [{usual}]: ", question.asks))?;
         let mut line = String::new();
@@ -245,8 +244,8 @@ fn answer(
             }
             text => text,
         };
-        match answered(outline, question.key, text) {
-            Ok(outline) => return Ok(outline),
+        match answered(brief, question.key, text) {
+            Ok(brief) => return Ok(brief),
             Err(refusal) => tell(&format!("  {}\n", text::wrapped(&refusal.to_string(), 2)))?,
         }
     }

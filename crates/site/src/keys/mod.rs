@@ -15,16 +15,16 @@
 //! ```
 
 mod amount;
+mod brief;
 mod doubts;
 mod head;
-mod outline;
 mod parts;
 mod pipe;
 mod value;
 
 pub use amount::{Amount, Least};
+pub use brief::BRIEF;
 pub use head::SITE;
-pub use outline::OUTLINE;
 pub use value::Value;
 
 pub(crate) use amount::*;

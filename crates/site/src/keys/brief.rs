@@ -1,10 +1,10 @@
-//! Keys of an outline: what a new site file is made from.
+//! Keys of a brief: what a new site file is made from.
 
 use super::*;
 
-/// An outline: a dozen answers, in the order they are asked for.
-pub static OUTLINE: Section = Section::new(
-    "an outline",
+/// A brief: a dozen answers, in the order they are asked for.
+pub static BRIEF: Section = Section::new(
+    "a brief",
     &[&[
         optional(
             "units",
