@@ -5,6 +5,7 @@ pub mod check;
 pub mod compare;
 pub mod doubt;
 pub mod levels;
+pub mod many;
 pub mod rain;
 pub mod review;
 pub mod schema;
