@@ -47,6 +47,10 @@ pub(crate) struct Found {
 const MOST_STEPS: u32 = 60;
 /// What may be left over at a node, as a share of the flows of the problem.
 const ENOUGH: f64 = 1e-11;
+/// What every node answers by at least, m²/s for each second of the stage: far less than any pipe.
+const STIFF: f64 = 1e-8;
+/// No head moves further in one step, m.
+const FURTHEST: f64 = 30.0;
 /// How closely a tank's level is found, m.
 const LEVEL: f64 = 1e-12;
 
@@ -76,7 +80,11 @@ pub(crate) fn solve(
             }
         }
         if !plant.matrix.solve(&mut step) {
+            if std::env::var_os("WDBG").is_some() { eprintln!("singular {:?} {:?}", now.left, now.held); }
             return None;
+        }
+        for step in &mut step[..plant.nodes.len()] {
+            *step = step.clamp(-FURTHEST, FURTHEST);
         }
         let mut share = 1.0;
         loop {
@@ -89,6 +97,7 @@ pub(crate) fn solve(
             share *= 0.4;
         }
         std::mem::swap(&mut now, trial);
+        if std::env::var_os("WDBG").is_some() { let mut worst: Vec<(usize,f64,bool)> = now.left.iter().zip(&now.held).enumerate().filter(|(_, (_, h))| !**h).map(|(i,(l,h))|(i,*l,*h)).collect(); worst.sort_by(|a,b| b.1.abs().total_cmp(&a.1.abs())); worst.truncate(3); eprintln!("d {:.3e} share {share} size {:.3e} worst {:?}", base.delta, now.size, worst.iter().map(|w| (w.0, w.1, now.x[w.0])).collect::<Vec<_>>()); }
         if now.size < 0.9 * best {
             (best, idle) = (now.size, 0);
         } else {
@@ -315,6 +324,10 @@ fn assemble(plant: &mut Plant, base: &Base, found: &Found) {
             matrix.add(back, -d_own);
             matrix.add(plant.slots.own[nodes + to], -d_beyond);
         }
+    }
+    // A node that nothing answers to stays where it is.
+    for node in 0..nodes {
+        matrix.add(plant.slots.own[node], STIFF * base.delta);
     }
     wyes(plant, found, &mut matrix);
     weirs(plant, found, &mut matrix);
