@@ -158,6 +158,34 @@ fn overrides_hold_for_one_run() {
 }
 
 #[test]
+fn spill_rains_are_left_out_when_asked() {
+    const LEAKS: &str = "fixtures/ok/si-vent-below-the-grade/site.yaml";
+    for site in [HALL, LEAKS, "fixtures/ok/si-looks-fine-fails/site.yaml"] {
+        let [whole, quick] = [vec!["check", site], vec!["check", site, "--no-spill-rains"]];
+        assert_eq!(run(&quick).status, run(&whole).status, "{site}");
+        let text = run(&quick).stdout;
+        for words in ["spills at", "lets out at", "begins", "begin ", "; it"] {
+            assert!(!text.contains(words), "{site}: {words}\n{text}");
+        }
+        let json = |mut arguments: Vec<&str>| -> serde_json::Value {
+            arguments.extend(["--format", "json"]);
+            serde_json::from_str(&run(&arguments).stdout).unwrap()
+        };
+        let mut expected = json(whole);
+        for (part, key) in [("downspouts", "spills_at_m_per_s"), ("openings", "escapes_at_m_per_s")]
+        {
+            for piece in expected[part].as_object_mut().unwrap().values_mut() {
+                assert!(piece.as_object_mut().unwrap().remove(key).is_some(), "{site}: {key}");
+            }
+        }
+        expected.as_object_mut().unwrap().remove("findings");
+        let mut found = json(quick);
+        found.as_object_mut().unwrap().remove("findings");
+        assert_eq!(found, expected, "{site}");
+    }
+}
+
+#[test]
 fn both_unit_systems_stand_side_by_side() {
     let text = run(&["check", HALL, "--both-units"]).stdout;
     for unit in ["gpm", "L/s", "ft", " m", "in/h", "mm/h"] {

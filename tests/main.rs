@@ -2,12 +2,14 @@
 //!
 //! * `golden`: every case under `fixtures/ok`, its text and its JSON beside it.
 //! * `result`: the JSON result against the site file: continuity, sums, the contract's keys.
+//! * `cad`: drawings for CAD, audited and read back.
 //! * `cli`: exit statuses, what goes where, colour, width, closed pipes.
 //! * `review`: every rule against its notes (`drawings`), the planted mistakes, compare and explain.
 //! * `sheet`: what stands on paper against the JSON result.
 //! * `browser`: the HTML of every demo in a real browser, on screen and printed.
 //! * `worked`: demo sites worked again by the plain formulas.
 //! * `size`: sites with open sizes, their text and JSON beside them, and the file written.
+//! * `points`: levels as survey points, and points as levels.
 //! * `levels`: limits set into the file turn the check; readings, what is written.
 //! * `keys`: the keys that rules read and ask for, against the reader.
 //! * `validation`: the hydraulics against published pages; `validation_units`: feet and metres.
@@ -19,13 +21,17 @@
 //! * `unflattered`: saying less, or nothing in words, never makes a review better.
 //! * `storm`: a storm as it passes, to the contract's keys and beside the steady check.
 //! * `year`: days of rain through the program, to the contract's keys.
+//! * `tables`: comma-separated values, read back by the independent `readers`.
+//! * `doubt`: how sure a margin is: closed forms, the nearest failure and faults put into the file.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod agreement;
 mod attacks;
 mod browser;
+mod cad;
 mod cli;
+mod doubt;
 mod drawings;
 mod golden;
 mod keys;
@@ -34,7 +40,9 @@ mod mends;
 #[path = "../crates/sheet/tests/support/pdf.rs"]
 #[allow(unreachable_pub)]
 mod pdf;
+mod points;
 mod random_site;
+mod readers;
 mod result;
 mod review;
 mod review_mends;
@@ -42,6 +50,7 @@ mod sheet;
 mod size;
 mod storm;
 mod support;
+mod tables;
 mod tidy;
 mod unflattered;
 mod validation;

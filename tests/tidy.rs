@@ -15,13 +15,14 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("design", &["units", "network", "solver", "verdict"]),
     ("rain", &["units"]),
     ("sheet", &["units", "network", "solver", "verdict", "facts"]),
-    ("year", &["units", "network", "solver"]),
+    ("year", &["units", "network", "solver", "rain"]),
     ("motion", &["units", "network", "solver", "rain"]),
+    ("doubt", &["units", "network", "solver", "verdict", "facts"]),
     (
         "answers",
         &[
-            "units", "network", "solver", "verdict", "site", "checks", "design", "sheet", "year",
-            "rain", "motion",
+            "units", "network", "solver", "verdict", "facts", "site", "checks", "design", "sheet",
+            "year", "rain", "doubt", "motion",
         ],
     ),
     ("cli", &["site", "answers"]),

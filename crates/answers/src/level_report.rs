@@ -6,6 +6,7 @@ use crate::readings::{self, ReadingsFile};
 use crate::rod::{Rod, sight};
 use crate::site_levels::{self, Level};
 use crate::solved::Solved;
+use crate::survey;
 use wetrun_design::levels::{Close, Instrument, LevelRun, Limits, Schedule, SetPoint, schedule};
 use wetrun_site::edit::set_values;
 use wetrun_units::Length;
@@ -27,6 +28,8 @@ pub struct Report {
     pub(crate) rod: Rod,
     /// What was built.
     pub(crate) built: Option<Built>,
+    /// What the places of surveyed points say against their descriptions, in words.
+    pub plan_doubts: Vec<String>,
 }
 
 /// What the rod reads on benchmarks, as it is typed: `BM1=4.32 ft`.
@@ -55,13 +58,12 @@ impl Report {
         let levels = site_levels::levels(&drawn);
         let benchmarks = site.benchmarks.iter().map(|b| (b.tag.clone(), b.level));
         let mut run = LevelRun::new(benchmarks);
-        let built = match readings {
-            Some(file) => {
-                let found = readings::read(file, site, &levels, &mut run)?;
-                Some(Built::new(&solved, &drawn, &levels, &found)?)
-            }
-            None => None,
-        };
+        let (mut built, mut plan_doubts) = (None, Vec::new());
+        if let Some(file) = readings {
+            let measured = readings::read(file, site, &levels, &mut run)?;
+            plan_doubts = survey::doubts(&solved, &levels, &measured.surveyed);
+            built = Some(Built::new(&solved, &drawn, &levels, &measured.found)?);
+        }
         if let Some(text) = &sights.backsight {
             let (on, reading) = sight("--backsight", text, site)?;
             run.backsight(&on, reading).map_err(Refusal::because)?;
@@ -85,6 +87,7 @@ impl Report {
             closes: run.closes().to_vec(),
             rod,
             built,
+            plan_doubts,
             solved,
         })
     }

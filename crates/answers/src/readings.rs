@@ -51,19 +51,38 @@ pub(crate) fn doubted_beyond(units: UnitSystem) -> Length {
     }
 }
 
-/// Reads what was measured: for each level what was found, if it was.
+/// What was measured.
+pub(crate) struct Measured {
+    /// For each level what was found, if it was.
+    pub(crate) found: Vec<Option<Found>>,
+    /// The points among them that were surveyed: the level, its northing and easting.
+    pub(crate) surveyed: Vec<(usize, (Length, Length))>,
+}
+
+/// Reads what was measured.
 pub(crate) fn read(
     file: &ReadingsFile,
     site: &Site,
     levels: &[Level],
     run: &mut LevelRun,
-) -> Result<Vec<Option<Found>>, Refusal> {
+) -> Result<Measured, Refusal> {
     let names = ReadingNames {
         units: site.units,
         benchmarks: site.benchmarks.iter().map(|b| b.tag.clone()).collect(),
         levels: levels.iter().map(|l| (l.tag.clone(), l.key.clone())).collect(),
     };
-    let readings = wetrun_site::read_readings(file.bytes.clone(), &file.name, &names)?;
+    let mut surveyed = Vec::new();
+    let readings = if wetrun_site::is_survey_points(&file.bytes, &file.name) {
+        let points = wetrun_site::read_survey_points(&file.bytes, &file.name, &names)?;
+        for point in &points {
+            let Reading::Measured { tag, level, .. } = &point.reading else { continue };
+            let index = levels.iter().position(|l| l.tag == *tag && l.key == *level);
+            surveyed.extend(index.zip(point.place));
+        }
+        points.into_iter().map(|point| point.reading).collect()
+    } else {
+        wetrun_site::read_readings(&file.bytes, &file.name, &names)?
+    };
     let mut found = vec![None; levels.len()];
     let mut note = |tag: &str, key: &str, level: Length, sign_turned: Length| {
         if let Some(index) = levels.iter().position(|l| l.tag == tag && l.key == key) {
@@ -91,7 +110,7 @@ pub(crate) fn read(
             }
         }
     }
-    Ok(found)
+    Ok(Measured { found, surveyed })
 }
 
 /// The levels that are doubted.

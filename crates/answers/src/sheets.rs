@@ -2,6 +2,8 @@
 
 use crate::outcome::Refusal;
 use crate::render::sheet::{bare, input};
+use crate::render::show::Show;
+use crate::render::text::verdict;
 use crate::review::Review;
 use crate::set_up::SetUp;
 use crate::site_levels;
@@ -46,6 +48,10 @@ impl Set {
         file: &[u8],
         wanted: &dyn Fn() -> bool,
     ) -> Result<Option<Printed>, Refusal> {
+        if self.format == Format::Dxf {
+            let bytes = drawing(solved, short_hash(file), self.all_routes)?;
+            return Ok(Some(Printed { bytes, lacking: Vec::new() }));
+        }
         let drawn = site_levels::drawn(solved);
         let schedule = level_schedule(&drawn, solved.site.units)?;
         if !wanted() {
@@ -61,6 +67,16 @@ impl Set {
         let bytes = wetrun_sheet::render(&input, self.format).map_err(Refusal::because)?;
         Ok(Some(Printed { bytes, lacking: wetrun_sheet::unprintable(&input) }))
     }
+}
+
+/// The drawing for CAD, which has neither the checklist nor the level schedule.
+fn drawing(solved: &Solved, file_hash: String, all_routes: bool) -> Result<Vec<u8>, Refusal> {
+    let show = Show { main: solved.site.units, both: false };
+    let mut input = bare(solved);
+    input.job.file_hash = file_hash;
+    input.verdict_words = format!("{}{}", verdict::cause(solved, show), verdict::others(solved));
+    input.all_routes = all_routes;
+    wetrun_sheet::render(&input, Format::Dxf).map_err(Refusal::because)
 }
 
 /// The long section of one downspout's route, in as many panels as it needs: each an SVG element for

@@ -72,7 +72,8 @@ pub(crate) fn with_levels(site: &Site, moved: &Drawn) -> Site {
     site
 }
 
-fn own_ends(site: &Site) -> OwnEnds {
+/// For each line whether its two ends have levels of their own.
+pub(crate) fn own_ends(site: &Site) -> OwnEnds {
     let lines = site.network.lines().iter();
     let own = |tag: &str, key| site.place(&["lines", tag, key]).is_some();
     lines.map(|l| [own(&l.tag, "from_level"), own(&l.tag, "to_level")]).collect()
@@ -165,6 +166,12 @@ fn station_edit(site: &Site, line: &str, station: usize, text: &str) -> Option<E
 
 /// A level as a site file writes it, to a hundred-thousandth of a foot or a metre.
 fn value(units: UnitSystem, level: Length) -> String {
+    let (number, unit) = number(units, level);
+    format!("{number} {unit}")
+}
+
+/// The same without its unit, and that unit.
+pub(crate) fn number(units: UnitSystem, level: Length) -> (String, &'static str) {
     let (number, unit, least) = match units {
         UnitSystem::Us => (level.to_m() / 0.3048, "ft", 2),
         UnitSystem::Si => (level.to_m(), "m", 3),
@@ -173,5 +180,5 @@ fn value(units: UnitSystem, level: Length) -> String {
     while text.ends_with('0') && text.len() - text.find('.').unwrap_or(0) > least + 1 {
         text.pop();
     }
-    format!("{text} {unit}")
+    (text, unit)
 }

@@ -127,6 +127,14 @@ impl Solved {
         Ok(Self::with(Settled::judged(site, scenario, steady)?, spill_rains))
     }
 
+    /// The same without the rains at which water first leaves, which take longest on a large network.
+    ///
+    /// # Errors
+    /// As [`Settled::new`].
+    pub fn without_spill_rains(site: Site) -> Result<Self, Refusal> {
+        Ok(Self::with(Settled::new(site)?, SpillRains::NONE))
+    }
+
     fn with(settled: Settled, spill_rains: SpillRains) -> Self {
         let mut solved = Self { settled, spill_rains, findings: Vec::new() };
         solved.findings = wetrun_checks::check(&solved.judged());

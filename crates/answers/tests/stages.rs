@@ -88,7 +88,7 @@ fn every_answer_comes_from_the_text_alone() {
     assert!(text::review::review(&solved(), &review).contains("Shed"));
     assert!(review.todo(&solved()).contains("shown:"));
     let report = Report::new(solved(), None, &Sights::default()).unwrap();
-    assert!(csv::levels(&report).unwrap().lines().count() > 3);
+    assert!(csv::levels(&report, wetrun_answers::LevelRow::Level).unwrap().lines().count() > 3);
     let comparison = Comparison::new(solved(), solved());
     assert!(comparison.changes.is_empty() && comparison.findings.is_empty());
     let open = SHED.replacen("pvc-sch40 4 in", "{ type: pvc-sch40, size: any }", 1);

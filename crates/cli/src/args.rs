@@ -35,6 +35,20 @@ pub(crate) enum Color {
 pub(crate) enum Format {
     Text,
     Json,
+    Csv,
+}
+
+/// What a row of a table is: what was asked for, else the usual.
+///
+/// # Errors
+/// A refusal where it was asked for and no table is written.
+pub(crate) fn row<R>(by: Option<R>, format: Format, usual: R) -> Result<R, Refusal> {
+    match by {
+        Some(_) if format != Format::Csv => {
+            Err(Refusal::because("`--by` says what a row of `--format csv` is; add that"))
+        }
+        by => Ok(by.unwrap_or(usual)),
+    }
 }
 
 /// A refusal where an argument holds characters that command a terminal or cannot be seen: messages

@@ -4,9 +4,11 @@
 //! a file, a rule or a sheet.
 
 mod amount;
+mod doubts;
 mod words;
 
 pub use amount::Amount;
+pub use doubts::{Doubt, Doubts, Spread};
 pub use words::shown;
 
 use std::time::Duration;
@@ -76,6 +78,8 @@ pub struct Facts {
     pub tanks: Vec<TankFacts>,
     /// Thresholds that the site file sets itself.
     pub limits: Vec<LimitGiven>,
+    /// How well its numbers are known.
+    pub doubts: Doubts,
 }
 
 impl Default for Facts {
@@ -100,6 +104,7 @@ impl Default for Facts {
             lines: Vec::new(),
             tanks: Vec::new(),
             limits: Vec::new(),
+            doubts: Doubts::default(),
         }
     }
 }

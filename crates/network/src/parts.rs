@@ -100,12 +100,15 @@ pub enum JunctionKind {
 }
 
 /// A point's fitting: the kind, and which line comes in at an angle.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Junction {
     /// Wye or tee.
     pub kind: JunctionKind,
     /// The line that comes in at the angle.
     pub branch: LineId,
+    /// What is added to both of its loss coefficients, on the velocity head of the line that
+    /// leaves; 0 for those of the published relation.
+    pub added_k: f64,
 }
 
 /// What can let water out at a point.

@@ -110,6 +110,10 @@ fn coefficients(parts: &Parts, found: &mut Vec<Problem>) {
         let k = line.total_k();
         asked(k.is_finite() && k >= least, &line.tag, no_loss);
     }
+    for point in &parts.points {
+        let added = point.fitting.is_none_or(|junction| junction.added_k.is_finite());
+        asked(added, &point.tag, "what is added to a loss coefficient is no number");
+    }
     for tank in &parts.tanks {
         asked(tank.overflow.as_ref().is_none_or(|o| not_negative(o.k)), &tank.tag, no_loss);
     }

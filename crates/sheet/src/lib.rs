@@ -1,8 +1,9 @@
 //! Drawings and printed sets: long sections, the plan, the calculation sheet, the level
-//! schedule, the review checklist and the owner's page, as PDF, HTML or SVG.
+//! schedule, the review checklist and the owner's page, as PDF, HTML or SVG; drawings for CAD as DXF.
 //!
 //! Pure: the same [`SheetInput`] gives the same bytes. Nothing here reads a file or the clock.
 
+mod cad;
 pub mod draw;
 mod input;
 mod missing;
@@ -31,15 +32,18 @@ pub enum Format {
     Html,
     /// The drawings alone.
     Svg,
+    /// Plan and sections at their true lengths, for CAD.
+    Dxf,
 }
 
 impl Format {
-    /// The format that a file's extension asks for (`pdf`, `html`, `svg`, in any case).
+    /// The format that a file's extension asks for (`pdf`, `html`, `svg`, `dxf`, in any case).
     pub fn from_extension(extension: &str) -> Option<Self> {
         match extension.to_ascii_lowercase().as_str() {
             "pdf" => Some(Self::Pdf),
             "html" | "htm" => Some(Self::Html),
             "svg" => Some(Self::Svg),
+            "dxf" => Some(Self::Dxf),
             _ => None,
         }
     }
@@ -48,7 +52,7 @@ impl Format {
 /// The sheet as the bytes of a file.
 ///
 /// # Errors
-/// [`PdfError`] where the PDF writer refuses; HTML and SVG always succeed.
+/// [`PdfError`] where the PDF writer refuses; the others always succeed.
 pub fn render(input: &SheetInput<'_>, format: Format) -> Result<Vec<u8>, PdfError> {
     match format {
         Format::Pdf => out::pdf::file(&input.job.site, &pages(input)),
@@ -57,6 +61,7 @@ pub fn render(input: &SheetInput<'_>, format: Format) -> Result<Vec<u8>, PdfErro
             let pages = set::page::pages(input, &parts);
             Ok(out::html::file(input, &parts, &pages).into_bytes())
         }
+        Format::Dxf => Ok(out::dxf::file(&cad::model(input))),
         Format::Svg => Ok(out::svg::file(&input.job.site, &drawings(input)).into_bytes()),
     }
 }

@@ -3,6 +3,7 @@
 use crate::context::Context;
 use crate::diagnostic::Code;
 use crate::fields::{Field, Fields};
+use crate::keys;
 use crate::rainfall::Rainfall;
 use crate::tree::Value;
 use wetrun_rain::{Course, RainError};
@@ -32,7 +33,7 @@ pub(crate) fn course(
     match &field.node.value {
         Value::List(_) => list(cx, field),
         Value::Map(_) => {
-            let fields = Fields::open(cx, field, "`course`", &[&["nested", "step"]])?;
+            let fields = Fields::open(cx, field, &keys::COURSE_NESTED)?;
             let whole = fields.require(cx, "nested", "the whole duration, such as `60 min`")?;
             let duration = cx.value(&whole, Kind::Time, UnitSystem::read_time);
             let step_at = fields.get("step");
@@ -55,7 +56,7 @@ fn list(cx: &mut Context<'_>, field: &Field<'_>) -> Option<StormCourse> {
     let rains: Vec<_> = items
         .iter()
         .map(|item| {
-            let fields = Fields::open(cx, item, "a rain of the course", &[&["at", "rain"]])?;
+            let fields = Fields::open(cx, item, &keys::COURSE_RAIN)?;
             let at = fields.require(cx, "at", "when it begins, such as `10 min`");
             let at = at.and_then(|at| {
                 let time = cx.value(&at, Kind::Time, UnitSystem::read_time)?;
@@ -89,7 +90,7 @@ fn list(cx: &mut Context<'_>, field: &Field<'_>) -> Option<StormCourse> {
                 cx.fault(Code::Range, field, message, LIST);
                 return None;
             };
-            let fields = Fields::open(cx, item, "a rain of the course", &[&["at", "rain"]])?;
+            let fields = Fields::open(cx, item, &keys::COURSE_RAIN)?;
             match fields.get(key) {
                 Some(place) => cx.fault(Code::Range, &place, message, LIST),
                 None => cx.fault(Code::Range, item, message, LIST),

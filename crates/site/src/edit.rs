@@ -135,7 +135,7 @@ fn patch(root: &Node, source: &Source, edit: &Edit) -> Option<Patch> {
 }
 
 /// Where an entry ends: after its value, or after its colon where it has none.
-fn entry_end(entry: &Entry, source: &Source) -> Option<usize> {
+pub(crate) fn entry_end(entry: &Entry, source: &Source) -> Option<usize> {
     match entry.node.value {
         Value::Nothing => Some(entry.node.at.range().end.max(entry.key_at.range().end)),
         _ => end(&entry.node, source),
@@ -143,7 +143,7 @@ fn entry_end(entry: &Entry, source: &Source) -> Option<usize> {
 }
 
 /// Where a node ends. The reader gives the start only of lists and mappings.
-fn end(node: &Node, source: &Source) -> Option<usize> {
+pub(crate) fn end(node: &Node, source: &Source) -> Option<usize> {
     let start = node.at.range().start;
     let last = match &node.value {
         Value::List(items) => items.last().map(|item| end(item, source)),
@@ -173,7 +173,7 @@ fn end(node: &Node, source: &Source) -> Option<usize> {
 }
 
 /// The value as YAML, in the quotes of the old value if those were double.
-fn quoted(value: &str, old: Option<char>) -> String {
+pub(crate) fn quoted(value: &str, old: Option<char>) -> String {
     let plain = |c: char| c.is_alphanumeric() || " ._/%°²³'\"-".contains(c);
     let starts_plain = value.starts_with(|c: char| c.is_alphanumeric() || c == '.');
     let nothing = value.eq_ignore_ascii_case("null");
@@ -212,7 +212,7 @@ fn change(node: &mut Node, keys: &[String], value: &str) {
 }
 
 /// Whether two trees hold the same, wherever it stands.
-fn same(a: &Node, b: &Node) -> bool {
+pub(crate) fn same(a: &Node, b: &Node) -> bool {
     match (&a.value, &b.value) {
         (Value::List(a), Value::List(b)) => {
             a.len() == b.len() && a.iter().zip(b).all(|(a, b)| same(a, b))

@@ -49,6 +49,7 @@ fn facts(site: &Site) -> Facts {
         lines: (0..site.lines.len()).map(|i| line(site, i)).collect(),
         tanks: site.tanks.iter().map(|notes| tank(site, notes)).collect(),
         limits: Vec::new(),
+        doubts: site.doubts.clone(),
     }
 }
 

@@ -2,6 +2,7 @@
 
 use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostic};
+use crate::keys::Section;
 use crate::path::Path;
 use crate::source::{Source, Span};
 use crate::tree::{Entry, Node, Value};
@@ -114,14 +115,20 @@ pub(crate) struct Fields<'p> {
 }
 
 impl<'p> Fields<'p> {
-    /// Opens a field's mapping, and reports the keys in it that are not `known` or stand twice.
-    pub(crate) fn open(
+    /// Opens a field's mapping, and reports the keys in it that its section has not or that stand
+    /// twice.
+    pub(crate) fn open(cx: &mut Context<'_>, field: &Field<'p>, section: &Section) -> Option<Self> {
+        Self::open_as(cx, field, section, section.what)
+    }
+
+    /// The same, `what` being what messages call the section.
+    pub(crate) fn open_as(
         cx: &mut Context<'_>,
         field: &Field<'p>,
+        section: &Section,
         what: &str,
-        known: &[&[&'static str]],
     ) -> Option<Self> {
-        let keys = || known.iter().copied().flatten().copied();
+        let keys = || section.keys().map(|key| key.name);
         let listed = || keys().collect::<Vec<_>>().join(", ");
         let entries = match &field.node.value {
             Value::Map(entries) => entries.as_slice(),

@@ -4,6 +4,7 @@
 use crate::context::Context;
 use crate::diagnostic::Code;
 use crate::fields::{Field, Fields};
+use crate::keys;
 use crate::pipe_types::Types;
 use crate::rainfall::{self, Rainfall};
 use crate::review_keys::GutterReview;
@@ -49,21 +50,20 @@ pub(crate) fn losses(cx: &mut Context<'_>, root: &Fields<'_>) -> Losses {
 pub(crate) fn water(cx: &mut Context<'_>, root: &Fields<'_>) -> Temperature {
     root.get("water")
         .and_then(|field| {
-            let fields = Fields::open(cx, &field, "`water`", &[&["temperature"]])?;
+            let fields = Fields::open(cx, &field, &keys::WATER)?;
             fields.get("temperature").and_then(|field| cx.temperature(&field))
         })
         .unwrap_or(WATER)
 }
 
 pub(crate) fn storm(cx: &mut Context<'_>, root: &Fields<'_>, rainfall: Option<&Rainfall>) -> Storm {
-    const KEYS: &[&str] = &["intensity", "from", "duration", "basis", "tanks", "wetting", "course"];
     const WORDS: &[(&str, Tanks)] = &[("full", Tanks::Full), ("empty", Tanks::Empty)];
     let example = match cx.units {
         UnitSystem::Us => "{ intensity: 5.2 in/h }",
         UnitSystem::Si => "{ intensity: 130 mm/h }",
     };
     let Some(field) = root.require(cx, "storm", example) else { return Storm::default() };
-    let Some(fields) = Fields::open(cx, &field, "`storm`", &[KEYS]) else {
+    let Some(fields) = Fields::open(cx, &field, &keys::STORM) else {
         return Storm::default();
     };
     let (intensity, told) = rainfall::intensity(cx, &fields, rainfall).unwrap_or_default();
@@ -79,8 +79,7 @@ pub(crate) fn storm(cx: &mut Context<'_>, root: &Fields<'_>, rainfall: Option<&R
 }
 
 pub(crate) fn targets(cx: &mut Context<'_>, root: &Fields<'_>) -> Targets {
-    const KEYS: &[&str] = &["freeboard", "max_velocity", "min_velocity"];
-    let fields = (root.get("targets")).and_then(|f| Fields::open(cx, &f, "`targets`", &[KEYS]));
+    let fields = (root.get("targets")).and_then(|f| Fields::open(cx, &f, &keys::TARGETS));
     let field = |key| fields.as_ref().and_then(|fields| fields.get(key));
     let freeboard = field("freeboard").and_then(|field| cx.height(&field));
     let most_speed = field("max_velocity").and_then(|field| cx.speed(&field));
@@ -94,7 +93,6 @@ pub(crate) fn targets(cx: &mut Context<'_>, root: &Fields<'_>) -> Targets {
 }
 
 pub(crate) fn gutters(cx: &mut Context<'_>, root: &Fields<'_>) -> Vec<Gutter> {
-    const KEYS: &[&str] = &["shape", "width", "depth", "slope", "length"];
     const SHAPES: &[(&str, GutterShape)] = &[
         ("half-round", GutterShape::HalfRound),
         ("rectangular", GutterShape::Rectangular),
@@ -105,8 +103,7 @@ pub(crate) fn gutters(cx: &mut Context<'_>, root: &Fields<'_>) -> Vec<Gutter> {
     for entry in section.entries(cx, "gutters by tag").unwrap_or_default() {
         let tag = cx.tag(&entry);
         // A gutter with a fault keeps its place, so that downspouts can refer to it.
-        let known = &[KEYS, GutterReview::KEYS];
-        let fields = Fields::open(cx, &entry, "a gutter", known);
+        let fields = Fields::open(cx, &entry, &keys::GUTTER);
         let shape = fields.and_then(|fields| {
             let field = fields.require(cx, "shape", "half-round, rectangular or trapezoidal")?;
             cx.choice(&field, SHAPES)
@@ -132,12 +129,11 @@ pub(crate) fn gutters(cx: &mut Context<'_>, root: &Fields<'_>) -> Vec<Gutter> {
 }
 
 pub(crate) fn own_fittings(cx: &mut Context<'_>, root: &Fields<'_>) -> Vec<OwnFitting> {
-    const KEYS: &[&str] = &["k", "source", "title", "confidence"];
     let Some(section) = root.get("fittings") else { return Vec::new() };
     let entries = section.entries(cx, "fittings by name").unwrap_or_default();
     let fitting = |entry: &Field<'_>| {
         let name = cx.tag(entry);
-        let fields = Fields::open(cx, entry, "a fitting", &[KEYS])?;
+        let fields = Fields::open(cx, entry, &keys::FITTING)?;
         let k = fields.require(cx, "k", "the loss coefficient, such as `1.9`");
         for key in ["title", "confidence"] {
             fields.get(key).and_then(|field| cx.free_text(&field));
@@ -189,7 +185,7 @@ pub(crate) fn benchmarks(cx: &mut Context<'_>, root: &Fields<'_>) -> Vec<Benchma
     let entries = section.entries(cx, "benchmarks by tag").unwrap_or_default();
     let benchmark = |entry: &Field<'_>| {
         let tag = cx.tag(entry);
-        let fields = Fields::open(cx, entry, "a benchmark", &[&["level", "at"]])?;
+        let fields = Fields::open(cx, entry, &keys::BENCHMARK)?;
         let level = fields.require(cx, "level", "its level, such as `100.00 ft`");
         let at = fields.get("at").and_then(|field| cx.free_text(&field));
         Some(Benchmark { tag, level: cx.level(&level?)?, at })
@@ -202,7 +198,7 @@ pub(crate) fn rules(cx: &mut Context<'_>, root: &Fields<'_>) -> Vec<RuleLimit> {
     let entries = section.entries(cx, "rules by name").unwrap_or_default();
     let rule = |entry: &Field<'_>| {
         let rule = cx.tag(entry);
-        let fields = Fields::open(cx, entry, "a rule", &[&["limit", "reason", "basis"]])?;
+        let fields = Fields::open(cx, entry, &keys::RULE)?;
         let limit = fields.require(cx, "limit", "the limit, with its unit");
         let reason = fields.require(cx, "reason", "why this job's limit differs");
         let basis = fields.get("basis").and_then(|field| cx.free_text(&field));

@@ -60,7 +60,7 @@ pub(crate) fn resolve(
             }
         };
         if let Some(branch) = found {
-            parts.points[id.index()].fitting = Some(Junction { kind: *kind, branch });
+            parts.points[id.index()].fitting = Some(Junction { kind: *kind, branch, added_k: 0.0 });
         }
     }
 }

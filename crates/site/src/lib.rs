@@ -4,15 +4,19 @@
 //! every independent fault with file, line, column, key path and what was expected.
 
 mod clean;
+mod comments;
 mod context;
 mod course;
 mod diagnostic;
 mod document;
+mod doubts;
 pub mod edit;
 mod facts;
 mod fields;
+mod flow;
 mod head;
 mod junctions;
+pub mod keys;
 mod layout;
 mod leaves;
 mod lines;
@@ -21,6 +25,8 @@ mod nodes;
 mod path;
 mod pipe_types;
 mod pipes;
+mod points;
+mod rain_edit;
 mod rainfall;
 mod read;
 mod readings;
@@ -41,6 +47,8 @@ pub use clean::clean_text;
 pub use course::StormCourse;
 pub use diagnostic::{Code, Diagnostic, Diagnostics, Label, Severity};
 pub use document::Place;
+pub use points::{SurveyPoint, is_survey_points, read_survey_points};
+pub use rain_edit::{RainText, put_rain};
 pub use rainfall::Rainfall;
 pub use read::read;
 pub use readings::{Reading, ReadingNames, read_readings};

@@ -3,6 +3,7 @@
 use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::fields::{Field, Fields};
+use crate::keys;
 use crate::nodes::{self, Shared};
 use crate::pipes::Use;
 use crate::review_keys::LineReview;
@@ -51,11 +52,9 @@ pub(crate) fn line(
     shared: &Shared<'_>,
     level_of: impl Fn(End) -> Option<Length>,
 ) -> Option<ReadLine> {
-    const KEYS: &[&str] =
-        &["from", "to", "pipe", "length", "fittings", "k", "profile", "from_level", "to_level"];
     const ENDS: &str = "the tag of a downspout, a point or a tank";
     let tag = cx.tag(entry);
-    let fields = Fields::open(cx, entry, "a line", &[KEYS, LineReview::KEYS])?;
+    let fields = Fields::open(cx, entry, &keys::LINE)?;
     let end = |cx: &mut Context<'_>, key: &str| {
         let field = fields.require(cx, key, ENDS)?;
         shared.tags.refer(cx, &field, ENDS, tags::any_end)
@@ -111,11 +110,10 @@ fn profile(
     length: Option<Length>,
     ends: [Option<Length>; 2],
 ) -> Option<Vec<Station>> {
-    const KEYS: &[&str] = &["at", "level", "ground"];
     let items = field.list(cx, "a list of { at, level, ground } from start to finish")?;
     let mut stations = Vec::with_capacity(items.len());
     for item in &items {
-        let Some(fields) = Fields::open(cx, item, "a station", &[KEYS]) else { continue };
+        let Some(fields) = Fields::open(cx, item, &keys::STATION) else { continue };
         let at = fields.require(cx, "at", "the distance from the line's start");
         let at = at.and_then(|field| cx.height(&field));
         let level = fields.require(cx, "level", "the invert there");

@@ -4,6 +4,7 @@ use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostic, Diagnostics};
 use crate::document::Document;
 use crate::fields::{Field, Fields};
+use crate::keys::SITE;
 use crate::nodes::{self, Shared};
 use crate::path::Path;
 use crate::pipe_types::Types;
@@ -11,34 +12,9 @@ use crate::review_keys::SiteReview;
 use crate::site::{OpenPipe, PipeOwner, Site};
 use crate::source::Span;
 use crate::tags::{Tagged, Tags};
-use crate::{head, junctions, layout, lines, rainfall, roofs, uses};
+use crate::{doubts, head, junctions, layout, lines, rainfall, roofs, uses};
 use std::sync::Arc;
 use wetrun_network::{DownspoutId, End, LineId, Network, Parts, PointId, TankId};
-
-const KEYS: &[&str] = &[
-    "wetrun",
-    "name",
-    "units",
-    "datum",
-    "water",
-    "losses",
-    "rainfall",
-    "storm",
-    "targets",
-    "roofs",
-    "gutters",
-    "downspouts",
-    "points",
-    "lines",
-    "tanks",
-    "pipes",
-    "fittings",
-    "prices",
-    "benchmarks",
-    "rules",
-    "uses",
-    "transfers",
-];
 
 /// Reads the tree of a document.
 ///
@@ -58,7 +34,7 @@ pub(crate) fn site(document: &Arc<Document>) -> Result<Site, Vec<Diagnostic>> {
 
 fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
     let top = Field { node: &document.root, key_at: Span::NOWHERE, path: Path::ROOT };
-    let root = Fields::open(cx, &top, "a site file", &[KEYS, SiteReview::KEYS])?;
+    let root = Fields::open(cx, &top, &SITE)?;
     if !head::version(cx, &root) {
         return None;
     }
@@ -153,6 +129,7 @@ fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
             *catchment = *catchment + roof.catchment(share);
         }
     }
+    let doubts = doubts::doubts(cx, &root, &tags, &parts.lines);
     if all_joined {
         junctions::resolve(cx, &mut parts, &told, &tags, &open_pipes);
     }
@@ -193,6 +170,7 @@ fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
         prices,
         benchmarks,
         rules,
+        doubts,
         review,
         cautions: Vec::new(),
         document: Arc::clone(document),

@@ -3,6 +3,7 @@
 use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::fields::{Field, Fields};
+use crate::keys;
 use crate::pipe_types::Types;
 use crate::pipes::{Choice, Use};
 use crate::review_keys::{Cap, DownspoutReview, PointReview, TankReview};
@@ -60,10 +61,8 @@ pub(crate) fn downspout(
     entry: &Field<'_>,
     shared: &Shared<'_>,
 ) -> Option<ReadDownspout> {
-    const KEYS: &[&str] =
-        &["outlet", "lip", "foot", "pipe", "leaf_head", "gutter", "fittings", "k", "screen", "at"];
     let tag = cx.tag(entry);
-    let fields = Fields::open(cx, entry, "a downspout", &[KEYS, DownspoutReview::KEYS])?;
+    let fields = Fields::open(cx, entry, &keys::DOWNSPOUT)?;
     let outlet = required_level(cx, &fields, "outlet", "the level of the hole in the gutter floor");
     let foot = required_level(cx, &fields, "foot", "the level where it turns into the buried line");
     let lip = optional_level(cx, &fields, "lip");
@@ -99,7 +98,7 @@ pub(crate) fn downspout(
         .and_then(|field| shared.types.pipe(cx, &field, Use::Friction(shared.losses)));
     let (pipe, open) = provisional(choice);
     let screen = fields.get("screen").and_then(|field| {
-        let fields = Fields::open(cx, &field, "a screen", &[&["open"]])?;
+        let fields = Fields::open(cx, &field, &keys::SCREEN)?;
         fields.get("open").and_then(|field| cx.fraction(&field))
     });
     let notes = DownspoutNotes {
@@ -125,11 +124,10 @@ pub(crate) fn downspout(
 }
 
 pub(crate) fn point<'p>(cx: &mut Context<'_>, entry: &'p Field<'p>) -> Option<ReadPoint<'p>> {
-    const KEYS: &[&str] = &["level", "ground", "fitting", "branch", "drain", "cleanout", "at"];
     const KINDS: &[(&str, JunctionKind)] =
         &[("wye", JunctionKind::Wye), ("tee", JunctionKind::Tee)];
     let tag = cx.tag(entry);
-    let fields = Fields::open(cx, entry, "a point", &[KEYS, PointReview::KEYS])?;
+    let fields = Fields::open(cx, entry, &keys::POINT)?;
     let level = required_level(cx, &fields, "level", "the invert there");
     openings_above(cx, &fields, level);
     let point = Point {
@@ -200,15 +198,13 @@ pub(crate) fn tank(
     entry: &Field<'_>,
     shared: &Shared<'_>,
 ) -> Option<ReadTank> {
-    const KEYS: &[&str] =
-        &["inlet", "overflow", "floor", "rim", "ground", "volume", "at", "start", "least"];
     let tag = cx.tag(entry);
     if tag == GROUND {
         let message = "a tank cannot have the tag `ground`";
         let fault = Diagnostic::new(Code::Value, entry.key_at, message).path(&entry.path);
         cx.report(fault.expected("another tag: an overflow's `to: ground` means the ground"));
     }
-    let fields = Fields::open(cx, entry, "a tank", &[KEYS, TankReview::KEYS])?;
+    let fields = Fields::open(cx, entry, &keys::TANK)?;
     let inlet =
         required_level(cx, &fields, "inlet", "the invert of the inlet pipe where it enters");
     let tank = Tank {
@@ -255,7 +251,7 @@ const GROUND: &str = "ground";
 const OVERFLOW_K: f64 = 0.5;
 
 fn overflow(cx: &mut Context<'_>, field: &Field<'_>, shared: &Shared<'_>) -> Option<Overflow> {
-    let fields = Fields::open(cx, field, "an overflow", &[&["level", "pipe", "to", "k"]])?;
+    let fields = Fields::open(cx, field, &keys::OVERFLOW)?;
     let level = required_level(cx, &fields, "level", "the invert of the overflow");
     let pipe = fields.get("pipe").and_then(|field| shared.types.pipe(cx, &field, Use::Outfall));
     let to = fields.get("to").and_then(|field| {

@@ -3,6 +3,7 @@
 use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::fields::{Field, Fields};
+use crate::keys;
 use crate::values::short;
 use wetrun_network::{Pipe, catalogue, limits};
 use wetrun_units::Length;
@@ -75,9 +76,6 @@ fn apart(a: Length, b: Length) -> f64 {
     (a.to_m() - b.to_m()).abs()
 }
 
-const TYPE_KEYS: &[&str] =
-    &["title", "roughness", "c", "joint", "source", "confidence", "standard", "sizes"];
-const SIZE_KEYS: &[&str] = &["outside", "wall", "inside", "source", "confidence"];
 /// Sizes are the same within this: a tenth of a millimetre, as in the catalogue.
 const SAME_M: f64 = 1e-4;
 
@@ -160,7 +158,7 @@ pub(crate) fn label(cx: &Context<'_>, size: Length, written: &str) -> String {
 
 fn own_type(cx: &mut Context<'_>, entry: &Field<'_>) -> Option<OwnType> {
     let name = cx.tag(entry);
-    let fields = Fields::open(cx, entry, "a pipe type", &[TYPE_KEYS])?;
+    let fields = Fields::open(cx, entry, &keys::PIPE_TYPE)?;
     let text = |cx: &mut Context<'_>, fields: &Fields<'_>, key: &str| {
         fields.get(key).and_then(|field| cx.free_text(&field)).unwrap_or_default()
     };
@@ -192,7 +190,7 @@ fn own_size(cx: &mut Context<'_>, entry: &Field<'_>, model: &Pipe) -> Option<(Le
         let fault = Diagnostic::new(Code::Value, entry.key_at, error.to_string());
         cx.report(fault.path(&entry.path).expected("a nominal size, such as `4 in` or `110 mm`"));
     }
-    let fields = Fields::open(cx, entry, "a pipe size", &[SIZE_KEYS])?;
+    let fields = Fields::open(cx, entry, &keys::PIPE_SIZE)?;
     let source = fields.get("source").and_then(|field| cx.free_text(&field));
     fields.get("confidence").and_then(|field| cx.free_text(&field));
     let outside = fields.get("outside").map(|field| cx.size(&field));
@@ -234,6 +232,6 @@ pub(crate) fn coefficient(cx: &mut Context<'_>, field: &Field<'_>) -> Option<f64
     if (1.0..=1000.0).contains(&c) {
         return Some(c);
     }
-    cx.fault(Code::Range, field, "this coefficient is outside its range", "from 1 to 1000");
+    cx.fault(Code::Range, field, "this coefficient is outside its range", keys::HAZEN_WILLIAMS);
     None
 }

@@ -3,6 +3,7 @@
 use crate::context::Context;
 use crate::diagnostic::Code;
 use crate::fields::{Field, Fields};
+use crate::keys;
 use crate::pipe_types::{Types, coefficient, label};
 use crate::site::Losses;
 use crate::tree::Value;
@@ -26,7 +27,6 @@ pub(crate) enum Use {
     /// Water falls out of it: only the bore counts, and it cannot be left open.
     Outfall,
 }
-const PIPE_KEYS: &[&str] = &["type", "size", "inside", "roughness", "c"];
 
 impl Types {
     /// The pipe at a key.
@@ -77,7 +77,7 @@ impl Types {
 
     /// `{ type, size }`, with a size, a list of sizes or `any`; or `{ inside, roughness, c }`.
     fn pipe_of_keys(&self, cx: &mut Context<'_>, field: &Field<'_>, used: Use) -> Option<Choice> {
-        let fields = Fields::open(cx, field, "a pipe", &[PIPE_KEYS])?;
+        let fields = Fields::open(cx, field, &keys::PIPE)?;
         let by_type = fields.get("type").or_else(|| fields.get("size"));
         let by_numbers = ["inside", "roughness", "c"].into_iter().find_map(|key| fields.get(key));
         if by_type.is_none() {

@@ -3,6 +3,7 @@
 use crate::context::Context;
 use crate::diagnostic::Code;
 use crate::fields::{Field, Fields};
+use crate::keys;
 use crate::values::short;
 use wetrun_rain::{RainError, RainTable};
 use wetrun_units::{Intensity, Kind, Length, Time, UnitSystem};
@@ -24,7 +25,7 @@ const DEPTHS: &str = "depths by duration, the shortest first: { 5 min: 0.44 in, 
 /// Reads the section `rainfall`.
 pub(crate) fn rainfall(cx: &mut Context<'_>, root: &Fields<'_>) -> Option<Rainfall> {
     let section = root.get("rainfall")?;
-    let fields = Fields::open(cx, &section, "`rainfall`", &[&["source", "years", "depths"]])?;
+    let fields = Fields::open(cx, &section, &keys::RAINFALL)?;
     let source = fields.get("source").and_then(|field| cx.free_text(&field));
     let years = fields.get("years").and_then(|field| {
         let years = cx.number(&field, "a return period in years")?;

@@ -4,6 +4,7 @@ use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostic, Diagnostics};
 use crate::document::Document;
 use crate::fields::{Field, Fields};
+use crate::keys::{LEVEL, Section, Value, optional, required};
 use crate::path::Path;
 use crate::read::text_of;
 use crate::source::Span;
@@ -70,7 +71,27 @@ pub struct ReadingNames {
 
 /// No rod is longer.
 const LONGEST_ROD_M: f64 = 20.0;
-const KEYS: &[&str] = &["backsight", "turn", "close", "tag", "level", "rod", "measured"];
+
+/// The keys of the file, and of a reading.
+static FILE: Section = Section::new(
+    "a readings file",
+    &[&[
+        optional("units", Value::Choice(&["us", "si"]), "how bare numbers are read"),
+        required("readings", Value::Texts, "the readings, in the order taken"),
+    ]],
+);
+static READING: Section = Section::new(
+    "a reading",
+    &[&[
+        optional("backsight", Value::Name, "what the rod stands on when the instrument is set up"),
+        optional("turn", Value::Name, "a point to move the instrument by"),
+        optional("close", Value::Name, "a benchmark to see how well the run closes"),
+        optional("tag", Value::Name, "whose level it is"),
+        optional("level", Value::Name, "the key of the level"),
+        optional("rod", Value::Amount(LEVEL), "what the rod reads"),
+        optional("measured", Value::Amount(LEVEL), "the level itself"),
+    ]],
+);
 
 /// Reads a readings file.
 ///
@@ -119,7 +140,7 @@ pub fn read_readings(
 fn readings(cx: &mut Context<'_>, document: &Document, names: &ReadingNames) -> Vec<Reading> {
     cx.units = names.units;
     let top = Field { node: &document.root, key_at: Span::NOWHERE, path: Path::ROOT };
-    let Some(root) = Fields::open(cx, &top, "a readings file", &[&["units", "readings"]]) else {
+    let Some(root) = Fields::open(cx, &top, &FILE) else {
         return Vec::new();
     };
     if let Some(field) = root.get("units") {
@@ -155,7 +176,7 @@ fn reading(
     before: &mut Before,
 ) -> Option<Reading> {
     const SORTS: [&str; 4] = ["backsight", "turn", "close", "tag"];
-    let fields = Fields::open(cx, item, "a reading", &[KEYS])?;
+    let fields = Fields::open(cx, item, &READING)?;
     let sorts: Vec<&str> = SORTS.into_iter().filter(|sort| fields.get(sort).is_some()).collect();
     let [sort] = sorts.as_slice() else {
         let message = match sorts.as_slice() {

@@ -4,6 +4,7 @@
 
 use crate::context::Context;
 use crate::fields::{Field, Fields};
+use crate::keys::{self, Key, Section, Value};
 use crate::review_values::{
     device, drawings, duration, is_placeholder, mesh, pipe_cap, sealed_cap, weight,
 };
@@ -12,19 +13,80 @@ use wetrun_units::{Area, Intensity, Length, Volume, Weight};
 
 pub use crate::review_values::{Cap, Device};
 
-/// Makes a struct of optional keys, the list of their names, and the readers of them all.
+/// What stands under a key, by the function that reads it.
+macro_rules! value {
+    (Context::free_text) => {
+        Value::Text
+    };
+    (Context::yes_or_no) => {
+        Value::YesNo
+    };
+    (Context::level) => {
+        Value::Amount(keys::LEVEL)
+    };
+    (Context::height) => {
+        Value::Amount(keys::HEIGHT)
+    };
+    (Context::size) => {
+        Value::Amount(keys::SIZE)
+    };
+    (Context::thickness) => {
+        Value::Amount(keys::THICKNESS)
+    };
+    (Context::area) => {
+        Value::Amount(keys::AREA)
+    };
+    (Context::volume) => {
+        Value::Amount(keys::VOLUME)
+    };
+    (Context::intensity) => {
+        Value::Amount(keys::INTENSITY)
+    };
+    (mesh) => {
+        Value::Amount(keys::MESH)
+    };
+    (duration) => {
+        Value::Amount(keys::TIME)
+    };
+    (weight) => {
+        Value::Amount(keys::WEIGHT)
+    };
+    (drawings) => {
+        Value::Texts
+    };
+    (sealed_cap) => {
+        Value::Cap { level: false }
+    };
+    (pipe_cap) => {
+        Value::Cap { level: true }
+    };
+    (device) => {
+        Value::Device(&FirstFlush::SECTION)
+    };
+    ($section:ident::section) => {
+        Value::Section(&$section::SECTION)
+    };
+}
+
+/// Makes a struct of optional keys, the table of them, and the readers of them all.
 macro_rules! review_keys {
-    ($($(#[$doc:meta])* $name:ident {
-        $($(#[$key_doc:meta])* $key:ident: $type:ty = $read:path,)*
+    ($(#[doc = $doc:literal] $name:ident {
+        $(#[doc = $key_doc:literal] $key:ident: $type:ty = $($read:ident)::+,)*
     })*) => {$(
-        $(#[$doc])*
+        #[doc = $doc]
         #[derive(Clone, Debug, Default, PartialEq)]
         pub struct $name {
-            $($(#[$key_doc])* pub $key: Option<$type>,)*
+            $(#[doc = $key_doc] pub $key: Option<$type>,)*
         }
 
         impl $name {
-            pub(crate) const KEYS: &'static [&'static str] = &[$(stringify!($key)),*];
+            /// Its keys.
+            pub(crate) const KEYS: &'static [Key] =
+                &[$(keys::review(stringify!($key), value!($($read)::+), $key_doc)),*];
+
+            /// These keys and no others, in a mapping of their own.
+            #[allow(dead_code)]
+            const SECTION: Section = Section::new($doc.trim_ascii(), &[Self::KEYS]);
 
             #[allow(unused_variables)]
             pub(crate) fn read(cx: &mut Context<'_>, fields: &Fields<'_>) -> Self {
@@ -32,7 +94,7 @@ macro_rules! review_keys {
                     $($key: fields
                         .get(stringify!($key))
                         .filter(|field| !is_placeholder(field))
-                        .and_then(|field| $read(cx, &field)),)*
+                        .and_then(|field| $($read)::+(cx, &field)),)*
                 }
             }
 
@@ -40,7 +102,7 @@ macro_rules! review_keys {
             #[allow(dead_code)]
             pub(crate) fn section(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Self> {
                 let what = format!("`{}`", field.path.name());
-                let fields = Fields::open(cx, field, &what, &[Self::KEYS])?;
+                let fields = Fields::open_as(cx, field, &Self::SECTION, &what)?;
                 Some(Self::read(cx, &fields))
             }
         }

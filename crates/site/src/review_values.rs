@@ -2,6 +2,7 @@
 
 use crate::context::Context;
 use crate::fields::Field;
+use crate::keys;
 use crate::review_keys::FirstFlush;
 use crate::tree::Value;
 use std::time::Duration;
@@ -34,15 +35,14 @@ const HEAVIEST_N: f64 = 1e9;
 pub(crate) fn duration(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Duration> {
     let time_s = cx.value(field, Kind::Time, UnitSystem::read_time)?.to_s();
     let fits = (0.0..=LONGEST_S).contains(&time_s);
-    cx.within(fits, field, time_s, "a time", "0 or more, at most a century")
-        .map(Duration::from_secs_f64)
+    cx.within(fits, field, time_s, "a time", keys::TIME.range).map(Duration::from_secs_f64)
 }
 
 /// A weight with its unit; a mass stands for its weight.
 pub(crate) fn weight(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Weight> {
     let weight = cx.value(field, Kind::Weight, UnitSystem::read_weight)?;
     let fits = (0.0..=HEAVIEST_N).contains(&weight.to_n());
-    cx.within(fits, field, weight, "a weight", "0 or more, at most 100000 t")
+    cx.within(fits, field, weight, "a weight", keys::WEIGHT.range)
 }
 
 /// A first-flush device, or `no`.
@@ -57,7 +57,7 @@ pub(crate) fn device(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Device> 
 pub(crate) fn mesh(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Length> {
     let opening = cx.value(field, Kind::Size, UnitSystem::read_size)?;
     let fits = (1e-6..=1.0).contains(&opening.to_m());
-    cx.within(fits, field, opening, "the opening of a mesh", "from 0.001 mm to 1 m")
+    cx.within(fits, field, opening, "the opening of a mesh", keys::MESH.range)
 }
 
 /// Whether a value only holds the place of one that is still to come: it is not shown.

@@ -3,6 +3,7 @@
 use crate::context::Context;
 use crate::diagnostic::Code;
 use crate::fields::{Field, Fields};
+use crate::keys;
 use crate::site::{Roof, Share};
 use crate::tags::{self, Tags};
 use crate::tree::Value;
@@ -32,9 +33,8 @@ pub(crate) fn roofs(
 }
 
 fn roof(cx: &mut Context<'_>, entry: &Field<'_>, tags: &Tags<'_>, wetting: Length) -> Option<Roof> {
-    const KEYS: &[&str] = &["area", "runoff", "to", "wetting", "lag"];
     let tag = cx.tag(entry);
-    let fields = Fields::open(cx, entry, "a roof", &[KEYS])?;
+    let fields = Fields::open(cx, entry, &keys::ROOF)?;
     let area = fields
         .require(cx, "area", "the area in plan, such as `640 sq ft` or `59.5 m2`")
         .and_then(|field| cx.area(&field));

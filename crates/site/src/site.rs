@@ -61,6 +61,8 @@ pub struct Site {
     pub benchmarks: Vec<Benchmark>,
     /// Thresholds of the review that the job sets itself.
     pub rules: Vec<RuleLimit>,
+    /// How well its numbers are known.
+    pub doubts: wetrun_facts::Doubts,
     /// What the review wants to know of the site as a whole.
     pub review: SiteReview,
     /// What is worth a look though the file can be used.

@@ -3,6 +3,7 @@
 use crate::context::Context;
 use crate::diagnostic::Code;
 use crate::fields::{Field, Fields};
+use crate::keys;
 use crate::site::{Transfer, Use};
 use crate::tags::{self, Tags};
 use crate::tree::Value;
@@ -31,7 +32,7 @@ pub(crate) fn transfers(cx: &mut Context<'_>, root: &Fields<'_>, tags: &Tags<'_>
 
 fn one_use(cx: &mut Context<'_>, entry: &Field<'_>, tags: &Tags<'_>) -> Option<Use> {
     let tag = cx.tag(entry);
-    let fields = Fields::open(cx, entry, "a use", &[&["takes", "from", "months"]])?;
+    let fields = Fields::open(cx, entry, &keys::USE)?;
     let takes = fields
         .require(cx, "takes", "what it takes, such as `120 gal/d` or `450 L/d`")
         .and_then(|field| flow(cx, &field));
@@ -46,9 +47,8 @@ fn one_use(cx: &mut Context<'_>, entry: &Field<'_>, tags: &Tags<'_>) -> Option<U
 }
 
 fn transfer(cx: &mut Context<'_>, entry: &Field<'_>, tags: &Tags<'_>) -> Option<Transfer> {
-    const KEYS: &[&str] = &["from", "to", "rate", "when_below", "until", "leaves"];
     let tag = cx.tag(entry);
-    let fields = Fields::open(cx, entry, "a transfer", &[KEYS])?;
+    let fields = Fields::open(cx, entry, &keys::TRANSFER)?;
     let from = fields.require(cx, "from", TANK);
     let from = from.and_then(|field| tags.refer(cx, &field, TANK, tags::tank));
     let to_field = fields.require(cx, "to", TANK);
@@ -85,7 +85,7 @@ fn transfer(cx: &mut Context<'_>, entry: &Field<'_>, tags: &Tags<'_>) -> Option<
 fn flow(cx: &mut Context<'_>, field: &Field<'_>) -> Option<Flow> {
     let flow = cx.value(field, Kind::Flow, UnitSystem::read_flow)?;
     let fits = (0.0..=MOST_M3_PER_S).contains(&flow.to_m3_per_s());
-    cx.within(fits, field, flow, "a flow", "0 or more, at most 100 m3/s")
+    cx.within(fits, field, flow, "a flow", keys::FLOW.range)
 }
 
 /// One tank or a list of them, each once.

@@ -3,6 +3,7 @@
 use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::fields::Field;
+use crate::keys;
 use crate::source::Span;
 use wetrun_network::limits;
 use wetrun_units::{
@@ -29,70 +30,70 @@ impl Context<'_> {
     pub(crate) fn level(&mut self, field: &Field<'_>) -> Option<Length> {
         let level = self.value(field, Kind::Level, UnitSystem::read_level)?;
         let fits = limits::LEVEL.contains(&level);
-        self.within(fits, field, level, "a level", "within 20 km of the datum")
+        self.within(fits, field, level, "a level", keys::LEVEL.range)
     }
 
     /// A length that must be positive.
     pub(crate) fn length(&mut self, field: &Field<'_>) -> Option<Length> {
         let length = self.value(field, Kind::Level, UnitSystem::read_level)?;
         let fits = limits::LENGTH.contains(&length);
-        self.within(fits, field, length, "a length", "from 1 mm to 100 km")
+        self.within(fits, field, length, "a length", keys::LENGTH.range)
     }
 
     /// A distance or height that may be zero.
     pub(crate) fn height(&mut self, field: &Field<'_>) -> Option<Length> {
         let length = self.value(field, Kind::Level, UnitSystem::read_level)?;
         let fits = (0.0..=range::LENGTH_M).contains(&length.to_m());
-        self.within(fits, field, length, "this length", "0 or more, at most 100 km")
+        self.within(fits, field, length, "this length", keys::HEIGHT.range)
     }
 
     /// A size, positive: a bore, a width.
     pub(crate) fn size(&mut self, field: &Field<'_>) -> Option<Length> {
         let size = self.value(field, Kind::Size, UnitSystem::read_size)?;
         let fits = range::SIZE_M.contains(&size.to_m());
-        self.within(fits, field, size, "a size", "more than 0: from 1 mm to 50 m")
+        self.within(fits, field, size, "a size", keys::SIZE.range)
     }
 
     /// A bore.
     pub(crate) fn bore(&mut self, field: &Field<'_>) -> Option<Length> {
         let bore = self.value(field, Kind::Size, UnitSystem::read_size)?;
         let fits = limits::BORE.contains(&bore);
-        self.within(fits, field, bore, "a bore", "from 1 mm to 10 m")
+        self.within(fits, field, bore, "a bore", keys::BORE.range)
     }
 
     /// A wall's thickness or roughness: zero or more.
     pub(crate) fn thickness(&mut self, field: &Field<'_>) -> Option<Length> {
         let size = self.value(field, Kind::Size, UnitSystem::read_size)?;
         let fits = (0.0..=*range::SIZE_M.end()).contains(&size.to_m());
-        self.within(fits, field, size, "this size", "0 or more, at most 50 m")
+        self.within(fits, field, size, "this size", keys::THICKNESS.range)
     }
 
     /// An area, positive.
     pub(crate) fn area(&mut self, field: &Field<'_>) -> Option<Area> {
         let area = self.value(field, Kind::Area, UnitSystem::read_area)?;
         let fits = range::AREA_M2.contains(&area.to_m2());
-        self.within(fits, field, area, "an area", "more than 0")
+        self.within(fits, field, area, "an area", keys::AREA.range)
     }
 
     /// A depth of rain: a bare number in millimetres or inches, 0 or more.
     pub(crate) fn rain_depth(&mut self, field: &Field<'_>) -> Option<Length> {
         let depth = self.value(field, Kind::Size, UnitSystem::read_size)?;
         let fits = (0.0..=1.0).contains(&depth.to_m());
-        self.within(fits, field, depth, "a depth of rain", "0 or more, at most 1 m")
+        self.within(fits, field, depth, "a depth of rain", keys::RAIN_DEPTH.range)
     }
 
     /// A volume, positive.
     pub(crate) fn volume(&mut self, field: &Field<'_>) -> Option<Volume> {
         let volume = self.value(field, Kind::Volume, UnitSystem::read_volume)?;
         let fits = range::VOLUME_M3.contains(&volume.to_m3());
-        self.within(fits, field, volume, "a volume", "more than 0")
+        self.within(fits, field, volume, "a volume", keys::VOLUME.range)
     }
 
     /// A rain intensity, zero or more.
     pub(crate) fn intensity(&mut self, field: &Field<'_>) -> Option<Intensity> {
         let rain = self.value(field, Kind::Intensity, UnitSystem::read_intensity)?;
         let fits = limits::RAIN.contains(&rain);
-        self.within(fits, field, rain, "a rain intensity", "0 or more, at most 360000 mm/h")
+        self.within(fits, field, rain, "a rain intensity", keys::INTENSITY.range)
     }
 
     /// A water temperature.
@@ -101,28 +102,28 @@ impl Context<'_> {
         // 104 F is 40 C but for the last bit of a double.
         let fits = (-1e-9..=40.0 + 1e-9).contains(&warm.to_celsius());
         let warm = Temperature::celsius(warm.to_celsius().clamp(0.0, 40.0));
-        self.within(fits, field, warm, "the water", "from 0 to 40 °C (32 to 104 °F)")
+        self.within(fits, field, warm, "the water", keys::TEMPERATURE.range)
     }
 
     /// A fraction from 0 to 1.
     pub(crate) fn fraction(&mut self, field: &Field<'_>) -> Option<Fraction> {
         let part = self.value(field, Kind::Fraction, UnitSystem::read_fraction)?;
         let fits = (0.0..=1.0).contains(&part.to_ratio());
-        self.within(fits, field, part, "a fraction", "from 0 to 1, or 0 % to 100 %")
+        self.within(fits, field, part, "a fraction", keys::FRACTION.range)
     }
 
     /// A speed of water, positive.
     pub(crate) fn speed(&mut self, field: &Field<'_>) -> Option<Speed> {
         let speed = self.value(field, Kind::Speed, UnitSystem::read_speed)?;
         let fits = speed.to_m_per_s() > 0.0 && speed.to_m_per_s() <= 100.0;
-        self.within(fits, field, speed, "this speed", "more than 0, at most 100 m/s")
+        self.within(fits, field, speed, "this speed", keys::SPEED.range)
     }
 
     /// A slope, zero or more.
     pub(crate) fn slope(&mut self, field: &Field<'_>) -> Option<Slope> {
         let slope = self.value(field, Kind::Slope, UnitSystem::read_slope)?;
         let fits = (0.0..=10.0).contains(&slope.to_ratio());
-        self.within(fits, field, slope, "this slope", "0 or more, at most 10:1")
+        self.within(fits, field, slope, "this slope", keys::SLOPE.range)
     }
 
     /// A plain number without unit, zero or more: a loss coefficient, a price.
@@ -132,7 +133,7 @@ impl Context<'_> {
             Ok(number) if (0.0..=range::NUMBER).contains(&number) => Some(number),
             Ok(number) if number.is_finite() => {
                 let message = format!("`{}` is outside its range", short(text));
-                self.fault(Code::Range, field, message, format!("{what}: 0 to 1000000"));
+                self.fault(Code::Range, field, message, format!("{what}: {}", keys::COEFFICIENT));
                 None
             }
             _ => {

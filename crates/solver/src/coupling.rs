@@ -1,16 +1,40 @@
 //! The combining loss of a wye or tee, which hangs on three flows.
 //!
-//! It is held while heads and flows are solved, then set anew from the flows. Where that does not
-//! settle by itself, Newton's method finds the losses at which it does.
+//! It is found in the same steps as heads and flows. Where these lead nowhere it is held while heads
+//! and flows are solved, then set anew from the flows until it settles.
 
+mod joint;
 mod newton;
 mod sweep;
 
-use crate::gap::{Gap, HEAD_M, Worst};
+use crate::gap::{Gap, HEAD_M, Survey, Worst, survey};
 use crate::model::{Iterate, Model};
 use crate::steady::{Failed, Solved, Solver};
 use newton::newton;
 use sweep::one_by_one;
+
+pub(crate) use joint::move_offsets;
+
+/// What a search does with what wyes and tees add.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Offsets {
+    Held,
+    /// Found with the heads.
+    Found,
+}
+
+/// Looks over a state; offsets that are to be found are part of its gap.
+pub(crate) fn look(model: &Model, at: &Iterate, offsets: Offsets) -> Survey {
+    let mut survey = survey(model, at);
+    if offsets == Offsets::Found {
+        let miss = miss_of(model, at);
+        if largest(&miss) > survey.gap.head_m {
+            survey.gap.head_m = largest(&miss);
+            survey.gap.worst = worst_line(model, &miss);
+        }
+    }
+    survey
+}
 
 /// How closely held and renewed couplings agree in the end, in metres.
 const AGREE_M: f64 = 0.01 * HEAD_M;
@@ -43,10 +67,14 @@ pub(crate) fn set_offsets(model: &Model, at: &mut Iterate) {
 pub(crate) fn settle(solver: &mut Solver, start: Iterate, near: bool) -> Result<Solved, Failed> {
     let mut at = start;
     set_offsets(&solver.model, &mut at);
-    let mut solved = solver.inner(at)?;
-    if !solver.model.junctions.is_empty() {
-        solved = settle_offsets(solver, solved, near)?;
-    }
+    let mut solved = if solver.model.junctions.is_empty() {
+        solver.inner(at)?
+    } else if let Some(solved) = solver.jointly(&at, near) {
+        solved
+    } else {
+        let solved = solver.inner(at)?;
+        settle_offsets(solver, solved, near)?
+    };
     // The levels that the report shows are those of the flows it shows.
     let held = solved.at.water.clone();
     set_water(&solver.model, &mut solved.at);

@@ -5,12 +5,12 @@
 //! balance to rounding while heads settle.
 
 use crate::assembly::Assembly;
-use crate::gap::{Flowing, Survey, survey};
+use crate::coupling::{Offsets, look, move_offsets};
+use crate::gap::{Flowing, Survey};
 use crate::laws::critical;
 use crate::line::Joint;
 use crate::model::{Iterate, Model};
-use crate::tangent::{Part, balance, lettings, line_part, takes};
-use crate::tank::Letting;
+use crate::tangent::{Part, Slopes, balance, lettings, line_part, takes};
 
 /// The farthest that a step moves any head, in metres.
 const LONGEST_M: f64 = 2.0;
@@ -19,7 +19,7 @@ const LONGEST_M: f64 = 2.0;
 const LEAST_M: f64 = 1e-12;
 
 /// After so many steps that gain little the search goes round between two states on either side of a
-/// rim or of a tank's lowest level: half steps lead in between.
+/// rim, of a tank's lowest level or of a bend in a wye's law: half steps lead in between.
 const ROUND: u32 = 4;
 
 /// From so many downspouts still to be told apart on, lips are soft at first.
@@ -83,15 +83,9 @@ fn shut(model: &Model, at: &Iterate, (line, side): (usize, usize)) -> bool {
 
 /// The changes of all heads that balance every node under the parts' straight lines, none further
 /// than a step may go.
-fn step_of(
-    model: &Model,
-    assembly: &mut Assembly,
-    parts: &[Part],
-    takes: &[(f64, f64)],
-    lettings: &[Letting],
-    damping: f64,
-) -> Option<Vec<f64>> {
-    let mut step = balance(model, assembly, parts, takes, lettings, damping)?;
+fn step_of(model: &Model, assembly: &mut Assembly, slopes: &Slopes) -> Option<Vec<f64>> {
+    let Slopes { parts, takes, lettings, damping } = slopes;
+    let mut step = balance(model, assembly, parts, takes, lettings, *damping)?;
     // A node that no line drains yet is let rise to its crest, not thrown over it.
     for step in &mut step {
         *step = step.clamp(-LONGEST_M, LONGEST_M);
@@ -139,6 +133,7 @@ fn meet_halfway(at: &mut Iterate, before: &Iterate) {
     half(&mut at.head, &before.head);
     half(&mut at.flow, &before.flow);
     half(&mut at.admitted, &before.admitted);
+    half(at.offset.as_flattened_mut(), before.offset.as_flattened());
     for (now, then) in at.water.iter_mut().flatten().zip(before.water.iter().flatten()) {
         *now = 0.5 * (*now + then);
     }
@@ -161,18 +156,20 @@ fn soft(model: &Model, at: &Iterate) -> f64 {
 }
 
 /// Takes Newton steps on flows and heads while they close the gap. Returns the best state seen,
-/// looked over, and the steps taken. `one_way` says that from every node water has one way to a
-/// tank; the steps are as bold as if `stage` steps had been taken before.
+/// looked over, and the steps taken. `offsets` are held or found with them. `one_way` says that from
+/// every node water has one way to a tank; the steps are as bold as if `stage` steps had been taken
+/// before.
 pub(crate) fn polish(
     model: &Model,
     assembly: &mut Assembly,
     start: Iterate,
+    offsets: Offsets,
     most_steps: u32,
     one_way: bool,
     stage: u32,
 ) -> (Iterate, Survey, u32) {
     let mut at = start;
-    let mut now = survey(model, &at);
+    let mut now = look(model, &at, offsets);
     let mut best = (at.clone(), now.clone());
     let mut steps = 0;
     let mut idle = 0;
@@ -182,6 +179,7 @@ pub(crate) fn polish(
     // Where water has more than one way soft lips only keep the first steps from settling.
     let mut soft = if one_way { soft(model, &at) } else { 0.0 };
     let hard = HARD * soft;
+    let goes_round = !model.moving.is_empty() || offsets == Offsets::Found;
     while steps < most_steps
         && !best.1.gap.fine()
         && !(stage > 0 && best.1.gap.clear())
@@ -192,24 +190,26 @@ pub(crate) fn polish(
         let trickle = model.scale * libm::pow(0.1, bold.min(6.0) + 1.0);
         let damping = model.scale * libm::pow(0.1, bold.min(9.0) + 3.0).max(1e-12);
         steps += 1;
-        let parts: Vec<Part> = (now.lines.iter().enumerate())
+        let parts = (now.lines.iter().enumerate())
             .map(|(line, flowing)| line_part(model, &at, line, flowing, trickle))
             .collect();
         let takes = takes(model, &at, trickle, soft);
         let lettings = lettings(model, &at, trickle);
-        let Some(step) = step_of(model, assembly, &parts, &takes, &lettings, damping) else {
-            break;
-        };
-        let before = (idle >= ROUND && !model.moving.is_empty()).then(|| at.clone());
-        advance(model, &mut at, &parts, &takes, &step);
+        let mut slopes = Slopes { parts, takes, lettings, damping };
+        let before = (idle >= ROUND && goes_round).then(|| at.clone());
+        if offsets == Offsets::Found {
+            move_offsets(model, assembly, &mut at, &mut slopes);
+        }
+        let Some(step) = step_of(model, assembly, &slopes) else { break };
+        advance(model, &mut at, &slopes.parts, &slopes.takes, &step);
         if let Some(before) = before {
             meet_halfway(&mut at, &before);
         }
-        now = survey(model, &at);
+        now = look(model, &at, offsets);
         if now.gap.balanced() && !now.gap.fine() {
             let mut snapped = at.clone();
             snap(model, &mut snapped, &now.lines);
-            let looked = survey(model, &snapped);
+            let looked = look(model, &snapped, offsets);
             if looked.gap.size() < now.gap.size() || looked.gap.closed() && !now.gap.closed() {
                 (at, now) = (snapped, looked);
             }

@@ -120,6 +120,11 @@ pub struct SpillRains {
 impl SpillRains {
     /// No rain was looked for.
     pub const NONE: Self = Self { downspouts: Vec::new(), openings: Vec::new(), rims: Vec::new() };
+
+    /// Whether they were looked for.
+    pub fn looked_for(&self) -> bool {
+        *self != Self::NONE
+    }
 }
 
 /// How closely the equations hold in a solved state.

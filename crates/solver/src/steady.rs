@@ -2,7 +2,7 @@
 
 use crate::assembly::Assembly;
 use crate::balance;
-use crate::coupling;
+use crate::coupling::{self, Offsets};
 use crate::gap::{Gap, HEAD_M, Survey, survey, with_rises};
 use crate::lip::Lip;
 use crate::model::{Iterate, Model};
@@ -226,14 +226,34 @@ impl Solver {
         at
     }
 
-    /// Solves with the tanks' levels and the junctions' offsets held as they are.
+    /// Solves with the junctions' offsets held as they are.
     pub(crate) fn inner(&mut self, start: Iterate) -> Result<Solved, Failed> {
+        self.rounds(start, Offsets::Held)
+    }
+
+    /// Solves with the junctions' offsets found together with heads and flows. From a start that is
+    /// `near` only steps that keep to the state there are taken.
+    pub(crate) fn jointly(&mut self, start: &Iterate, near: bool) -> Option<Solved> {
+        if !near {
+            return self.rounds(start.clone(), Offsets::Found).ok();
+        }
+        let Self { model, assembly, forest, .. } = self;
+        let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
+        let start = start.clone();
+        let (at, survey, steps) =
+            polish(model, assembly, start, Offsets::Found, 40, forest.exact, CLOSE);
+        self.left = self.left.saturating_sub(steps.max(1));
+        survey.gap.closed().then_some(Solved { at, survey, steps })
+    }
+
+    fn rounds(&mut self, start: Iterate, offsets: Offsets) -> Result<Solved, Failed> {
         let top_m = self.top_m;
         let Self { model, assembly, forest, left, close, .. } = self;
         let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
         let (mut best, mut found, mut steps) = (start, None, 0);
         if *close {
-            let (at, now, more) = polish(model, assembly, best.clone(), CLOSE_STEPS, false, CLOSE);
+            let (at, now, more) =
+                polish(model, assembly, best.clone(), offsets, CLOSE_STEPS, false, CLOSE);
             steps += more;
             if now.gap.closed() {
                 (best, found) = (at, Some(now));
@@ -242,7 +262,8 @@ impl Solver {
         let mut survey = match found {
             Some(survey) => survey,
             None => {
-                let (at, now, more) = polish(model, assembly, best, 30.min(*left), forest.exact, 0);
+                let (at, now, more) =
+                    polish(model, assembly, best, offsets, 30.min(*left), forest.exact, 0);
                 steps += more;
                 best = at;
                 now
@@ -269,10 +290,12 @@ impl Solver {
                 fill(model, assembly, high, levels, enough, most)
             };
             steps += more;
-            let (at, now, more) = polish(model, assembly, at, 40, forest.exact, 0);
+            let (at, now, more) = polish(model, assembly, at, offsets, 40, forest.exact, 0);
             steps += more;
             (best, survey) = (at, now);
-            if let Some(calmed) = calmed(model, &best) {
+            if offsets == Offsets::Held
+                && let Some(calmed) = calmed(model, &best)
+            {
                 (best, survey) = calmed;
             }
             if round % 2 == 1 {

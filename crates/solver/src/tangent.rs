@@ -134,10 +134,11 @@ pub(crate) fn balance(
 
 /// How the flows of a solved state answer to its ends.
 pub(crate) struct Slopes {
-    parts: Vec<Part>,
-    takes: Vec<(f64, f64)>,
-    lettings: Vec<Letting>,
-    damping: f64,
+    pub(crate) parts: Vec<Part>,
+    /// Of each lip what it takes, and how that answers to its head.
+    pub(crate) takes: Vec<(f64, f64)>,
+    pub(crate) lettings: Vec<Letting>,
+    pub(crate) damping: f64,
 }
 
 impl Slopes {

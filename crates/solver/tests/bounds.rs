@@ -100,7 +100,7 @@ fn an_overflow_of_a_millimetre() {
         .line(D(1), P(0), 0.1, 10.0, 1.0)
         .line(P(0), T(0), 0.1, 20.0, 1.0);
     for fitting in [None, Some(JunctionKind::Wye), Some(JunctionKind::Tee)] {
-        let junction = |kind| Junction { kind, branch: LineId::new(1) };
+        let junction = |kind| Junction { kind, branch: LineId::new(1), added_k: 0.0 };
         sketch.parts.points[0].fitting = fitting.map(junction);
         let network = Network::build(sketch.parts.clone()).unwrap();
         for law in [FrictionLaw::HazenWilliams, FrictionLaw::DarcyWeisbach] {

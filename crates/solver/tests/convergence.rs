@@ -8,7 +8,7 @@ mod support;
 use support::random::{EVERYTHING, Kinds, PLAIN_TREE, site};
 use support::{bush, scenario, tree};
 use wetrun_network::Network;
-use wetrun_solver::{FrictionLaw, Scenario, TankState};
+use wetrun_solver::{FrictionLaw, Scenario, Steady, TankState};
 use wetrun_units::Intensity;
 
 fn cases() -> u64 {
@@ -35,7 +35,7 @@ fn these_converge_in(name: &str, kinds: Kinds, rain: f64, seeds: u64) {
         let intensity = Intensity::m_per_s(rain * scenario.intensity.to_m_per_s());
         match wetrun_solver::solve(&network, &Scenario { intensity, ..scenario }) {
             Ok(state) => {
-                assert!(state.residuals.continuity <= 1e-9, "{name} {seed} {:?}", state.residuals);
+                assert!(balances(&state), "{name} {seed} {:?}", state.residuals);
                 assert!(state.residuals.head.to_m() <= 1e-7, "{name} {seed} {:?}", state.residuals);
                 steps += u64::from(state.residuals.iterations);
                 most = most.max(state.residuals.iterations);
@@ -50,6 +50,14 @@ fn these_converge_in(name: &str, kinds: Kinds, rain: f64, seeds: u64) {
         failed.len(),
         &failed[..failed.len().min(5)]
     );
+}
+
+/// Within 1e-9 of the total demand, or within the last digits of a flow that tanks feed beside a
+/// drizzle ten million times smaller.
+fn balances(state: &Steady) -> bool {
+    let demand = state.downspouts.iter().map(|d| d.demand.to_m3_per_s()).sum::<f64>();
+    let largest = state.lines.iter().map(|l| l.flow.abs().to_m3_per_s()).fold(0.0, f64::max);
+    state.residuals.continuity <= (4.0 * f64::EPSILON * largest / demand).max(1e-9)
 }
 
 #[test]
@@ -72,6 +80,19 @@ fn full_tanks_and_cascades() {
 #[test]
 fn crests() {
     all_converge("crests", Kinds { junctions: false, overflows: false, ..EVERYTHING });
+}
+
+/// Wyes and tees at whose point an opening lets water out.
+#[test]
+fn junctions_that_leak() {
+    let uncrested = Kinds { crests: false, overflows: false, ..EVERYTHING };
+    for (kinds, seeds) in [(uncrested, [406, 450, 911, 982].as_slice()), (EVERYTHING, &[760])] {
+        for &seed in seeds {
+            let (network, scenario) = site(seed, kinds);
+            let state = wetrun_solver::solve(&network, &scenario);
+            assert!(state.is_ok_and(|state| state.residuals.iterations < 1000), "{seed}");
+        }
+    }
 }
 
 #[test]

@@ -17,6 +17,8 @@ pub enum Kind {
     Intensity,
     /// A temperature.
     Temperature,
+    /// A difference of two temperatures.
+    Warmth,
     /// A part of a whole: 0 to 1, or per cent.
     Fraction,
     /// A fall over a run.
@@ -41,6 +43,7 @@ impl Kind {
             Self::Flow => "a flow",
             Self::Intensity => "a rain intensity",
             Self::Temperature => "a temperature",
+            Self::Warmth => "a difference of temperature",
             Self::Fraction => "a fraction",
             Self::Slope => "a slope",
             Self::Pressure => "a pressure",
@@ -60,6 +63,7 @@ impl Kind {
             Self::Flow => "`38 gpm` or `2.4 L/s`",
             Self::Intensity => "`5.2 in/h` or `130 mm/h`",
             Self::Temperature => "`50 F` or `10 C`",
+            Self::Warmth => "`9 F` or `5 C`",
             Self::Fraction => "`0.95` or `95 %`",
             Self::Slope => "`0.5 %`, `1:200` or `1/4 in/ft`",
             Self::Pressure => "`35 kPa` or `5 psi`",

@@ -30,6 +30,6 @@ pub use placeholder::holds_a_place;
 pub use print::{Rounded, Shown, decimal, feet_inches, whole_steps_down, whole_steps_up};
 pub use quantity::{
     Area, Flow, Fraction, Intensity, Length, Pressure, Slope, Speed, Temperature, Time, Volume,
-    Weight,
+    Warmth, Weight,
 };
 pub use system::UnitSystem;

@@ -5,7 +5,7 @@ use crate::kind::Kind;
 use crate::nearest::nearest;
 use crate::quantity::{
     Area, Flow, Fraction, Intensity, Length, Pressure, Slope, Speed, Temperature, Time, Volume,
-    Weight,
+    Warmth, Weight,
 };
 use crate::scan::{self, Cursor};
 use crate::system::UnitSystem;
@@ -44,6 +44,8 @@ readers! {
     read_intensity, Intensity -> Intensity::m_per_s;
     /// A temperature: bare numbers in degrees Fahrenheit or Celsius.
     read_temperature, Temperature -> Temperature::celsius;
+    /// A difference of two temperatures, with its unit: `5 C`, `5 K` or `9 F`; a bare 0 is none.
+    read_warmth, Warmth -> Warmth::k;
     /// A fraction: `0.5` or `50 %`.
     read_fraction, Fraction -> Fraction::ratio;
     /// A slope, with its unit or as `1:N`; a bare 0 is level.

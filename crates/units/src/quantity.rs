@@ -109,6 +109,10 @@ quantity!(
     Temperature, celsius, to_celsius
 );
 quantity!(
+    /// A difference of two temperatures, in kelvins.
+    Warmth, k, to_k
+);
+quantity!(
     /// A pressure, in pascals.
     Pressure, pa, to_pa
 );

@@ -46,7 +46,7 @@ impl UnitSystem {
             (Kind::Temperature, Self::Us) => "°F",
             (Kind::Temperature, Self::Si) => "°C",
             (Kind::Fraction | Kind::Slope | Kind::Flow | Kind::Pressure, _) => return None,
-            (Kind::Speed | Kind::Time | Kind::Weight, _) => return None,
+            (Kind::Speed | Kind::Time | Kind::Weight | Kind::Warmth, _) => return None,
         })
     }
 

@@ -55,6 +55,8 @@ pub(crate) static UNITS: &[Unit] = &[
     unit(Kind::Flow, 1.0, 8.64e4, &["m3/d", "m³/d", "m3/day"]),
     unit(Kind::Flow, 3_785_411_784.0, 8.64e16, &["gal/d", "gal/day", "gpd"]),
     unit(Kind::Flow, 28_316_846_592.0, 1e12, &["cfs", "ft3/s", "ft³/s"]),
+    unit(Kind::Warmth, 1.0, 1.0, &["K", "C", "°C"]),
+    unit(Kind::Warmth, 5.0, 9.0, &["F", "°F"]),
     unit(Kind::Temperature, 1.0, 1.0, &["C", "°C"]),
     Unit { kind: Kind::Temperature, times: 5.0, over: 9.0, less: 32.0, spellings: &["F", "°F"] },
     unit(Kind::Fraction, 1.0, 1e2, &["%"]),
@@ -96,7 +98,7 @@ impl Unit {
     }
 }
 
-/// The first unit with this spelling.
+/// The last unit with this spelling: a thermometer's degrees stand after those of a difference.
 pub(crate) fn named(spelling: &str) -> Option<&'static Unit> {
-    UNITS.iter().find(|unit| unit.spellings.contains(&spelling))
+    UNITS.iter().rev().find(|unit| unit.spellings.contains(&spelling))
 }

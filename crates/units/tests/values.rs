@@ -243,6 +243,16 @@ fn feet_and_inches_to_the_eighth() {
 }
 
 #[test]
+fn a_difference_of_temperature_has_no_zero_of_its_own() {
+    for (text, kelvins) in [("5 C", 5.0), ("9 F", 5.0), ("5 K", 5.0), ("0", 0.0), ("1.8 °F", 1.0)]
+    {
+        assert!((US.read_warmth(text).unwrap().to_k() - kelvins).abs() < 1e-12, "{text}");
+    }
+    assert!(SI.read_warmth("5").is_err() && SI.read_temperature("5 K").is_err());
+    assert!((US.read_temperature("50").unwrap().to_celsius() - 10.0).abs() < 1e-12);
+}
+
+#[test]
 fn printed_values_have_fixed_decimals() {
     let level = Length::m(102.35 * 0.3048);
     assert_eq!(US.show_level(level).to_string(), "102.35 ft");

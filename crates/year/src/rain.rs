@@ -181,29 +181,14 @@ impl Header {
     }
 }
 
-/// The cells of a row with the character each starts at, quotes taken off and blanks trimmed.
+/// The cells of a row with the character each starts at.
 fn split(line: usize, row: &str) -> Result<Vec<(usize, String)>, RainError> {
-    let mut cells = vec![(1, String::new())];
-    let mut quoted_at = None;
-    let mut chars = row.chars().enumerate().peekable();
-    while let Some((index, c)) = chars.next() {
-        let open = quoted_at.is_some();
-        match (c, open, cells.last_mut()) {
-            ('"', true, Some((_, cell))) if chars.peek().is_some_and(|(_, c)| *c == '"') => {
-                cell.push('"');
-                chars.next();
-            }
-            ('"', true, _) => quoted_at = None,
-            ('"', false, Some((_, cell))) if cell.trim().is_empty() => quoted_at = Some(index + 1),
-            (',', false, _) => cells.push((index + 2, String::new())),
-            (c, _, Some((_, cell))) => cell.push(c),
-            (_, _, None) => {}
+    match wetrun_rain::cells(row) {
+        Ok(cells) => Ok(cells.into_iter().map(|cell| (cell.start, cell.text)).collect()),
+        Err(column) => {
+            fault(line, column, "this quotation mark is not closed on its line".to_owned())
         }
     }
-    if let Some(column) = quoted_at {
-        return fault(line, column, "this quotation mark is not closed on its line".to_owned());
-    }
-    Ok(cells.into_iter().map(|(column, cell)| (column, cell.trim().to_owned())).collect())
 }
 
 fn short(text: &str) -> String {

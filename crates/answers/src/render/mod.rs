@@ -2,6 +2,7 @@
 
 pub(crate) mod clock;
 pub mod csv;
+pub(crate) mod doubt;
 pub mod json;
 pub(crate) mod rain;
 pub(crate) mod sheet;

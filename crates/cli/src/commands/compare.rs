@@ -1,11 +1,11 @@
 //! `wetrun compare`: two revisions of a site, and what the changes do to it.
 
-use crate::args::Format;
+use crate::args::{Format, row};
 use crate::commands::site_file::SiteFile;
 use crate::outcome::{Answer, Refusal};
-use clap::Args;
+use clap::{Args, ValueEnum};
 use std::path::PathBuf;
-use wetrun_answers::{Comparison, Solved, json, text};
+use wetrun_answers::{CompareRow, Comparison, Solved, csv, json, text};
 
 /// Compare two revisions of a site, or the design and the as built: what changed, and what that
 /// did to every margin and finding. The status is that of `check` on the second.
@@ -22,10 +22,32 @@ pub(crate) struct Compare {
     /// How to write the result.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
     format: Format,
+
+    /// What a row of `--format csv` is; a downspout where this is not given.
+    #[arg(long, value_name = "ROW")]
+    by: Option<Row>,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Row {
+    Downspout,
+    Change,
+    Finding,
+}
+
+impl From<Row> for CompareRow {
+    fn from(row: Row) -> Self {
+        match row {
+            Row::Downspout => Self::Downspout,
+            Row::Change => Self::Change,
+            Row::Finding => Self::Finding,
+        }
+    }
 }
 
 impl Compare {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
+        let row = row(self.by, self.format, Row::Downspout)?;
         let solved = |path| {
             let file = SiteFile { path };
             file.read().and_then(Solved::new).map_err(|refusal| refusal.about(&file.name()))
@@ -35,6 +57,7 @@ impl Compare {
         let stdout = match self.format {
             Format::Text => text::compare::compare(&comparison),
             Format::Json => json::compare::compare(&comparison)?,
+            Format::Csv => csv::compare::compare(&comparison, row.into())?,
         };
         Ok(Answer::new(stdout, comparison.status()))
     }

@@ -1,12 +1,12 @@
 //! `wetrun levels`: the level schedule, rod readings, and the as-built check.
 
-use crate::args::Rod;
+use crate::args::{Format, Rod, row};
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
 use clap::{Args, ValueEnum};
 use std::path::{Path, PathBuf};
-use wetrun_answers::{ReadingsFile, Report, Sights, Solved, csv, json, text};
+use wetrun_answers::{LevelRow, ReadingsFile, Report, Sights, Solved, csv, json, text};
 
 /// The level schedule: for every level that somebody sets how far it may go with everything
 /// still passing, what a millimetre there costs, how far all may be off at once, and up to what
@@ -23,6 +23,12 @@ pub(crate) struct Levels {
     #[arg(long, value_name = "FORMAT", default_value = "text")]
     format: Format,
 
+    /// What a row of `--format csv` is: a level to set, a downspout with the level up to which
+    /// joints must be watertight, a level measured, or a benchmark closed on; a level where this
+    /// is not given.
+    #[arg(long, value_name = "ROW")]
+    by: Option<Row>,
+
     /// What the rod reads on a benchmark, such as `BM1=4.32 ft`: gives the rod reading for
     /// every level.
     #[arg(long, value_name = "BENCHMARK=READING", allow_hyphen_values = true)]
@@ -37,7 +43,8 @@ pub(crate) struct Levels {
     #[arg(long, value_name = "UNIT")]
     rod: Option<Rod>,
 
-    /// A file of levels measured on site, or of rod readings: checks what was built.
+    /// A file of levels measured on site, of rod readings, or (ending in .csv) of points surveyed as
+    /// `--points` writes them: checks what was built.
     #[arg(long, value_name = "READINGS")]
     as_built: Option<PathBuf>,
 
@@ -45,19 +52,37 @@ pub(crate) struct Levels {
     #[arg(long, value_name = "OUT", requires = "as_built")]
     write: Option<PathBuf>,
 
+    /// Write the levels that have a place in plan as survey points: number, northing, easting,
+    /// level, description, in the file's units.
+    #[arg(long, value_name = "OUT.csv")]
+    points: Option<PathBuf>,
+
     #[command(flatten)]
     force: Force,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Format {
-    Text,
-    Json,
-    Csv,
+enum Row {
+    Level,
+    Downspout,
+    Measured,
+    Benchmark,
+}
+
+impl From<Row> for LevelRow {
+    fn from(row: Row) -> Self {
+        match row {
+            Row::Level => Self::Level,
+            Row::Downspout => Self::Downspout,
+            Row::Measured => Self::Measured,
+            Row::Benchmark => Self::Benchmark,
+        }
+    }
 }
 
 impl Levels {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
+        let row = row(self.by, self.format, Row::Level)?;
         let bytes = self.site.bytes()?;
         let mut site = self.site.read_from(&bytes)?;
         self.overrides.apply(&mut site)?;
@@ -72,16 +97,24 @@ impl Levels {
         let stdout = match self.format {
             Format::Text => text::levels::levels(&report),
             Format::Json => json::levels::levels(&report)?,
-            Format::Csv => csv::levels(&report)?,
+            Format::Csv => csv::levels(&report, row.into())?,
         };
         let mut answer = Answer::new(stdout, report.status());
+        for doubt in &report.plan_doubts {
+            answer.warning.push_str(&format!("warning: {doubt}\n"));
+        }
+        let inputs = [Some(&self.site.path), self.as_built.as_ref()];
+        let inputs: Vec<&Path> = inputs.into_iter().flatten().map(PathBuf::as_path).collect();
+        if let Some(out) = &self.points {
+            let points = csv::points(&report)?;
+            self.force.write(out, points.text.as_bytes(), &inputs)?;
+            answer.warning.push_str(&points.warning());
+        }
         if let Some(out) = &self.write
             && let Some(as_built) = report.as_built(&bytes)?
         {
-            let inputs = [Some(&self.site.path), self.as_built.as_ref()];
-            let inputs: Vec<&Path> = inputs.into_iter().flatten().map(PathBuf::as_path).collect();
             self.force.write(out, as_built.as_bytes(), &inputs)?;
-            answer.warning = text::levels::written(out, &report);
+            answer.warning.push_str(&text::levels::written(out, &report));
         }
         Ok(answer)
     }

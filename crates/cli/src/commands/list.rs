@@ -3,7 +3,7 @@
 use crate::args::Format;
 use crate::outcome::{Answer, Refusal};
 use clap::{Args, ValueEnum};
-use wetrun_answers::{json, text};
+use wetrun_answers::{csv, json, text};
 
 /// List the catalogue: pipe types with their sizes, or fittings with their coefficients.
 #[derive(Debug, Args)]
@@ -27,8 +27,10 @@ impl List {
         let out = match (self.what, self.format) {
             (What::Pipes, Format::Text) => text::catalogue::pipes(),
             (What::Pipes, Format::Json) => json::catalogue::pipes()?,
+            (What::Pipes, Format::Csv) => csv::catalogue::pipes()?,
             (What::Fittings, Format::Text) => text::catalogue::fittings(),
             (What::Fittings, Format::Json) => json::catalogue::fittings()?,
+            (What::Fittings, Format::Csv) => csv::catalogue::fittings()?,
         };
         Ok(Answer::pass(out))
     }

@@ -2,6 +2,7 @@
 
 mod check;
 mod compare;
+mod doubt;
 mod explain;
 mod levels;
 mod list;
@@ -28,6 +29,7 @@ pub(crate) enum Command {
     Levels(levels::Levels),
     Storm(storm::StormArgs),
     Year(year::YearArgs),
+    Doubt(doubt::Doubt),
 }
 
 /// Runs a command.
@@ -38,6 +40,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Sheet(sheet) => Some(sheet.site.name()),
         Command::Size(size) => Some(size.site.name()),
         Command::Levels(levels) => Some(levels.site.name()),
+        Command::Doubt(doubt) => Some(doubt.site.name()),
         Command::Storm(storm) => Some(storm.site.name()),
         // Two files, each named where it is read, or none.
         Command::Compare(_) | Command::Explain(_) | Command::List(_) | Command::Year(_) => None,
@@ -53,6 +56,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Levels(levels) => levels.run(),
         Command::Storm(storm) => storm.run(),
         Command::Year(year) => year.run(),
+        Command::Doubt(doubt) => doubt.run(),
     };
     done.map_err(|refusal| match &file {
         Some(file) => refusal.about(file),

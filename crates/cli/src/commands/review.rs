@@ -4,7 +4,7 @@ use crate::args::Format;
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::outcome::{Answer, Refusal};
 use clap::Args;
-use wetrun_answers::{Solved, json, text};
+use wetrun_answers::{Solved, csv, json, text};
 
 /// Review a drawing against the inspector's checklist: what conforms, what does not, what is
 /// not shown, and what a person must decide.
@@ -42,6 +42,7 @@ impl Review {
         let stdout = match self.format {
             Format::Text => text::review::review(&solved, &review),
             Format::Json => json::review::review(&solved, &review)?,
+            Format::Csv => csv::review::review(&solved, &review)?,
         };
         Ok(Answer::new(stdout, status))
     }

@@ -11,7 +11,8 @@ use wetrun_answers::{Format, Set, SetUp, Solved};
 /// Draw the long sections and the plan, and print the set that people sign.
 ///
 /// The ending of OUT chooses what is written: `.pdf` the whole set on pages, `.html` the same
-/// as one page for a browser, `.svg` the drawings alone.
+/// as one page for a browser, `.svg` the drawings alone, `.dxf` plan and long sections for CAD at
+/// their true lengths.
 #[derive(Debug, Args)]
 pub(crate) struct Sheet {
     #[command(flatten)]
@@ -47,7 +48,7 @@ impl Sheet {
         let extension = self.output.extension().and_then(|e| e.to_str()).unwrap_or_default();
         let format = Format::from_extension(extension).ok_or_else(|| {
             Refusal::because(format_args!(
-                "`{}` must end in .pdf, .html or .svg",
+                "`{}` must end in .pdf, .html, .svg or .dxf",
                 self.output.display()
             ))
         })?;

@@ -1,14 +1,14 @@
 //! `wetrun size`: the cheapest pipes that carry the storm, with the proof.
 
-use crate::args::Format;
+use crate::args::{Format, row};
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
-use clap::Args;
+use clap::{Args, ValueEnum};
 use indicatif::{ProgressBar, ProgressStyle};
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
-use wetrun_answers::{Progress, Sized, json, text};
+use wetrun_answers::{Progress, SizeRow, Sized, csv, json, text};
 
 /// Choose the cheapest sizes for the pipes that the file leaves open, such that every downspout
 /// takes its whole demand and keeps its freeboard, and say whether anything cheaper could work.
@@ -24,6 +24,11 @@ pub(crate) struct Size {
     #[arg(long, value_name = "FORMAT", default_value = "text")]
     format: Format,
 
+    /// What a row of `--format csv` is: a pipe that was open, or the site and what came of it; a
+    /// pipe where this is not given.
+    #[arg(long, value_name = "ROW")]
+    by: Option<Row>,
+
     /// Write a site file with the sizes filled in, all else kept as it is.
     #[arg(long, value_name = "OUT")]
     write: Option<PathBuf>,
@@ -37,8 +42,24 @@ pub(crate) struct Size {
     tries: Option<usize>,
 }
 
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Row {
+    Pipe,
+    Site,
+}
+
+impl From<Row> for SizeRow {
+    fn from(row: Row) -> Self {
+        match row {
+            Row::Pipe => Self::Pipe,
+            Row::Site => Self::Site,
+        }
+    }
+}
+
 impl Size {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
+        let row = row(self.by, self.format, Row::Pipe)?;
         let bytes = self.site.bytes()?;
         let mut site = self.site.read_from(&bytes)?;
         self.overrides.apply(&mut site)?;
@@ -55,6 +76,7 @@ impl Size {
         let stdout = match self.format {
             Format::Text => text::size::size(&sized, self.write.as_deref()),
             Format::Json => json::size::size(&sized)?,
+            Format::Csv => csv::size::size(&sized, row.into())?,
         };
         Ok(Answer::new(stdout, sized.status()))
     }

@@ -1,10 +1,10 @@
 //! `wetrun storm`: what happens minute by minute while a storm passes.
 
-use crate::args::Format;
+use crate::args::{Format, row};
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::outcome::{Answer, Refusal};
-use clap::Args;
-use wetrun_answers::{Storm, json, text};
+use clap::{Args, ValueEnum};
+use wetrun_answers::{Storm, StormRow, csv, json, text};
 
 /// Follow the storm as it passes: how high the water comes and when, what spills, how the tanks
 /// fill, where the rain goes, and how that differs from the steady check.
@@ -25,13 +25,41 @@ pub(crate) struct StormArgs {
     #[arg(long, value_name = "FORMAT", default_value = "text")]
     format: Format,
 
+    /// What a row of `--format csv` is; a downspout where this is not given.
+    #[arg(long, value_name = "ROW")]
+    by: Option<Row>,
+
     /// Show US and SI units side by side.
     #[arg(long)]
     both_units: bool,
 }
 
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Row {
+    Downspout,
+    Opening,
+    Line,
+    Tank,
+    Rain,
+    Finding,
+}
+
+impl From<Row> for StormRow {
+    fn from(row: Row) -> Self {
+        match row {
+            Row::Downspout => Self::Downspout,
+            Row::Opening => Self::Opening,
+            Row::Line => Self::Line,
+            Row::Tank => Self::Tank,
+            Row::Rain => Self::Rain,
+            Row::Finding => Self::Finding,
+        }
+    }
+}
+
 impl StormArgs {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
+        let row = row(self.by, self.format, Row::Downspout)?;
         let mut site = self.site.read()?;
         self.overrides.apply(&mut site)?;
         let until = match &self.until {
@@ -42,6 +70,7 @@ impl StormArgs {
         let stdout = match self.format {
             Format::Text => text::storm::storm(&storm, self.both_units),
             Format::Json => json::storm::storm(&storm)?,
+            Format::Csv => csv::storm::storm(&storm, row.into())?,
         };
         Ok(Answer::new(stdout, storm.status()))
     }

@@ -1,10 +1,11 @@
 //! `wetrun year`: days of measured rain through roofs, tanks and uses.
 
+use crate::args::{Format, row};
 use crate::commands::site_file::SiteFile;
 use crate::outcome::{Answer, Refusal};
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
-use wetrun_answers::{Closed, DayOrder as Order, Days, RainUnit, Status, csv, json, text};
+use wetrun_answers::{Closed, DayOrder as Order, Days, RainUnit, Status, YearRow, csv, json, text};
 
 /// Run days of measured rain through roofs, tanks and uses: how much is caught, how much runs
 /// over, how often a use goes short, and what another size of tank would change.
@@ -38,19 +39,34 @@ pub(crate) struct YearArgs {
     #[arg(long, value_name = "DATE", requires = "without")]
     to: Option<String>,
 
-    /// How to write the result; `csv` is a table of the months, or of the days with `--by day`.
+    /// How to write the result.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
-    format: YearFormat,
+    format: Format,
 
-    /// What a row of `--format csv` is.
-    #[arg(long, value_name = "ROW", default_value = "month")]
-    by: Row,
+    /// What a row of `--format csv` is; a month where this is not given.
+    #[arg(long, value_name = "ROW")]
+    by: Option<Row>,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
 enum Row {
     Month,
     Day,
+    Use,
+    Tank,
+    Size,
+}
+
+impl From<Row> for YearRow {
+    fn from(row: Row) -> Self {
+        match row {
+            Row::Month => Self::Month,
+            Row::Day => Self::Day,
+            Row::Use => Self::Use,
+            Row::Tank => Self::Tank,
+            Row::Size => Self::Size,
+        }
+    }
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -66,15 +82,9 @@ enum DayOrder {
     UseFirst,
 }
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum YearFormat {
-    Text,
-    Json,
-    Csv,
-}
-
 impl YearArgs {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
+        let row = row(self.by, self.format, Row::Month)?;
         let (site, of) = (self.site.read()?, self.site.name());
         let file = SiteFile { path: self.rain };
         let bytes = file.bytes()?;
@@ -98,12 +108,9 @@ impl YearArgs {
         });
         let days = Days::new(site, rain, order, closed).map_err(|refusal| refusal.about(&of))?;
         let stdout = match self.format {
-            YearFormat::Text => text::year::year(&days),
-            YearFormat::Json => json::year::year(&days)?,
-            YearFormat::Csv => match self.by {
-                Row::Month => csv::months(&days)?,
-                Row::Day => csv::days(&days)?,
-            },
+            Format::Text => text::year::year(&days),
+            Format::Json => json::year::year(&days)?,
+            Format::Csv => csv::year(&days, row.into())?,
         };
         Ok(Answer::new(stdout, Status::Pass))
     }

@@ -262,7 +262,7 @@ fn small(problem: &Problem, layout: &Layout) -> (Parts, Vec<Option<End>>) {
             |j: Junction| layout.ring.iter().position(|&line| line == j.branch.index());
         point.fitting = point
             .fitting
-            .and_then(|j| Some(Junction { kind: j.kind, branch: LineId::new(place_in_ring(j)?) }));
+            .and_then(|j| Some(Junction { branch: LineId::new(place_in_ring(j)?), ..j }));
     }
     for (tank, flow) in layout.inflows_m3_per_s().into_iter().enumerate() {
         if flow > 0.0 {

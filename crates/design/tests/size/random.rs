@@ -146,7 +146,7 @@ pub(crate) fn problem(seed: u64, kind: Kind) -> Problem {
             if joined.len() == 3 && dice.chance(0.7) {
                 let kind = if dice.chance(0.5) { JunctionKind::Wye } else { JunctionKind::Tee };
                 let branch = LineId::new(joined[dice.below(3)]);
-                parts.points[point].fitting = Some(Junction { kind, branch });
+                parts.points[point].fitting = Some(Junction { kind, branch, added_k: 0.0 });
             }
         }
     }

@@ -1,5 +1,6 @@
-//! The file formats: PDF, SVG and HTML.
+//! The file formats: PDF, SVG, HTML and DXF.
 
+pub(crate) mod dxf;
 pub(crate) mod html;
 pub(crate) mod pdf;
 pub(crate) mod svg;

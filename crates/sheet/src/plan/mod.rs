@@ -3,7 +3,7 @@
 
 mod key;
 mod labels;
-mod layout;
+pub(crate) mod layout;
 mod scale;
 
 use crate::draw::place::Taken;

@@ -7,7 +7,7 @@ use wetrun_solver::{GradePoint, LineState, grade_line};
 
 /// A place on the grade line.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Head {
+pub(crate) struct Head {
     /// Distance on the level from the foot.
     pub x_m: f64,
     /// Total head.

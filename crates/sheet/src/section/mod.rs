@@ -3,11 +3,11 @@
 mod band;
 mod chart;
 mod ends;
-mod grade;
+pub(crate) mod grade;
 mod mouths;
-mod profile;
+pub(crate) mod profile;
 mod scale;
-mod stack;
+pub(crate) mod stack;
 
 use crate::draw::font::Weight;
 use crate::draw::{Anchor, Drawing, Ink, Pt, Text, fitted};

@@ -93,21 +93,22 @@ pub(crate) struct Node {
 
 /// The route of a downspout, or nothing where the state names none.
 pub(crate) fn of(input: &SheetInput<'_>, downspout: DownspoutId) -> Option<Profile> {
-    let mut walk = Walk {
-        input,
-        at: End::Downspout(downspout),
-        x_m: 0.0,
-        along_m: 0.0,
-        runs: Vec::new(),
-        nodes: Vec::new(),
-    };
-    route(input, downspout).into_iter().for_each(|id| walk.line(id));
-    if walk.runs.is_empty() {
+    let lines = route(input, downspout);
+    let (runs, nodes) = along(input, End::Downspout(downspout), &lines);
+    if runs.is_empty() {
         return None;
     }
-    let mut profile = Profile { downspout, runs: walk.runs, nodes: walk.nodes };
+    let mut profile = Profile { downspout, runs, nodes };
     turns(&mut profile);
     Some(profile)
+}
+
+/// Lines that follow one another from an end, laid out flat; without the turns of their inverts.
+pub(crate) fn along(input: &SheetInput<'_>, from: End, lines: &[LineId]) -> (Vec<Run>, Vec<Node>) {
+    let (runs, nodes) = (Vec::new(), Vec::new());
+    let mut walk = Walk { input, at: from, x_m: 0.0, along_m: 0.0, runs, nodes };
+    lines.iter().for_each(|id| walk.line(*id));
+    (walk.runs, walk.nodes)
 }
 
 /// The way from the foot so far.

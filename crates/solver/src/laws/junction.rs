@@ -86,14 +86,16 @@ pub fn run_coefficient(
 /// # Arguments
 /// * `kind`: wye or tee.
 /// * `bores`: of the branch, then of the two legs of the run; above 0.
-/// * `inward`: the flow towards the point along each, in the same order; their sum is 0.
+/// * `inward`: the flow towards the point along each, in the same order; their sum is 0, or what
+///   leaves by an opening there.
 /// # Returns
 /// Heads in the same order, negative where the faster stream drags the other along.
 /// # Valid for
 /// Streams that combine. For others nothing is published: the relation is carried on without a
 /// jump. The loss of a branch that turns to run outward stays that of a still branch; where the
 /// branch alone feeds both legs of the run, the second leg's term fades as its outflow grows to the
-/// first's, and the losses by either bore are blended.
+/// first's, and the losses by either bore are blended. What leaves by an opening at the point takes
+/// no part: the streams count as far as they go on together.
 /// # Source
 /// As [`branch_coefficient`].
 /// # Example
@@ -113,7 +115,7 @@ pub fn run_coefficient(
 /// ```
 pub fn offsets(kind: JunctionKind, bores: [Length; 3], inward: [Flow; 3]) -> [Length; 3] {
     let area_m2 = bores.map(|bore| FRAC_PI_4 * bore.to_m() * bore.to_m());
-    point_heads(kind, area_m2, inward.map(Flow::to_m3_per_s)).map(Length::m)
+    point_heads(kind, area_m2, 0.0, inward.map(Flow::to_m3_per_s)).map(Length::m)
 }
 
 /// Says when a share is none that a combining flow has.
@@ -127,8 +129,15 @@ fn beta2(branch_bore: Length, combined_bore: Length) -> f64 {
     beta * beta
 }
 
-/// The same as [`offsets`] on bare numbers in SI, the areas of the bores given.
-pub(crate) fn point_heads(kind: JunctionKind, area_m2: [f64; 3], inward: [f64; 3]) -> [f64; 3] {
+/// The same as [`offsets`] on bare numbers in SI, the areas of the bores given, with `added_k` added
+/// to both coefficients. Where the run divides the added loss goes on with what passes along it, so
+/// that nothing jumps where the branch turns.
+pub(crate) fn point_heads(
+    kind: JunctionKind,
+    area_m2: [f64; 3],
+    added_k: f64,
+    inward: [f64; 3],
+) -> [f64; 3] {
     let head = |speed: f64| speed * speed / (2.0 * G);
     let mut heads = [0.0; 3];
     // The leg of the run that carries the most out of the point takes the combined flow.
@@ -146,18 +155,26 @@ pub(crate) fn point_heads(kind: JunctionKind, area_m2: [f64; 3], inward: [f64; 3
         loss(main) + 0.5 * alike * (loss(second) - loss(main))
     };
     let combined = -inward[out];
-    if inward[0] <= 0.0 || combined <= 0.0 {
-        // The run divides, or both its legs leave, into the branch.
-        let passing = inward[other].max(0.0);
-        heads[0] =
-            blend(&|of_run| branch_k(kind, area_m2[0] / of_run, 0.0).0 * head(passing / of_run));
+    if inward[0] > 0.0 && combined <= 0.0 {
+        return heads; // all that comes leaves by an opening here: no streams go on together
+    }
+    if inward[0] <= 0.0 {
+        // The run divides, or both its legs leave, into the branch; what leaves by an opening here
+        // does not pass.
+        let passing = inward[other].min(combined.max(0.0) - inward[0]).max(0.0);
+        heads[0] = blend(&|of_run| {
+            (branch_k(kind, area_m2[0] / of_run, 0.0).0 + added_k) * head(passing / of_run)
+        });
+        heads[other] = added_k * head(passing / area_m2[out]) * (1.0 - alike);
         return heads;
     }
     let share = (inward[0] / combined).min(1.0);
-    heads[0] =
-        blend(&|of_run| branch_k(kind, area_m2[0] / of_run, share).0 * head(combined / of_run));
+    heads[0] = blend(&|of_run| {
+        (branch_k(kind, area_m2[0] / of_run, share).0 + added_k) * head(combined / of_run)
+    });
     let beta2 = area_m2[0] / area_m2[out];
-    heads[other] = run_k(kind, beta2, share).0 * head(combined / area_m2[out]) * (1.0 - alike);
+    heads[other] =
+        (run_k(kind, beta2, share).0 + added_k) * head(combined / area_m2[out]) * (1.0 - alike);
     heads
 }
 

@@ -293,7 +293,8 @@ fn a_tee_fed_by_its_branch_divides_evenly() {
             .line(D(0), P(0), 0.1, 5.0, 0.0)
             .line(P(0), T(0), 0.1, 10.0, 0.0)
             .line(P(0), T(1), 0.1, 10.0, 0.0);
-        sketch.parts.points[0].fitting = Some(Junction { kind, branch: LineId::new(0) });
+        sketch.parts.points[0].fitting =
+            Some(Junction { kind, branch: LineId::new(0), added_k: 0.0 });
         let storm = scenario(wetrun_solver::FrictionLaw::HazenWilliams);
         let state = support::solve(&sketch.network(), &storm);
         for line in [1, 2] {

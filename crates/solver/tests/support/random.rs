@@ -144,7 +144,7 @@ pub(crate) fn site(seed: u64, kinds: Kinds) -> (Network, Scenario) {
             if apart && dice.chance(0.6) {
                 let kind = if dice.chance(0.5) { JunctionKind::Wye } else { JunctionKind::Tee };
                 let branch = LineId::new(here[dice.below(3)]);
-                sketch.parts.points[p].fitting = Some(Junction { kind, branch });
+                sketch.parts.points[p].fitting = Some(Junction { kind, branch, added_k: 0.0 });
             }
         }
     }

@@ -13,8 +13,13 @@ type Part = Result<Value, Refusal>;
 
 /// The whole result.
 pub fn check(solved: &Solved) -> Result<String, Refusal> {
+    result(solved).map(|result| document(&result))
+}
+
+/// The same as a value.
+pub(crate) fn result(solved: &Solved) -> Result<Value, Refusal> {
     let verdict = if solved.status() == Status::Fail { "fail" } else { "pass" };
-    let result = object([
+    Ok(object([
         ("wetrun", Value::from(1)),
         ("site", Value::from(solved.site.name.as_str())),
         ("verdict", Value::from(verdict)),
@@ -27,8 +32,7 @@ pub fn check(solved: &Solved) -> Result<String, Refusal> {
         ("tanks", tanks(solved)?),
         ("findings", findings(&solved.findings)?),
         ("solve", solve(solved)?),
-    ]);
-    Ok(document(&result))
+    ]))
 }
 
 /// Findings, in the order the rules came to them.
@@ -77,7 +81,9 @@ fn downspouts(solved: &Solved) -> Part {
     let mut entries = Vec::new();
     for (index, downspout) in network.downspouts().iter().enumerate() {
         let state = &solved.steady.downspouts[index];
-        let spills_at = solved.spill_rains.downspouts.get(index).copied().flatten();
+        let spills_at = solved.spill_rains.downspouts.get(index);
+        let spills_at = spills_at.map(|rain| maybe(rain.map(|rain| rain.to_m_per_s())));
+        let spills_at = spills_at.transpose()?.map(|rain| ("spills_at_m_per_s", rain));
         let route = solved.steady.routes.route(network, DownspoutId::new(index));
         let lines = route.lines.iter().map(|l| network.line(*l).tag.as_str());
         let tags = lines.chain(route.tank.map(|t| network.tank(t).tag.as_str()));
@@ -100,9 +106,9 @@ fn downspouts(solved: &Solved) -> Part {
                 ("standing_level_m", number(state.standing_level.to_m())?),
                 ("headroom_m", number(state.headroom.to_m())?),
                 ("foot_head_m", number(state.foot_head.to_m())?),
-                ("spills_at_m_per_s", maybe(spills_at.map(|rain| rain.to_m_per_s()))?),
-                ("route", tags.map(Value::from).collect()),
-            ]),
+            ])
+            .chain(spills_at)
+            .chain([("route", tags.map(Value::from).collect())]),
         );
         entries.push((downspout.tag.clone(), entry));
     }
@@ -151,14 +157,15 @@ fn openings(solved: &Solved) -> Part {
             OpeningKind::Vent => "vent",
             OpeningKind::Cap => "cap",
         };
-        let rain = solved.spill_rains.openings.get(index).copied().flatten();
-        let entry = object([
+        let rain = solved.spill_rains.openings.get(index);
+        let rain = rain.map(|rain| maybe(rain.map(|rain| rain.to_m_per_s()))).transpose()?;
+        let values = [
             ("kind", Value::from(kind)),
             ("level_m", number(opening.level.to_m())?),
             ("headroom_m", number(state.headroom.to_m())?),
             ("escapes_m3_per_s", number(state.escapes.to_m3_per_s())?),
-            ("escapes_at_m_per_s", maybe(rain.map(|rain| rain.to_m_per_s()))?),
-        ]);
+        ];
+        let entry = object(values.into_iter().chain(rain.map(|rain| ("escapes_at_m_per_s", rain))));
         entries.push((network.point(id).tag.clone(), entry));
     }
     Ok(object(entries))

@@ -11,9 +11,14 @@ use wetrun_checks::Finding;
 
 /// The whole result.
 pub fn compare(comparison: &Comparison) -> Result<String, Refusal> {
+    result(comparison).map(|result| document(&result))
+}
+
+/// The same as a value.
+pub(crate) fn result(comparison: &Comparison) -> Result<Value, Refusal> {
     let verdict = if comparison.status() == Status::Fail { "fail" } else { "pass" };
     let (before, after) = (&comparison.before, &comparison.after);
-    let result = object([
+    Ok(object([
         ("wetrun", Value::from(1)),
         ("sites", Value::from(vec![before.site.name.as_str(), after.site.name.as_str()])),
         ("revisions", Value::Array(vec![revision(before), revision(after)])),
@@ -21,8 +26,7 @@ pub fn compare(comparison: &Comparison) -> Result<String, Refusal> {
         ("changes", comparison.changes.iter().map(change).collect::<Result<_, Refusal>>()?),
         ("downspouts", downspouts(before, after)?),
         ("findings", comparison.findings.iter().map(turn).collect::<Result<_, Refusal>>()?),
-    ]);
-    Ok(document(&result))
+    ]))
 }
 
 fn revision(solved: &Solved) -> Value {

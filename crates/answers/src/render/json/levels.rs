@@ -13,6 +13,11 @@ type Part = Result<Value, Refusal>;
 
 /// The whole result; what was built, readings and closing checks only where there are any.
 pub fn levels(report: &Report) -> Result<String, Refusal> {
+    result(report).map(|result| document(&result))
+}
+
+/// The same as a value.
+pub(crate) fn result(report: &Report) -> Result<Value, Refusal> {
     let mut entries = vec![
         ("wetrun", Value::from(1)),
         ("set_points", set_points(report)?),
@@ -36,7 +41,7 @@ pub fn levels(report: &Report) -> Result<String, Refusal> {
         });
         entries.push(("closing", closes.collect::<Result<_, Refusal>>()?));
     }
-    Ok(document(&object(entries)))
+    Ok(object(entries))
 }
 
 fn length(length: Option<Length>) -> Part {

@@ -3,6 +3,7 @@
 pub mod catalogue;
 pub mod check;
 pub mod compare;
+pub mod doubt;
 pub mod levels;
 pub mod review;
 pub mod size;

@@ -19,10 +19,15 @@ const COUNTED: [(Outcome, &str); 6] = [
 
 /// The whole result.
 pub fn review(solved: &Solved, review: &Review) -> Result<String, Refusal> {
+    result(solved, review).map(|result| document(&result))
+}
+
+/// The same as a value.
+pub(crate) fn result(solved: &Solved, review: &Review) -> Result<Value, Refusal> {
     let Review { findings, standing } = review;
     let revision = solved.facts.revision.as_deref();
     let count = |outcome: Outcome| findings.iter().filter(|f| f.outcome == outcome).count();
-    let result = object([
+    Ok(object([
         ("wetrun", Value::from(1)),
         ("site", Value::from(solved.site.name.as_str())),
         ("revision", revision.map_or(Value::Null, Value::from)),
@@ -30,8 +35,7 @@ pub fn review(solved: &Solved, review: &Review) -> Result<String, Refusal> {
         ("counts", object(COUNTED.map(|(outcome, key)| (key, Value::from(count(outcome)))))),
         ("findings", findings.iter().map(finding).collect::<Result<Value, Refusal>>()?),
         ("cautions", wetrun_checks::CAUTIONS.iter().map(|c| Value::from(*c)).collect()),
-    ]);
-    Ok(document(&result))
+    ]))
 }
 
 /// A finding with its section and what would mend it.

@@ -8,6 +8,11 @@ use serde_json::Value;
 /// The whole result. Where none works, `cost` is null and the worst margin is that of the sizes
 /// that come nearest.
 pub fn size(sized: &Sized) -> Result<String, Refusal> {
+    result(sized).map(|result| document(&result))
+}
+
+/// The same as a value.
+pub(crate) fn result(sized: &Sized) -> Result<Value, Refusal> {
     let chosen = sized.chosen();
     let nearest = sized.none().and_then(|none| none.nearest.as_ref());
     let sizes = match chosen {
@@ -32,7 +37,7 @@ pub fn size(sized: &Sized) -> Result<String, Refusal> {
     let design = chosen.map(|chosen| &chosen.design).or(nearest);
     let margin = worst.and_then(|d| design.map(|design| design.margins[d.index()].to_m()));
     let tag = worst.map(|d| sized.problem.network.downspout(d).tag.as_str());
-    let result = object([
+    Ok(object([
         ("wetrun", Value::from(1)),
         ("outcome", Value::from(if chosen.is_some() { "chosen" } else { "none-works" })),
         ("chosen", object(sizes)),
@@ -43,6 +48,5 @@ pub fn size(sized: &Sized) -> Result<String, Refusal> {
         ("worst_margin_m", maybe(margin)?),
         ("worst_downspout", tag.map_or(Value::Null, Value::from)),
         ("verdict", Value::from(if sized.status() == Status::Pass { "pass" } else { "fail" })),
-    ]);
-    Ok(document(&result))
+    ]))
 }

@@ -9,14 +9,22 @@ use wetrun_units::{Length, Time, Volume};
 
 type Part = Result<Value, Refusal>;
 
-/// The whole result.
+/// The whole result as a document.
+///
+/// # Errors
+/// A refusal where a number is not finite.
 pub fn storm(storm: &Storm) -> Result<String, Refusal> {
+    Ok(document(&result(storm)?))
+}
+
+/// The whole result.
+pub(crate) fn result(storm: &Storm) -> Part {
     let verdict = if storm.status() == Status::Fail { "fail" } else { "pass" };
     let blocks = storm.course.blocks().iter().map(|block| {
         Ok(object([("at_s", number(block.at_s)?), ("rain_m_per_s", number(block.rain_m_per_s)?)]))
     });
     let blocks: Vec<Value> = blocks.collect::<Result<_, Refusal>>()?;
-    Ok(document(&object([
+    Ok(object([
         ("wetrun", Value::from(1)),
         ("site", Value::from(storm.site.name.as_str())),
         ("verdict", Value::from(verdict)),
@@ -36,7 +44,7 @@ pub fn storm(storm: &Storm) -> Result<String, Refusal> {
                 ("level_error_m", m(storm.passed.level_error)?),
             ]),
         ),
-    ])))
+    ]))
 }
 
 fn m(length: Length) -> Part {

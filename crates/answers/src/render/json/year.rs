@@ -9,6 +9,11 @@ use wetrun_year::Order;
 
 /// The whole result.
 pub fn year(report: &Days) -> Result<String, Refusal> {
+    result(report).map(|result| document(&result))
+}
+
+/// The same as a value.
+pub(crate) fn result(report: &Days) -> Result<Value, Refusal> {
     let (site, year) = (&report.site, &report.year);
     let m3 = |volume: Volume| number(volume.to_m3());
     let totals = &year.totals;
@@ -58,7 +63,7 @@ pub fn year(report: &Days) -> Result<String, Refusal> {
         Order::UseLast => "use-last",
         Order::UseFirst => "use-first",
     };
-    Ok(document(&object([
+    Ok(object([
         ("wetrun", Value::from(1)),
         ("site", Value::from(site.name.clone())),
         ("order", Value::from(order)),
@@ -79,5 +84,5 @@ pub fn year(report: &Days) -> Result<String, Refusal> {
         ("tanks", object(tanks)),
         ("months", Value::from(months)),
         ("sizes", Value::from(sizes)),
-    ])))
+    ]))
 }

@@ -23,10 +23,12 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
     if !show.both {
         table = table.column("opening", |s| s.show_level(Length::ZERO));
     }
-    table = table
-        .column("headroom", |s| s.show_height(Length::ZERO))
-        .column("spills at", |s| s.show_intensity(Intensity::ZERO))
-        .plain_column("");
+    table = table.column("headroom", |s| s.show_height(Length::ZERO));
+    let rains_known = solved.spill_rains.looked_for();
+    if rains_known {
+        table = table.column("spills at", |s| s.show_intensity(Intensity::ZERO));
+    }
+    table = table.plain_column("");
     for (index, downspout) in network.downspouts().iter().enumerate() {
         let state = &solved.steady.downspouts[index];
         let mut cells = Cells::new(show).number(|s| s.show_flow(state.demand));
@@ -38,9 +40,10 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
             cells = cells.number(|s| s.show_level(downspout.opening()));
         }
         let rain = solved.spill_rains.downspouts.get(index).copied().flatten();
-        cells = cells
-            .number(|s| s.show_height(state.headroom))
-            .number(|s| rain::cell(s, rain, solved.scenario.intensity));
+        cells = cells.number(|s| s.show_height(state.headroom));
+        if rains_known {
+            cells = cells.number(|s| rain::cell(s, rain, solved.scenario.intensity));
+        }
         let (word, style) = if solved.spills(index) {
             ("spills", Style::new().fg_color(Some(AnsiColor::Red.into())))
         } else if solved.verdict.at_downspout(DownspoutId::new(index)).next().is_some() {

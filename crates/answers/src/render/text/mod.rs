@@ -4,6 +4,7 @@ mod basis;
 pub mod catalogue;
 pub mod compare;
 mod cuts;
+pub mod doubt;
 mod downspouts;
 pub mod explain;
 mod findings;

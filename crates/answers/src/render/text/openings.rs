@@ -24,10 +24,12 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         table = table.column("lets out", |s| s.show_flow(Flow::ZERO));
     }
     table = table.column("level", |s| s.show_level(Length::ZERO));
-    table = table
-        .column("headroom", |s| s.show_height(Length::ZERO))
-        .column("lets out at", |s| s.show_intensity(Intensity::ZERO))
-        .plain_column("");
+    table = table.column("headroom", |s| s.show_height(Length::ZERO));
+    let rains_known = solved.spill_rains.looked_for();
+    if rains_known {
+        table = table.column("lets out at", |s| s.show_intensity(Intensity::ZERO));
+    }
+    table = table.plain_column("");
     let openings = network.openings().zip(&solved.steady.openings).enumerate();
     for ((index, ((_, opening), state)), label) in openings.zip(aligned(&labels)) {
         let leaves = solved.verdict.openings.get(index).is_some_and(|room| room.leaves);
@@ -36,10 +38,11 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
             cells = cells.number(|s| s.show_flow(state.escapes));
         }
         let rain = solved.spill_rains.openings.get(index).copied().flatten();
-        cells = cells
-            .number(|s| s.show_level(opening.level))
-            .number(|s| s.show_height(state.headroom))
-            .number(|s| rain::cell(s, rain, solved.scenario.intensity));
+        cells =
+            cells.number(|s| s.show_level(opening.level)).number(|s| s.show_height(state.headroom));
+        if rains_known {
+            cells = cells.number(|s| rain::cell(s, rain, solved.scenario.intensity));
+        }
         let (word, style) = if leaves {
             ("leaks", Style::new().fg_color(Some(AnsiColor::Red.into())))
         } else {

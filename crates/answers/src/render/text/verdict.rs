@@ -49,7 +49,7 @@ pub(crate) fn cause(solved: &Solved, show: Show) -> String {
         (None, Some(tightest)) => {
             let side = standing(solved, show, tightest.at, None);
             let rain = spills(solved, show, tightest.at);
-            format!("worst is {}, {side}; {rain}", tag(solved, tightest.at))
+            format!("worst is {}, {side}{rain}", tag(solved, tightest.at))
         }
         (None, None) => "no downspout, so no water to carry".to_owned(),
     }
@@ -69,11 +69,10 @@ pub(crate) fn failed(solved: &Solved, show: Show, failure: &Failure) -> String {
             };
             let rain = solved.spill_rains.downspouts.get(at.index()).copied().flatten();
             format!(
-                "{} spills {}{of}; it {}{}",
+                "{} spills {}{of}{}",
                 tag(solved, at),
                 flow(spilled),
-                begins(solved, show, rain),
-                first(solved, show, rain, Some(tag(solved, at)))
+                begins(solved, show, rain, tag(solved, at))
             )
         }
         Failure::Escapes { at, escapes } => {
@@ -82,21 +81,15 @@ pub(crate) fn failed(solved: &Solved, show: Show, failure: &Failure) -> String {
             let kind = network.point(at).opening.map_or("opening", |o| openings::word(o.kind));
             let tag = &network.point(at).tag;
             format!(
-                "the {kind} at {tag} lets {} out; it {}{}",
+                "the {kind} at {tag} lets {} out{}",
                 flow(escapes),
-                begins(solved, show, rain),
-                first(solved, show, rain, Some(tag))
+                begins(solved, show, rain, tag)
             )
         }
         Failure::OverRim { at, over } => {
             let rain = solved.spill_rains.rims.get(at.index()).copied().flatten();
             let tag = &network.tank(at).tag;
-            format!(
-                "{tag} runs over its rim by {}; it {}{}",
-                flow(over),
-                begins(solved, show, rain),
-                first(solved, show, rain, Some(tag))
-            )
+            format!("{tag} runs over its rim by {}{}", flow(over), begins(solved, show, rain, tag))
         }
         Failure::Gutter { at, short } => {
             let demand = solved.steady.downspouts[at.index()].demand;
@@ -118,7 +111,7 @@ pub(crate) fn failed(solved: &Solved, show: Show, failure: &Failure) -> String {
         }
         Failure::Freeboard { at, asked, .. } => {
             let side = standing(solved, show, at, Some(asked));
-            format!("{} stands {side}; {}", tag(solved, at), spills(solved, show, at))
+            format!("{} stands {side}{}", tag(solved, at), spills(solved, show, at))
         }
         _ => format!("{} fails", failure.tag(network)),
     }
@@ -151,15 +144,24 @@ fn told_apart(system: UnitSystem, height: Length, from: Option<Length>) -> Shown
     Shown { number: number(height, places), unit: shown.unit }
 }
 
-/// The rain at which a downspout spills, and what lets water out before it does.
+/// The rain at which a downspout spills, and what lets water out before it does; nothing where none
+/// was looked for.
 fn spills(solved: &Solved, show: Show, at: DownspoutId) -> String {
+    if !solved.spill_rains.looked_for() {
+        return String::new();
+    }
     let own = solved.spill_rains.downspouts.get(at.index()).copied().flatten();
     let words = rain::words(show, ["spills", "spill"], own, solved.scenario.intensity);
-    format!("it {words}{}", first(solved, show, own, Some(tag(solved, at))))
+    format!("; it {words}{}", first(solved, show, own, Some(tag(solved, at))))
 }
 
-fn begins(solved: &Solved, show: Show, rain: Option<Intensity>) -> String {
-    rain::words(show, ["begins", "begin"], rain, solved.scenario.intensity)
+/// The rain at which it begins, and what lets water out before; nothing where none was looked for.
+fn begins(solved: &Solved, show: Show, rain: Option<Intensity>, at: &str) -> String {
+    if !solved.spill_rains.looked_for() {
+        return String::new();
+    }
+    let words = rain::words(show, ["begins", "begin"], rain, solved.scenario.intensity);
+    format!("; it {words}{}", first(solved, show, rain, Some(at)))
 }
 
 /// The place that lets water out at the least rain, where it is another and does so before.
