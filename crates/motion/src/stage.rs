@@ -80,7 +80,6 @@ pub(crate) fn solve(
             }
         }
         if !plant.matrix.solve(&mut step) {
-            if std::env::var_os("WDBG").is_some() { eprintln!("singular {:?} {:?}", now.left, now.held); }
             return None;
         }
         for step in &mut step[..plant.nodes.len()] {
@@ -97,7 +96,6 @@ pub(crate) fn solve(
             share *= 0.4;
         }
         std::mem::swap(&mut now, trial);
-        if std::env::var_os("WDBG").is_some() { let mut worst: Vec<(usize,f64,bool)> = now.left.iter().zip(&now.held).enumerate().filter(|(_, (_, h))| !**h).map(|(i,(l,h))|(i,*l,*h)).collect(); worst.sort_by(|a,b| b.1.abs().total_cmp(&a.1.abs())); worst.truncate(3); eprintln!("d {:.3e} share {share} size {:.3e} worst {:?}", base.delta, now.size, worst.iter().map(|w| (w.0, w.1, now.x[w.0])).collect::<Vec<_>>()); }
         if now.size < 0.9 * best {
             (best, idle) = (now.size, 0);
         } else {
