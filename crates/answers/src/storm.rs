@@ -4,16 +4,14 @@ use crate::outcome::{Refusal, Status};
 use crate::solved::{refuse_open_sizes, scenario};
 use wetrun_checks::Outcome;
 use wetrun_motion::{
-    GutterShape, GutterStore, Pace, Passed, Roof, Scene, TankStart, storm as follow,
+    COUNTS, GutterShape, GutterStore, Pace, Passed, Roof, Scene, TankStart, storm as follow,
 };
 use wetrun_network::{DownspoutId, Network, Overflow};
 use wetrun_rain::Course;
 use wetrun_site::{Gutter, Site, Start, Tanks};
 use wetrun_solver::{Scenario, Steady, TankState};
-use wetrun_units::{Fraction, Intensity, Length, Time, Volume};
+use wetrun_units::{Intensity, Length, Time, Volume};
 
-/// A spill or a loss below this is none.
-pub(crate) const COUNTS: Volume = Volume::m3(1e-6);
 /// A lag below this lets a column swing as under no real roof.
 const SHORT_LAG: Time = Time::s(10.0);
 
@@ -76,7 +74,7 @@ impl Storm {
         let heaviest = heaviest(&course);
         let scenario = Scenario { intensity: heaviest, tanks: TankState::Full, ..scenario };
         let steady = {
-            let network = standing(&site, &passed);
+            let network = standing(&site, &passed)?;
             wetrun_solver::solve(&network, &scenario).map_err(Refusal::because)?
         };
         let mut storm = Self {
@@ -113,6 +111,12 @@ impl Storm {
         let state = |at: DownspoutId| &self.steady.downspouts[at.index()];
         let lost = |at| Volume::m3(state(at).spilled.to_m3_per_s());
         worst(self.steady.downspouts.len(), |at| state(at).headroom, lost)
+    }
+
+    /// Whether a downspout spills in the steady state.
+    pub fn steady_spills(&self, at: DownspoutId) -> bool {
+        let demand = self.steady.downspouts.iter().map(|state| state.demand).sum();
+        wetrun_verdict::leaves(self.steady.downspouts[at.index()].spilled, demand)
     }
 
     /// Whether the storm passes without a failure.
@@ -153,7 +157,7 @@ impl Storm {
                 });
             }
             let headroom = self.headroom(DownspoutId::new(place));
-            let short = headroom < self.freeboard;
+            let short = wetrun_verdict::lacks(headroom, self.freeboard);
             let message = format!(
                 "keeps {} of {} asked at its highest, {}",
                 units.show_height(headroom),
@@ -204,7 +208,8 @@ impl Storm {
                 found.push(told("storm-gutter-store", Outcome::Caution, &gutter.tag, message));
             }
         }
-        if self.swings() {
+        // Rain changes at once wherever any falls.
+        if self.heaviest() > Intensity::ZERO {
             for roof in self.site.roofs.iter().filter(|roof| roof.lag < SHORT_LAG) {
                 let message = format!(
                     "a lag of {} lets the columns swing as no real roof does; 60 s is usual",
@@ -219,11 +224,6 @@ impl Storm {
             _ => 2,
         });
         found
-    }
-
-    /// Whether the rain ever changes at once: it always does, unless there is none.
-    fn swings(&self) -> bool {
-        self.heaviest() > Intensity::ZERO
     }
 }
 
@@ -338,13 +338,13 @@ fn gutter(site: &Site, at: DownspoutId) -> Option<GutterStore> {
         width: gutter.width,
         bottom: gutter.review.bottom.unwrap_or_default(),
         depth: gutter.depth?,
-        length: gutter.length? * Fraction::ratio(1.0 / sharing as f64).to_ratio(),
+        length: gutter.length? * (1.0 / sharing as f64),
     })
 }
 
 /// The network as the steady state at the heaviest rain has it: tanks that the storm fills run over,
 /// the others stand as high as they came.
-fn standing(site: &Site, passed: &Passed) -> Network {
+fn standing(site: &Site, passed: &Passed) -> Result<Network, Refusal> {
     let mut parts = site.network.to_parts();
     for (tank, course) in parts.tanks.iter_mut().zip(&passed.tanks) {
         if course.full_at.is_some() {
@@ -353,5 +353,8 @@ fn standing(site: &Site, passed: &Passed) -> Network {
         let level = course.peak_level.filter(|_| course.start.is_some());
         tank.overflow = level.map(|level| Overflow { level, pipe: None, to: None, k: 0.0 });
     }
-    Network::build(parts).unwrap_or_else(|_| site.network.clone())
+    Network::build(parts).map_err(|problems| {
+        let problems: Vec<String> = problems.iter().map(ToString::to_string).collect();
+        Refusal::because(problems.join("; "))
+    })
 }

@@ -3,7 +3,7 @@
 //! All levels are above the plant's reference; flow is positive down to the foot.
 
 use crate::gutter::Gutter;
-use crate::laws::G;
+use wetrun_solver::laws::G;
 use wetrun_solver::laws::pipe::PipeLaw;
 use wetrun_units::Flow;
 

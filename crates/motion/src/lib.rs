@@ -6,7 +6,6 @@
 mod bed;
 mod column;
 mod gutter;
-mod laws;
 mod outcome;
 mod plant;
 mod reach;
@@ -21,7 +20,8 @@ mod step;
 mod vessel;
 
 pub use outcome::{
-    ColumnCourse, LineCourse, Moment, NotFollowed, OpeningCourse, Passed, TankCourse, Totals,
+    COUNTS, ColumnCourse, LineCourse, Moment, NotFollowed, OpeningCourse, Passed, TankCourse,
+    Totals,
 };
 pub use run::{Pace, storm};
 pub use scene::{GutterShape, GutterStore, Roof, Scene, TankStart};

@@ -3,6 +3,9 @@
 use thiserror::Error;
 use wetrun_units::{Flow, Length, Speed, Time, Volume};
 
+/// A spill or a loss of no more than this is none.
+pub const COUNTS: Volume = Volume::m3(1e-6);
+
 /// A storm that has passed.
 #[derive(Clone, Debug, Default, PartialEq)]
 #[non_exhaustive]

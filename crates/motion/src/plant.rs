@@ -3,13 +3,14 @@
 use crate::bed::Bed;
 use crate::column::Column;
 use crate::gutter::Gutter;
-use crate::laws::G;
 use crate::reach::{Outer, Reach};
 use crate::scene::{Scene, TankStart};
 use crate::sparse::Sparse;
 use crate::vessel::{Store, Vessel};
 use std::ops::Range;
-use wetrun_network::{End, JunctionKind, LineEnd, LineId, Network, Pipe};
+use wetrun_network::{End, LineEnd, LineId, Network, Pipe, TankId, cascade};
+use wetrun_solver::laws::G;
+use wetrun_solver::laws::junction::JunctionLaw;
 use wetrun_solver::laws::pipe::{OverflowLaw, PipeLaw};
 use wetrun_units::Length;
 
@@ -48,8 +49,7 @@ pub(crate) struct Node {
 /// A wye or tee: three ends of reaches, the branch first.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Joint {
-    pub(crate) kind: JunctionKind,
-    pub(crate) bores: [Length; 3],
+    pub(crate) law: JunctionLaw,
     pub(crate) legs: [(usize, usize); 3],
 }
 
@@ -111,7 +111,10 @@ impl Plant {
             nodes,
             reaches,
             of_line,
-            cascade: cascade(&vessels),
+            cascade: {
+                let to: Vec<_> = vessels.iter().map(|vessel| vessel.to.map(TankId::new)).collect();
+                cascade(&to).into_iter().map(TankId::index).collect()
+            },
             vessels,
             joints,
             leg_at,
@@ -327,27 +330,7 @@ fn joints(network: &Network, reaches: &[Reach], of_line: &[Range<usize>]) -> Vec
         };
         let legs = [leg(branch), leg(one), leg(other)];
         let bores = legs.map(|(reach, _)| reaches[reach].law.bore());
-        joints.push(Joint { kind: junction.kind, bores, legs });
+        joints.push(Joint { law: JunctionLaw::new(&junction, bores), legs });
     }
     joints
-}
-
-/// Tanks ordered so that each comes before the one it overflows into.
-fn cascade(vessels: &[Vessel]) -> Vec<usize> {
-    let mut waiting = vec![0_usize; vessels.len()];
-    for to in vessels.iter().filter_map(|vessel| vessel.to) {
-        waiting[to] += 1;
-    }
-    let mut order: Vec<usize> = (0..vessels.len()).filter(|&t| waiting[t] == 0).collect();
-    let mut next = 0;
-    while let Some(&tank) = order.get(next) {
-        next += 1;
-        if let Some(to) = vessels[tank].to {
-            waiting[to] -= 1;
-            if waiting[to] == 0 {
-                order.push(to);
-            }
-        }
-    }
-    order
 }

@@ -4,7 +4,7 @@
 //! All levels are above the plant's reference, flows positive from the first end to the second.
 
 use crate::bed::Bed;
-use crate::laws::G;
+use wetrun_solver::laws::G;
 use wetrun_solver::laws::pipe::PipeLaw;
 use wetrun_units::{Flow, Length};
 
@@ -53,8 +53,6 @@ pub(crate) struct Moved {
     pub(crate) slopes: [[f64; 2]; 2],
     /// How the head that the column loses answers to its flow.
     pub(crate) resistance: f64,
-    /// Head at the column's own ends.
-    pub(crate) heads: [f64; 2],
     /// Whether each end takes no more than falls over its invert.
     pub(crate) weir: [bool; 2],
 }
@@ -276,7 +274,7 @@ impl Reach {
             // The joined end holds for lesser flows away from it.
             let (lesser, greater) = if side == 0 { (&joined, &parted) } else { (&parted, &joined) };
             if lesser.left >= 0.0 && greater.left <= 0.0 {
-                return self.choked(side, flow, most, d_most, &joined, &parted);
+                return self.choked(side, flow, most, d_most, &joined);
             }
             if greater.left > 0.0 {
                 low = low.max(flow);
@@ -322,15 +320,7 @@ impl Reach {
     }
 
     /// An end that takes all that what lies beyond can supply, and yet stays full.
-    fn choked(
-        &self,
-        side: usize,
-        flow: f64,
-        most: f64,
-        d_most: f64,
-        joined: &Tried,
-        parted: &Tried,
-    ) -> Moved {
+    fn choked(&self, side: usize, flow: f64, most: f64, d_most: f64, joined: &Tried) -> Moved {
         let mut moved = joined.moved(flow);
         let other = 1 - side;
         let sign = if side == 0 { 1.0 } else { -1.0 };
@@ -343,10 +333,6 @@ impl Reach {
         let by_flow = end.supply_by_flow;
         moved.slopes[other][side] = by_flow * sign * d_most;
         moved.slopes[other][other] = -sign * end.supply_by_outer;
-        // Joined and parted differ by the leap alone: what is left says how much of it is used.
-        let leap = joined.ends[side].head - parted.ends[side].head;
-        let used = if side == 0 { joined.left } else { -joined.left };
-        moved.heads[side] = joined.ends[side].head - used.clamp(0.0, leap.max(0.0));
         moved.weir[side] = true;
         moved
     }
@@ -374,7 +360,6 @@ impl Tried {
                 [b.supply_by_flow * by[0], b.supply_by_flow * by[1] - b.supply_by_outer],
             ],
             resistance: self.resistance,
-            heads: [a.head, b.head],
             weir: [a.apart, b.apart],
         }
     }

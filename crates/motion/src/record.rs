@@ -1,15 +1,14 @@
 //! What is kept of a run as it goes: peaks between the steps, volumes by the steps' own weights.
 
-use crate::outcome::{ColumnCourse, LineCourse, Moment, OpeningCourse, Passed, TankCourse, Totals};
+use crate::outcome::{
+    COUNTS, ColumnCourse, LineCourse, Moment, OpeningCourse, Passed, TankCourse, Totals,
+};
 use crate::plant::Plant;
 use crate::runoff::Runoff;
 use crate::scene::Scene;
 use crate::state::State;
 use crate::step::{BEFORE, OWN, Trial, out};
 use wetrun_units::{Flow, Length, Speed, Time, Volume};
-
-/// A spill or a loss below this is none, m³.
-pub(crate) const COUNTS_M3: f64 = 1e-6;
 
 /// The record of a run.
 pub(crate) struct Record {
@@ -204,7 +203,7 @@ impl Record {
             course.end = course.start.map(|_| Volume::m3(now.tanks[place]));
         }
         for course in &mut passed.downspouts {
-            if course.spilled.to_m3() <= COUNTS_M3 {
+            if course.spilled <= COUNTS {
                 (course.spills_from, course.spills_for) = (None, Time::ZERO);
             }
         }

@@ -49,7 +49,7 @@ const FIRST_S: f64 = 1e-4;
 pub fn storm(scene: &Scene<'_>, course: &Course, pace: &Pace) -> Result<Passed, NotFollowed> {
     let mut plant = Plant::new(scene);
     let runoff = Runoff::new(&scene.roofs, plant.columns.len(), course);
-    let state = State::at_rest(scene, &plant);
+    let state = State::at_rest(scene, &plant).ok_or(NotFollowed { at_s: 0.0 })?;
     let record = Record::new(scene, &plant, &state, pace.moments);
     let scale = scale(&runoff, course, plant.columns.len());
     let mut run = Run { plant: &mut plant, runoff: &runoff, pace, scale, record, state };

@@ -8,7 +8,7 @@
 use crate::column::Stood;
 use crate::plant::{NOWHERE, Plant};
 use crate::reach::{Moved, Outer, Past};
-use wetrun_solver::laws::junction;
+use crate::sparse::Sparse;
 use wetrun_units::{Flow, Length};
 
 /// What a stage starts from, its step's history folded in.
@@ -47,10 +47,6 @@ pub(crate) struct Found {
 const MOST_STEPS: u32 = 60;
 /// What may be left over at a node, as a share of the flows of the problem.
 const ENOUGH: f64 = 1e-11;
-/// What every node answers by at least, m²/s for each second of the stage: far less than any pipe.
-const STIFF: f64 = 1e-8;
-/// No head moves further in one step, m.
-const FURTHEST: f64 = 30.0;
 /// How closely a tank's level is found, m.
 const LEVEL: f64 = 1e-12;
 
@@ -72,7 +68,7 @@ pub(crate) fn solve(
         if now.settled(plant, base, scale) {
             return Some(now);
         }
-        assemble(plant, base, &now);
+        assemble(plant, base, &now, scale);
         step.copy_from_slice(&now.left);
         for (step, held) in step.iter_mut().zip(&now.held) {
             if *held {
@@ -81,9 +77,6 @@ pub(crate) fn solve(
         }
         if !plant.matrix.solve(&mut step) {
             return None;
-        }
-        for step in &mut step[..plant.nodes.len()] {
-            *step = step.clamp(-FURTHEST, FURTHEST);
         }
         let mut share = 1.0;
         loop {
@@ -182,7 +175,7 @@ fn evaluate(plant: &Plant, base: &Base, near: &Found, found: &mut Found, scale: 
     found.offsets.resize(3 * plant.joints.len(), 0.0);
     for (place, joint) in plant.joints.iter().enumerate() {
         let legs: [f64; 3] = std::array::from_fn(|leg| found.x[plant.leg(3 * place + leg)]);
-        let heads = junction::offsets(joint.kind, joint.bores, legs.map(Flow::m3_per_s));
+        let heads = joint.law.offsets(legs.map(Flow::m3_per_s));
         found.offsets[3 * place..][..3].copy_from_slice(&heads.map(Length::to_m));
     }
     found.left.clear();
@@ -284,10 +277,10 @@ fn tanks(plant: &Plant, base: &Base, found: &mut Found) {
 }
 
 /// Sets the matrix to how what is left over answers to the unknowns.
-fn assemble(plant: &mut Plant, base: &Base, found: &Found) {
+fn assemble(plant: &mut Plant, base: &Base, found: &Found, scale: f64) {
     plant.matrix.clear();
     let nodes = plant.nodes.len();
-    let mut matrix = std::mem::replace(&mut plant.matrix, crate::sparse::Sparse::new(0, []));
+    let mut matrix = std::mem::replace(&mut plant.matrix, Sparse::new(0, []));
     for (place, moved) in found.reaches.iter().enumerate() {
         let slots = &plant.slots.reach[place];
         // Out of the first end, into the second.
@@ -323,11 +316,7 @@ fn assemble(plant: &mut Plant, base: &Base, found: &Found) {
             matrix.add(plant.slots.own[nodes + to], -d_beyond);
         }
     }
-    // A node that nothing answers to stays where it is.
-    for node in 0..nodes {
-        matrix.add(plant.slots.own[node], STIFF * base.delta);
-    }
-    wyes(plant, found, &mut matrix);
+    wyes(plant, found, scale, &mut matrix);
     weirs(plant, found, &mut matrix);
     for (place, held) in found.held.iter().enumerate() {
         if *held {
@@ -339,7 +328,7 @@ fn assemble(plant: &mut Plant, base: &Base, found: &Found) {
 
 /// A node that receives more than falls over the inverts of its lines rises to where it does: there
 /// the slope of the law at hand says too little.
-fn weirs(plant: &Plant, found: &Found, matrix: &mut crate::sparse::Sparse) {
+fn weirs(plant: &Plant, found: &Found, matrix: &mut Sparse) {
     for (place, moved) in found.reaches.iter().enumerate() {
         for side in 0..2 {
             let reach = &plant.reaches[place];
@@ -360,22 +349,12 @@ fn weirs(plant: &Plant, found: &Found, matrix: &mut crate::sparse::Sparse) {
 }
 
 /// How wyes and tees tie the flows of their legs to the heads that these see.
-fn wyes(plant: &Plant, found: &Found, matrix: &mut crate::sparse::Sparse) {
+fn wyes(plant: &Plant, found: &Found, scale: f64, matrix: &mut Sparse) {
     for (place, joint) in plant.joints.iter().enumerate() {
         let first = 3 * place;
         let flows: [f64; 3] = std::array::from_fn(|leg| found.x[plant.leg(first + leg)]);
-        let largest = flows.iter().fold(0.0_f64, |most, flow| most.max(flow.abs()));
-        let nudge = 1e-7 * largest + 1e-12;
-        let heads =
-            |flows: [f64; 3]| junction::offsets(joint.kind, joint.bores, flows.map(Flow::m3_per_s));
-        // By the flow of each leg, what is added at each leg.
-        let by: [[f64; 3]; 3] = std::array::from_fn(|leg| {
-            let (mut more, mut less) = (flows, flows);
-            more[leg] += nudge;
-            less[leg] -= nudge;
-            let (more, less) = (heads(more), heads(less));
-            std::array::from_fn(|of| (more[of] - less[of]).to_m() / (2.0 * nudge))
-        });
+        // For each leg what is added there, by the flow of each.
+        let by = joint.law.slopes(flows.map(Flow::m3_per_s), Flow::m3_per_s(scale));
         for leg in 0..3 {
             matrix.add(plant.slots.own[plant.leg(first + leg)], 1.0);
             let (reach, side) = joint.legs[leg];
@@ -384,9 +363,9 @@ fn wyes(plant: &Plant, found: &Found, matrix: &mut crate::sparse::Sparse) {
             for (row, &unknown) in ends.iter().enumerate() {
                 // What is left at either end's place, by the head that this leg sees.
                 let inward = if row == 0 { -moved.slopes[0][side] } else { moved.slopes[1][side] };
-                for (k, by_flow) in by.iter().enumerate() {
+                for (k, by_flow) in by[leg].iter().enumerate() {
                     let slot = matrix.slot(unknown, plant.leg(first + k));
-                    matrix.add(slot, -inward * by_flow[leg]);
+                    matrix.add(slot, -inward * by_flow);
                 }
             }
             // The legs at either end of this reach hear of both heads and of this joint's flows.
@@ -400,9 +379,9 @@ fn wyes(plant: &Plant, found: &Found, matrix: &mut crate::sparse::Sparse) {
                         matrix.add(slot, -sign * moved.slopes[row][column]);
                     }
                 }
-                for (k, by_flow) in by.iter().enumerate() {
+                for (k, by_flow) in by[leg].iter().enumerate() {
                     let slot = matrix.slot(this, plant.leg(first + k));
-                    matrix.add(slot, -sign * moved.slopes[row][side] * by_flow[leg]);
+                    matrix.add(slot, -sign * moved.slopes[row][side] * by_flow);
                 }
             }
         }

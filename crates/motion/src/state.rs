@@ -57,10 +57,10 @@ pub(crate) fn rest(scene: &Scene<'_>) -> Option<Rest> {
 }
 
 impl State {
-    /// Everything at its rest level.
-    pub(crate) fn at_rest(scene: &Scene<'_>, plant: &Plant) -> Self {
+    /// Everything at its rest level; `None` where the tanks cannot stand as the scene has them.
+    pub(crate) fn at_rest(scene: &Scene<'_>, plant: &Plant) -> Option<Self> {
         let network = scene.network;
-        let rest = rest(scene).unwrap_or_default();
+        let rest = rest(scene)?;
         let level = |level: Length| level.to_m() - plant.reference_m;
         let mut x: Vec<f64> = plant.nodes.iter().map(|node| node.floor).collect();
         let mut columns = vec![0.0; plant.columns.len()];
@@ -102,7 +102,7 @@ impl State {
         for (stood, level) in found.columns.iter_mut().zip(levels) {
             stood.level = level;
         }
-        Self {
+        Some(Self {
             at_s: 0.0,
             columns,
             voids,
@@ -110,7 +110,7 @@ impl State {
             column_gains: vec![0.0; plant.columns.len()],
             reach_gains: vec![0.0; plant.reaches.len()],
             found,
-        }
+        })
     }
 
     /// The largest flow anywhere, m³/s.

@@ -98,20 +98,12 @@ pub(crate) fn attempt(
     let past = gains_base(&shop.base);
     let guess = foreseen(start, &inner);
     let end = stage::solve(plant, &shop.base, &guess, scale, &mut shop.spare)?;
-    let (column_gains, reach_gains) = gains(&end, &past, delta);
+    let end_gains = gains(&end, &past, delta);
 
     let tanks = (shop.base.tanks.iter().enumerate())
         .map(|(place, tank)| tank + delta * filling(&end, place))
         .collect();
-    let next = State {
-        at_s: from.at_s + seconds,
-        columns: end.columns.iter().map(|stood| stood.volume).collect(),
-        voids: end.reaches.iter().map(|moved| moved.void).collect(),
-        tanks,
-        column_gains,
-        reach_gains,
-        found: end,
-    };
+    let next = ended(from.at_s + seconds, end, tanks, end_gains);
     let error_m = error(plant, from, &inner, &inner_gains, &next, seconds);
     Some(Trial { seconds, inner, end: next, error_m })
 }
@@ -131,20 +123,25 @@ pub(crate) fn leap(
     fill(&mut shop.base, plant, from, seconds, |place| runoff.of(place, &rain));
     let past = gains_base(&shop.base);
     let end = stage::solve(plant, &shop.base, &from.found, scale, &mut shop.spare)?;
-    let (column_gains, reach_gains) = gains(&end, &past, seconds);
+    let end_gains = gains(&end, &past, seconds);
     let tanks = (from.tanks.iter().enumerate())
         .map(|(place, tank)| tank + seconds * filling(&end, place))
         .collect();
-    let next = State {
-        at_s: from.at_s + seconds,
-        columns: end.columns.iter().map(|stood| stood.volume).collect(),
-        voids: end.reaches.iter().map(|moved| moved.void).collect(),
-        tanks,
-        column_gains,
-        reach_gains,
-        found: end.clone(),
-    };
+    let next = ended(from.at_s + seconds, end.clone(), tanks, end_gains);
     Some(Trial { seconds, inner: end, end: next, error_m: 0.0 })
+}
+
+/// The state that a step ends in.
+fn ended(at_s: f64, found: Found, tanks: Vec<f64>, gains: (Vec<f64>, Vec<f64>)) -> State {
+    State {
+        at_s,
+        columns: found.columns.iter().map(|stood| stood.volume).collect(),
+        voids: found.reaches.iter().map(|moved| moved.void).collect(),
+        tanks,
+        column_gains: gains.0,
+        reach_gains: gains.1,
+        found,
+    }
 }
 
 /// A base that starts from a state as it stands.

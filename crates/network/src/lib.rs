@@ -49,6 +49,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod cascade;
 pub mod catalogue;
 mod graph;
 mod id;
@@ -60,6 +61,7 @@ mod test_level;
 mod topology;
 mod validate;
 
+pub use cascade::cascade;
 pub use graph::Groups;
 pub use id::{DownspoutId, LineId, PlaceId, PointId, TankId};
 pub use network::Network;

@@ -9,7 +9,7 @@ use crate::line::{Far, Invert, Joint, LineModel};
 use crate::lip::Lip;
 use crate::scenario::{Scenario, TankState};
 use crate::tank::{OverflowPipe, TankModel};
-use wetrun_network::{End, Network, Pipe, Point};
+use wetrun_network::{End, Network, Pipe, Point, TankId, cascade};
 
 /// Everything the equations need.
 #[derive(Clone, Debug)]
@@ -154,7 +154,10 @@ impl Model {
             nodes,
             moving,
             scale: scale(&lips),
-            cascade: cascade(&tanks),
+            cascade: {
+                let to: Vec<_> = tanks.iter().map(|tank| tank.to.map(TankId::new)).collect();
+                cascade(&to).into_iter().map(TankId::index).collect()
+            },
             givers: givers(&tanks),
             lips,
             downspouts: network.downspouts().len(),
@@ -326,24 +329,4 @@ fn givers(tanks: &[TankModel]) -> Vec<Vec<usize>> {
         }
     }
     givers
-}
-
-/// Tanks ordered so that each comes before the one it overflows into.
-fn cascade(tanks: &[TankModel]) -> Vec<usize> {
-    let mut waiting = vec![0_usize; tanks.len()];
-    for to in tanks.iter().filter_map(|t| t.to) {
-        waiting[to] += 1;
-    }
-    let mut order: Vec<usize> = (0..tanks.len()).filter(|&t| waiting[t] == 0).collect();
-    let mut next = 0;
-    while let Some(&tank) = order.get(next) {
-        next += 1;
-        if let Some(to) = tanks[tank].to {
-            waiting[to] -= 1;
-            if waiting[to] == 0 {
-                order.push(to);
-            }
-        }
-    }
-    order
 }

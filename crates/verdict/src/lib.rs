@@ -38,6 +38,11 @@ pub fn leaves(flow: Flow, total: Flow) -> bool {
     flow.to_m3_per_s() > scale * ROUNDING
 }
 
+/// Whether a headroom lacks of the freeboard asked for.
+pub fn lacks(headroom: Length, asked: Length) -> bool {
+    (headroom - asked).to_m() < -SAME_M
+}
+
 /// What a state comes to.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
@@ -77,7 +82,7 @@ pub struct Room {
 impl Margin {
     /// Whether the freeboard is lacking.
     pub fn lacks(&self) -> bool {
-        self.margin.to_m() < -SAME_M
+        lacks(self.margin, Length::ZERO)
     }
 
     /// How much is left, in metres; negative exactly where the downspout fails.

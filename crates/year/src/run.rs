@@ -3,6 +3,7 @@
 use crate::plan::{Plan, Transfer, Use};
 use crate::rain::Rain;
 use crate::year::{Course, MonthYear, TankYear, Totals, UseYear, Year};
+use wetrun_network::{TankId, cascade};
 use wetrun_units::{Length, Volume};
 
 const S_PER_DAY: f64 = 86_400.0;
@@ -104,7 +105,10 @@ impl<'p> Run<'p> {
             plan,
             rain,
             order,
-            cascade: cascade(plan),
+            cascade: {
+                let to = plan.tanks.iter().map(|tank| tank.overflow_to.map(TankId::new));
+                cascade(&to.collect::<Vec<_>>()).into_iter().map(TankId::index).collect()
+            },
             held_m3: tanks.iter().map(|tank| tank.start_m3).collect(),
             morning_m3: vec![0.0; tanks.len()],
             reaches_m3: vec![0.0; tanks.len()],
@@ -342,24 +346,4 @@ fn use_year(uses: &Uses) -> UseYear {
         longest_short: uses.longest,
         longest_from: uses.longest_from,
     }
-}
-
-/// The tanks in an order in which each stands before the one it overflows into.
-fn cascade(plan: &Plan) -> Vec<usize> {
-    let mut waiting = vec![0_usize; plan.tanks.len()];
-    for to in plan.tanks.iter().filter_map(|tank| tank.overflow_to) {
-        waiting[to] += 1;
-    }
-    let mut order: Vec<usize> = (0..waiting.len()).filter(|tank| waiting[*tank] == 0).collect();
-    let mut next = 0;
-    while let Some(tank) = order.get(next).copied() {
-        next += 1;
-        if let Some(to) = plan.tanks[tank].overflow_to {
-            waiting[to] -= 1;
-            if waiting[to] == 0 {
-                order.push(to);
-            }
-        }
-    }
-    order
 }

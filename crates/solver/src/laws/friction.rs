@@ -8,7 +8,7 @@ use core::f64::consts::{LN_10, PI};
 use crate::scenario::FrictionLaw;
 
 /// Standard gravity, m/s².
-pub(crate) const G: f64 = 9.80665;
+pub const G: f64 = 9.80665;
 
 /// Reynolds number up to which the flow is taken as laminar.
 pub(crate) const LAMINAR_TO: f64 = 2000.0;

@@ -1,7 +1,7 @@
 //! What a wye or tee costs where two streams join, by the share that comes from the branch.
 
 use core::f64::consts::FRAC_PI_4;
-use wetrun_network::JunctionKind;
+use wetrun_network::{Junction, JunctionKind};
 use wetrun_units::{Flow, Fraction, Length};
 
 use super::Caution;
@@ -114,8 +114,65 @@ pub fn run_coefficient(
 /// assert_eq!(out, Length::ZERO);
 /// ```
 pub fn offsets(kind: JunctionKind, bores: [Length; 3], inward: [Flow; 3]) -> [Length; 3] {
-    let area_m2 = bores.map(|bore| FRAC_PI_4 * bore.to_m() * bore.to_m());
-    point_heads(kind, area_m2, 0.0, inward.map(Flow::to_m3_per_s)).map(Length::m)
+    JunctionLaw::of(kind, bores, 0.0).offsets(inward)
+}
+
+/// [`offsets`] of one wye or tee, and how they answer to a change, for a search.
+#[derive(Clone, Copy, Debug)]
+pub struct JunctionLaw {
+    kind: JunctionKind,
+    /// Of the branch, then of the two legs of the run.
+    area_m2: [f64; 3],
+    added_k: f64,
+}
+
+/// The share of the largest flow by which flows are moved to see how offsets answer: a law of the
+/// second degree is told from it to ten digits.
+const NUDGE: f64 = 1e-5;
+
+impl JunctionLaw {
+    /// The law of a junction whose branch and legs of the run have these bores, above 0.
+    pub fn new(junction: &Junction, bores: [Length; 3]) -> Self {
+        Self::of(junction.kind, bores, junction.added_k)
+    }
+
+    fn of(kind: JunctionKind, bores: [Length; 3], added_k: f64) -> Self {
+        let area_m2 = bores.map(|bore| FRAC_PI_4 * bore.to_m() * bore.to_m());
+        Self { kind, area_m2, added_k }
+    }
+
+    /// What it adds to the head of its point as each leg sees it; see [`offsets`]. What the junction
+    /// adds to both coefficients is in it.
+    pub fn offsets(&self, inward: [Flow; 3]) -> [Length; 3] {
+        self.heads_m(inward.map(Flow::to_m3_per_s)).map(Length::m)
+    }
+
+    /// How much more each leg's offset is for each m³/s more that flows inward along each leg, s/m².
+    /// `scale` is a flow of the size of the problem's, above 0.
+    pub fn slopes(&self, inward: [Flow; 3], scale: Flow) -> [[f64; 3]; 3] {
+        self.slopes_s_per_m2(inward.map(Flow::to_m3_per_s), scale.to_m3_per_s())
+    }
+
+    pub(crate) fn heads_m(&self, inward: [f64; 3]) -> [f64; 3] {
+        point_heads(self.kind, self.area_m2, self.added_k, inward)
+    }
+
+    pub(crate) fn slopes_s_per_m2(&self, inward: [f64; 3], scale: f64) -> [[f64; 3]; 3] {
+        let largest = inward.iter().fold(NUDGE * scale, |most, flow| most.max(flow.abs()));
+        let nudge = NUDGE * largest;
+        let mut slopes = [[0.0; 3]; 3];
+        for leg in 0..3 {
+            let [less, more] = [-nudge, nudge].map(|nudge| {
+                let mut inward = inward;
+                inward[leg] += nudge;
+                self.heads_m(inward)
+            });
+            for (of, slopes) in slopes.iter_mut().enumerate() {
+                slopes[leg] = (more[of] - less[of]) / (2.0 * nudge);
+            }
+        }
+        slopes
+    }
 }
 
 /// Says when a share is none that a combining flow has.
@@ -132,12 +189,7 @@ fn beta2(branch_bore: Length, combined_bore: Length) -> f64 {
 /// The same as [`offsets`] on bare numbers in SI, the areas of the bores given, with `added_k` added
 /// to both coefficients. Where the run divides the added loss goes on with what passes along it, so
 /// that nothing jumps where the branch turns.
-pub(crate) fn point_heads(
-    kind: JunctionKind,
-    area_m2: [f64; 3],
-    added_k: f64,
-    inward: [f64; 3],
-) -> [f64; 3] {
+fn point_heads(kind: JunctionKind, area_m2: [f64; 3], added_k: f64, inward: [f64; 3]) -> [f64; 3] {
     let head = |speed: f64| speed * speed / (2.0 * G);
     let mut heads = [0.0; 3];
     // The leg of the run that carries the most out of the point takes the combined flow.

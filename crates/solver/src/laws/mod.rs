@@ -23,6 +23,7 @@ pub mod surge;
 pub mod water;
 
 pub use caution::Caution;
+pub use friction::G;
 pub use quantity::{Density, Force, Time, UnitWeight, Viscosity};
 
 #[cfg(test)]

@@ -9,6 +9,7 @@ use crate::render::wrap::wrap;
 use crate::storm::Storm;
 use anstyle::{AnsiColor, Style};
 use wetrun_checks::Outcome;
+use wetrun_motion::COUNTS;
 use wetrun_network::DownspoutId;
 use wetrun_units::{Length, UnitSystem, Volume};
 
@@ -75,7 +76,7 @@ fn cause(storm: &Storm, show: Show) -> String {
         let state = &storm.steady.downspouts[at.index()];
         let leaf = network.downspout(at).leaf_head.is_some();
         let tag = &network.downspout(at).tag;
-        if state.spilled.to_m3_per_s() > 1e-9 {
+        if storm.steady_spills(at) {
             format!("; held for ever, the heaviest rain makes {tag} spill")
         } else {
             let apart = side(show, state.headroom, leaf);
@@ -97,7 +98,7 @@ fn side(show: Show, headroom: Length, leaf_head: bool) -> String {
 
 fn downspouts(storm: &Storm, show: Show) -> String {
     let network = &storm.site.network;
-    let any = storm.passed.downspouts.iter().any(|course| course.spilled > crate::storm::COUNTS);
+    let any = storm.passed.downspouts.iter().any(|course| course.spilled > COUNTS);
     let mut table = Table::new("DOWNSPOUTS", show)
         .column("highest", |s| s.show_level(Length::ZERO))
         .plain_column("at")
@@ -116,7 +117,7 @@ fn downspouts(storm: &Storm, show: Show) -> String {
             .plain(clock::moment(course.peak_at))
             .number(|s| s.show_height(headroom))
             .number(|s| s.show_height(storm.steady.downspouts[place].headroom));
-        let spills = course.spilled > crate::storm::COUNTS;
+        let spills = course.spilled > COUNTS;
         if any {
             cells = cells.maybe(spills.then_some(course.spilled), |s, v| s.show_volume(v));
             let from = course.spills_from.map_or("-".to_owned(), clock::moment);
@@ -124,7 +125,7 @@ fn downspouts(storm: &Storm, show: Show) -> String {
             cells = cells.plain(from).plain(long);
         }
         let red = Style::new().fg_color(Some(AnsiColor::Red.into()));
-        let fails = spills || headroom < storm.freeboard;
+        let fails = spills || wetrun_verdict::lacks(headroom, storm.freeboard);
         let style = if fails { red } else { Style::new() };
         table.row(network.downspouts()[place].tag.as_str(), cells, style);
     }
@@ -182,7 +183,7 @@ fn tanks(storm: &Storm, show: Show) -> String {
             .maybe(course.end, volume)
             .plain(full);
         let red = Style::new().fg_color(Some(AnsiColor::Red.into()));
-        let over = course.over_rim > crate::storm::COUNTS;
+        let over = course.over_rim > COUNTS;
         table.row(label, cells, if over { red } else { Style::new() });
     }
     table.render()
