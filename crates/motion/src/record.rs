@@ -246,7 +246,8 @@ fn stored(plant: &Plant, state: &State) -> Stored {
     let columns: f64 = state.columns.iter().sum();
     let lines: f64 = plant.reaches.iter().zip(&state.voids).map(|(r, void)| r.water(*void)).sum();
     let tanks: f64 = state.tanks.iter().sum();
-    Stored { tanks: state.tanks.clone(), all: columns + lines + tanks }
+    let nodes: f64 = state.nodes.iter().sum();
+    Stored { tanks: state.tanks.clone(), all: columns + lines + tanks + nodes }
 }
 
 /// The highest value of the cubic through two values with two rates, and where it is first there.
