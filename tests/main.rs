@@ -7,6 +7,7 @@
 //! * `review`: every rule against its notes (`drawings`), the planted mistakes, compare and explain.
 //! * `sheet`: what stands on paper against the JSON result.
 //! * `browser`: the HTML of every demo in a real browser, on screen and printed.
+//! * `desk`: the page of the desk in a real browser, under hands, attacks and other writers.
 //! * `worked`: demo sites worked again by the plain formulas.
 //! * `size`: sites with open sizes, their text and JSON beside them, and the file written.
 //! * `points`: levels as survey points, and points as levels.
@@ -22,7 +23,11 @@
 //! * `storm`: a storm as it passes, to the contract's keys and beside the steady check.
 //! * `year`: days of rain through the program, to the contract's keys.
 //! * `tables`: comma-separated values, read back by the independent `readers`.
+//! * `rain`: published tables of rain, printed and put into site files.
+//! * `schema`: the schema of the site file against an independent validator.
 //! * `doubt`: how sure a margin is: closed forms, the nearest failure and faults put into the file.
+//! * `passing`: water in motion against closed forms.
+//! * `pictures`: graphs of storms, days and doubts beside their reports.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -31,21 +36,26 @@ mod attacks;
 mod browser;
 mod cad;
 mod cli;
+mod desk;
 mod doubt;
 mod drawings;
 mod golden;
 mod keys;
 mod levels;
 mod mends;
+mod passing;
 #[path = "../crates/sheet/tests/support/pdf.rs"]
 #[allow(unreachable_pub)]
 mod pdf;
+mod pictures;
 mod points;
+mod rain;
 mod random_site;
 mod readers;
 mod result;
 mod review;
 mod review_mends;
+mod schema;
 mod sheet;
 mod size;
 mod storm;

@@ -25,7 +25,8 @@ const ARROWS: &[(&str, &[&str])] = &[
             "year", "rain", "doubt", "motion",
         ],
     ),
-    ("cli", &["site", "answers"]),
+    ("desk", &["units", "network", "site", "checks", "answers"]),
+    ("cli", &["site", "answers", "desk"]),
 ];
 
 #[test]

@@ -40,13 +40,23 @@ pub(crate) struct Browser {
     _profile: tempfile::TempDir,
 }
 
+/// A key of the keyboard, with its name and number as a browser tells them.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Key(pub(crate) &'static str, pub(crate) u32);
+
+/// Keys held down with another, as the protocol numbers them.
+pub(crate) const SHIFT: u32 = 8;
+pub(crate) const CONTROL: u32 = 2;
+
 impl Browser {
-    pub(crate) fn start(program: &Path) -> Self {
+    /// Starts it, with more flags than its own.
+    pub(crate) fn start_with(program: &Path, flags: &[&str]) -> Self {
         let profile = tempfile::tempdir().unwrap();
         let mut child = Command::new("sh")
             .args(["-c", "exec \"$@\" 3<&0 4>&1 </dev/null >/dev/null", "sh"])
             .arg(program)
             .args(FLAGS)
+            .args(flags)
             .arg(format!("--user-data-dir={}", profile.path().display()))
             .arg("about:blank")
             .stdin(Stdio::piped())
@@ -84,18 +94,20 @@ impl Browser {
 
     /// Opens a file at a window of this width; a narrow one counts as a phone.
     pub(crate) fn open(&mut self, file: &Path, width_px: u32) {
-        let mobile = width_px < 600;
-        self.ask(
-            "Emulation.setDeviceMetricsOverride",
-            json!({ "width": width_px, "height": 800, "deviceScaleFactor": 1, "mobile": mobile }),
-        );
-        self.events.clear();
         // The folders of tests hold nothing that an address would have to escape but spaces, and
         // those the browser escapes itself.
-        let url = format!("file://{}", file.display());
+        self.visit(&format!("file://{}", file.display()), width_px);
+    }
+
+    /// Opens an address likewise.
+    pub(crate) fn visit(&mut self, url: &str, width_px: u32) {
+        self.window(width_px, 800, 1.0);
+        self.events.clear();
         let answer = self.ask("Page.navigate", json!({ "url": url }));
         assert!(answer["errorText"].is_null(), "{url}: {answer}");
-        while !self.events.iter().any(|event| event["method"] == "Page.loadEventFired") {
+        // Another fragment of the same page loads nothing.
+        let loads = !answer["loaderId"].is_null();
+        while loads && !self.events.iter().any(|event| event["method"] == "Page.loadEventFired") {
             self.next_event();
         }
         // Fonts are read after the page; two frames later all is drawn.
@@ -103,6 +115,91 @@ impl Browser {
             "document.fonts.ready.then(() => new Promise(done => \
              requestAnimationFrame(() => requestAnimationFrame(() => done(true)))))",
         );
+    }
+
+    /// Gives the window a size in pixels of the page; of a screen that shows each `density` times.
+    pub(crate) fn window(&mut self, width_px: u32, height_px: u32, density: f64) {
+        let mobile = width_px < 600;
+        self.ask(
+            "Emulation.setDeviceMetricsOverride",
+            json!({
+                "width": width_px, "height": height_px, "deviceScaleFactor": density,
+                "mobile": mobile,
+            }),
+        );
+        self.ask("Emulation.setTouchEmulationEnabled", json!({ "enabled": mobile }));
+    }
+
+    /// Dark or light, as a person sets it for the whole system.
+    pub(crate) fn scheme(&mut self, scheme: &str) {
+        let features = json!([{ "name": "prefers-color-scheme", "value": scheme }]);
+        self.ask("Emulation.setEmulatedMedia", json!({ "features": features }));
+    }
+
+    /// Waits until an expression is true in the page.
+    pub(crate) fn until(&mut self, expression: &str) {
+        let began = std::time::Instant::now();
+        // While another page comes there is none to ask.
+        while self.evaluate(&format!("Boolean({expression})")) != true {
+            assert!(began.elapsed() < PATIENCE, "never: {expression}\n{:?}", self.complaints());
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+
+    /// Moves the mouse, or presses or releases its button: `mousePressed`, `mouseMoved`.
+    pub(crate) fn mouse(&mut self, what: &str, (x, y): (f64, f64)) {
+        let buttons = u32::from(what != "mouseReleased");
+        self.ask(
+            "Input.dispatchMouseEvent",
+            json!({
+                "type": what, "x": x, "y": y, "button": "left", "buttons": buttons, "clickCount": 1,
+            }),
+        );
+    }
+
+    /// Presses with a finger, moves it, or lifts it: `touchStart`, `touchMove`, `touchEnd`.
+    pub(crate) fn touch(&mut self, what: &str, at: Option<(f64, f64)>) {
+        let points: Vec<Value> = at.map(|(x, y)| json!({ "x": x, "y": y })).into_iter().collect();
+        self.ask("Input.dispatchTouchEvent", json!({ "type": what, "touchPoints": points }));
+    }
+
+    /// Presses a key and lets it go, with others held.
+    pub(crate) fn press(&mut self, Key(name, number): Key, held: u32) {
+        for what in ["keyDown", "keyUp"] {
+            self.ask(
+                "Input.dispatchKeyEvent",
+                json!({
+                    "type": what, "key": name, "code": name, "windowsVirtualKeyCode": number,
+                    "modifiers": held,
+                }),
+            );
+        }
+    }
+
+    /// Types a text where the focus is.
+    pub(crate) fn type_in(&mut self, text: &str) {
+        self.ask("Input.insertText", json!({ "text": text }));
+    }
+
+    /// What is told to a screen reader: role, name, and value of every node.
+    pub(crate) fn accessible(&mut self) -> Vec<(String, String, String)> {
+        let tree = self.ask("Accessibility.getFullAXTree", json!({}));
+        let text = |node: &Value, key: &str| match &node[key]["value"] {
+            Value::String(text) => text.clone(),
+            Value::Null => String::new(),
+            other => other.to_string(),
+        };
+        let nodes = tree["nodes"].as_array().unwrap().iter();
+        nodes
+            .filter(|node| node["ignored"] != true)
+            .map(|node| (text(node, "role"), text(node, "name"), text(node, "value")))
+            .collect()
+    }
+
+    /// What is seen, as a PNG.
+    pub(crate) fn picture(&mut self) -> Vec<u8> {
+        let answer = self.ask("Page.captureScreenshot", json!({}));
+        BASE64_STANDARD.decode(answer["data"].as_str().unwrap()).unwrap()
     }
 
     /// The value of an expression in the page.

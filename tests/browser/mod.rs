@@ -4,7 +4,7 @@
 //! Without a browser the tests say that they were left out; `WETRUN_BROWSER_REQUIRED=1` makes
 //! them fail instead. `tests/browser/install` gets one, `WETRUN_BROWSER` names one.
 
-mod devtools;
+pub(crate) mod devtools;
 
 use crate::pdf;
 use crate::support::{cases, root, run};
@@ -68,7 +68,12 @@ fn a_page_that_misbehaves_is_caught() {
 }
 
 /// A browser; none where none is installed and none is required.
-fn browser() -> Option<Browser> {
+pub(crate) fn browser() -> Option<Browser> {
+    browser_with(&[])
+}
+
+/// The same with more flags.
+pub(crate) fn browser_with(flags: &[&str]) -> Option<Browser> {
     let program = program();
     if program.is_none() {
         let required = std::env::var_os("WETRUN_BROWSER_REQUIRED").is_some_and(|v| v != "0");
@@ -78,7 +83,7 @@ fn browser() -> Option<Browser> {
         let said = "browser tests left out: no Chromium on the PATH (tests/browser/install)\n";
         stderr.write_all(said.as_bytes()).unwrap();
     }
-    program.map(|program| Browser::start(&program))
+    program.map(|program| Browser::start_with(&program, flags))
 }
 
 fn program() -> Option<PathBuf> {

@@ -12,7 +12,7 @@ import re
 import sys
 
 SIGNS = ("=", "+", "-", "@", "\t", "\r", "\uff1d", "\uff0b", "\uff0d", "\uff20")
-UNIT = re.compile(r"_(m|m3|m_per_s|m3_per_s|days)$|^days_|_1_mm_(low|high)_m$")
+UNIT = re.compile(r"_(m|m3|s|m_per_s|m3_per_s|days)$|^days_|_1_mm_(low|high)_m$")
 # Counts, ratios and sums of money; a finding's value and limit have their unit in a column.
 BARE = {"value", "limit", "reynolds", "iterations", "continuity_residual", "cost", "lower_bound"}
 

@@ -2,6 +2,7 @@
 
 use crate::outcome::Refusal;
 use crate::solved::Settled;
+use wetrun_facts::Facts;
 use wetrun_site::{Code, Diagnostic, Site, Start, Tanks};
 use wetrun_units::{Area, Fraction, Volume};
 use wetrun_year::{
@@ -12,6 +13,8 @@ use wetrun_year::{
 pub struct Days {
     /// The site.
     pub site: Site,
+    /// What the drawing says besides its network.
+    pub facts: Facts,
     /// The days of rain.
     pub rain: Rain,
     /// The order of a day.
@@ -110,6 +113,7 @@ impl Days {
             open: closed.map(|closed| (closed.tank, wetrun_year::run(&whole, &rain, order, false))),
             sizes: sizes(&plan, &rain, order),
             worth: worth(&plan, &rain, order),
+            facts: settled.facts,
             site: settled.site,
             rain,
             order,

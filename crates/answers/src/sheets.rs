@@ -1,6 +1,8 @@
 //! Drawings of a settled site, and the printed set of a solved one.
 
+use crate::doubt::Doubted;
 use crate::outcome::Refusal;
+use crate::render::paper::{doubt_part, storm_part};
 use crate::render::sheet::{bare, input};
 use crate::render::show::Show;
 use crate::render::text::verdict;
@@ -8,8 +10,10 @@ use crate::review::Review;
 use crate::set_up::SetUp;
 use crate::site_levels;
 use crate::solved::{Settled, Solved};
+use crate::storm::Storm;
 use sha2::{Digest, Sha256};
 use wetrun_design::levels::{Drawn, Schedule, schedule};
+use wetrun_doubt::Asked;
 use wetrun_network::DownspoutId;
 use wetrun_sheet::Format;
 use wetrun_units::UnitSystem;
@@ -23,6 +27,10 @@ pub struct Set {
     pub set_up: Option<SetUp>,
     /// Whether every route is drawn, not only the one that decides and those that fail.
     pub all_routes: bool,
+    /// Whether the storm as it passes has a part of its own.
+    pub storm_course: bool,
+    /// How the margins are doubted, where that has a part of its own.
+    pub doubts: Option<Asked>,
 }
 
 /// A printed set.
@@ -64,6 +72,15 @@ impl Set {
         let (hash, set_up) = (short_hash(file), self.set_up.as_ref());
         let mut input = input(solved, review, hash, &drawn, schedule.as_ref(), set_up);
         input.all_routes = self.all_routes;
+        if self.storm_course {
+            input.more.push(storm_part(&Storm::new(solved.site.clone(), None)?, false));
+        }
+        if !wanted() {
+            return Ok(None);
+        }
+        if let Some(asked) = &self.doubts {
+            input.more.push(doubt_part(&Doubted::new(solved.site.clone(), asked)?, false));
+        }
         let bytes = wetrun_sheet::render(&input, self.format).map_err(Refusal::because)?;
         Ok(Some(Printed { bytes, lacking: wetrun_sheet::unprintable(&input) }))
     }
@@ -102,6 +119,6 @@ fn level_schedule(drawn: &Drawn, units: UnitSystem) -> Result<Option<Schedule>, 
 }
 
 /// The first eight digits of the file's SHA-256: enough to tell two revisions apart.
-fn short_hash(bytes: &[u8]) -> String {
+pub(crate) fn short_hash(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().take(4).map(|byte| format!("{byte:02x}")).collect()
 }

@@ -4,7 +4,7 @@ use crate::level_rules::BySite;
 use crate::solved::Settled;
 use std::sync::Arc;
 use wetrun_design::levels::{Drawn, OwnEnds, PointLevels, SetPoint};
-use wetrun_network::{End, LineEnd, PointId};
+use wetrun_network::{DownspoutId, End, LineEnd};
 use wetrun_site::Site;
 use wetrun_site::edit::Edit;
 use wetrun_site::review_keys::Cap;
@@ -33,13 +33,19 @@ impl Level {
 
 /// The site as the search for limits takes it.
 pub(crate) fn drawn(solved: &Settled) -> Drawn {
+    let site = &solved.site;
     Drawn {
-        network: solved.site.network.clone(),
+        network: site.network.clone(),
         scenario: solved.scenario,
-        own_ends: own_ends(&solved.site),
-        points: solved.site.points.iter().map(point_levels).collect(),
+        own_ends: own_ends(site),
+        points: at_points(site),
         judge: Arc::new(BySite { scenario: solved.scenario, facts: solved.facts.clone() }),
     }
+}
+
+/// What stands at each point besides its invert.
+pub(crate) fn at_points(site: &Site) -> Vec<PointLevels> {
+    site.points.iter().map(point_levels).collect()
 }
 
 fn point_levels(notes: &wetrun_site::PointNotes) -> PointLevels {
@@ -93,79 +99,99 @@ pub(crate) fn levels(drawn: &Drawn) -> Vec<Level> {
 
 /// The values of the site file that put a level where it was found.
 pub(crate) fn edits(site: &Site, level: &Level, found: Length) -> Vec<Edit> {
-    let text = |level: Length| value(site.units, level);
+    let edit = |put: Put| Edit { value: value(site.units, put.level), keys: put.keys };
+    puts(site, &level.tag, level.set_point, found).into_iter().map(edit).collect()
+}
+
+/// A value of the site file, and the level that it takes.
+#[derive(Clone, Debug)]
+pub(crate) struct Put {
+    /// The keys that lead to it.
+    pub(crate) keys: Vec<String>,
+    /// Its level.
+    pub(crate) level: Length,
+}
+
+impl Put {
+    pub(crate) fn new(keys: &[&str], level: Length) -> Self {
+        Self { keys: keys.iter().map(|key| (*key).to_owned()).collect(), level }
+    }
+}
+
+/// What a level moves in the file, and whereto: itself, and what stands at the same place.
+pub(crate) fn puts(site: &Site, tag: &str, at: SetPoint, found: Length) -> Vec<Put> {
     let network = &site.network;
-    let tag = level.tag.as_str();
-    let at_point = |_: PointId| {
-        let keys: Vec<&str> = ["points", tag].into_iter().chain(level.key.split('.')).collect();
-        Edit::new(&keys, text(found))
+    let key = at.key(network);
+    let at_point = || {
+        let keys: Vec<&str> = ["points", tag].into_iter().chain(key.split('.')).collect();
+        Put::new(&keys, found)
     };
-    let mut edits = Vec::new();
-    match level.set_point {
+    let mut puts = Vec::new();
+    match at {
         SetPoint::Inlet(id) => {
-            edits.push(Edit::new(&["tanks", tag, "inlet"], text(found)));
-            edits.extend(profile_ends(site, End::Tank(id), &text(found)));
+            puts.push(Put::new(&["tanks", tag, "inlet"], found));
+            puts.extend(profile_ends(site, End::Tank(id), found));
         }
         SetPoint::Overflow(_) => {
-            edits.push(Edit::new(&["tanks", tag, "overflow", "level"], text(found)));
+            puts.push(Put::new(&["tanks", tag, "overflow", "level"], found));
         }
         SetPoint::Opening(id) => {
-            edits.push(Edit::new(&["downspouts", tag, &level.key], text(found)));
-            let this = network.downspout(id);
-            let lip_given = site.downspouts.get(id.index()).is_some_and(|notes| notes.lip_given);
-            if this.leaf_head.is_none() && lip_given {
-                let lip = found + (this.lip - this.outlet);
-                edits.push(Edit::new(&["downspouts", tag, "lip"], text(lip)));
+            puts.push(Put::new(&["downspouts", tag, &key], found));
+            if network.downspout(id).leaf_head.is_none() {
+                puts.extend(lip(site, id, found));
             }
         }
         SetPoint::Foot(id) => {
-            edits.push(Edit::new(&["downspouts", tag, "foot"], text(found)));
-            edits.extend(profile_ends(site, End::Downspout(id), &text(found)));
+            puts.push(Put::new(&["downspouts", tag, "foot"], found));
+            puts.extend(profile_ends(site, End::Downspout(id), found));
         }
         SetPoint::Point(id) => {
-            edits.push(at_point(id));
-            edits.extend(profile_ends(site, End::Point(id), &text(found)));
+            puts.push(at_point());
+            puts.extend(profile_ends(site, End::Point(id), found));
         }
-        SetPoint::Vent(id) | SetPoint::Cap(id) | SetPoint::DrainOutlet(id) => {
-            edits.push(at_point(id));
-        }
+        SetPoint::Vent(_) | SetPoint::Cap(_) | SetPoint::DrainOutlet(_) => puts.push(at_point()),
         SetPoint::End(id, end) => {
-            edits.push(Edit::new(&["lines", tag, &level.key], text(found)));
+            puts.push(Put::new(&["lines", tag, &key], found));
             let stations = network.line(id).profile.len();
             let station = if end == LineEnd::From { 0 } else { stations.saturating_sub(1) };
-            edits.extend(station_edit(site, tag, station, &text(found)));
+            puts.extend(station_put(site, tag, station, found));
         }
-        SetPoint::Station(_, station) => {
-            edits.extend(station_edit(site, tag, station, &text(found)));
-        }
+        SetPoint::Station(_, station) => puts.extend(station_put(site, tag, station, found)),
     }
-    edits
+    puts
+}
+
+/// The lip of a gutter whose outlet is put at `outlet`: it keeps its height above it, where given.
+pub(crate) fn lip(site: &Site, id: DownspoutId, outlet: Length) -> Option<Put> {
+    let this = site.network.downspout(id);
+    let given = site.downspouts.get(id.index()).is_some_and(|notes| notes.lip_given);
+    given.then(|| Put::new(&["downspouts", &this.tag, "lip"], outlet + (this.lip - this.outlet)))
 }
 
 /// The profile's stations that stand where a node was moved.
-fn profile_ends(site: &Site, end: End, text: &str) -> Vec<Edit> {
+fn profile_ends(site: &Site, end: End, level: Length) -> Vec<Put> {
     let own = own_ends(site);
-    let mut edits = Vec::new();
+    let mut puts = Vec::new();
     for (line, own) in site.network.lines().iter().zip(own) {
         let last = line.profile.len().saturating_sub(1);
         for (here, own, station) in [(line.from, own[0], 0), (line.to, own[1], last)] {
             if here == end && !own {
-                edits.extend(station_edit(site, &line.tag, station, text));
+                puts.extend(station_put(site, &line.tag, station, level));
             }
         }
     }
-    edits
+    puts
 }
 
 /// A station's level, where the file gives the profile.
-fn station_edit(site: &Site, line: &str, station: usize, text: &str) -> Option<Edit> {
+fn station_put(site: &Site, line: &str, station: usize, level: Length) -> Option<Put> {
     let station = station.to_string();
     let keys = ["lines", line, "profile", &station, "level"];
-    site.place(&keys).map(|_| Edit::new(&keys, text))
+    site.place(&keys).map(|_| Put::new(&keys, level))
 }
 
 /// A level as a site file writes it, to a hundred-thousandth of a foot or a metre.
-fn value(units: UnitSystem, level: Length) -> String {
+pub(crate) fn value(units: UnitSystem, level: Length) -> String {
     let (number, unit) = number(units, level);
     format!("{number} {unit}")
 }

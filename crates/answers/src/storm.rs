@@ -1,8 +1,11 @@
 //! A storm that passes over a site, beside the steady state at its heaviest rain.
 
+mod meaning;
+
 use crate::outcome::{Refusal, Status};
 use crate::solved::{refuse_open_sizes, scenario};
 use wetrun_checks::Outcome;
+use wetrun_facts::Facts;
 use wetrun_motion::{
     COUNTS, GutterShape, GutterStore, Pace, Passed, Roof, Scene, TankStart, storm as follow,
 };
@@ -11,6 +14,7 @@ use wetrun_rain::Course;
 use wetrun_site::{Gutter, Site, Start, Tanks};
 use wetrun_solver::{Scenario, Steady, TankState};
 use wetrun_units::{Intensity, Length, Time, Volume};
+use wetrun_verdict::Failure;
 
 /// A lag below this lets a column swing as under no real roof.
 const SHORT_LAG: Time = Time::s(10.0);
@@ -21,6 +25,8 @@ const SHORT_LAG: Time = Time::s(10.0);
 pub struct Storm {
     /// The site as read.
     pub site: Site,
+    /// What the drawing says besides its network.
+    pub facts: Facts,
     /// The rains that passed.
     pub course: Course,
     /// What came of them.
@@ -57,18 +63,19 @@ pub struct Told {
 
 impl Storm {
     /// Follows the storm of a site; without a course it is the design intensity for 15 min.
+    /// Its moments are those of every step.
     ///
     /// # Errors
     /// A refusal where pipe sizes are open, a tank's start cannot be placed, or the motion could not
     /// be followed.
-    pub fn new(site: Site, until: Option<Time>, moments: Option<Time>) -> Result<Self, Refusal> {
+    pub fn new(site: Site, until: Option<Time>) -> Result<Self, Refusal> {
         refuse_open_sizes(&site)?;
         let course = course(&site)?;
         let facts = crate::facts::facts(&site)?;
         let scenario = scenario(&site);
         let passed = {
             let scene = scene(&site, &scenario)?;
-            let pace = Pace { until, moments, ..Pace::default() };
+            let pace = Pace { until, moments: Some(Time::ZERO), ..Pace::default() };
             follow(&scene, &course, &pace).map_err(Refusal::because)?
         };
         let heaviest = heaviest(&course);
@@ -83,6 +90,7 @@ impl Storm {
             passed,
             steady,
             freeboard: facts.freeboard,
+            facts,
             findings: Vec::new(),
             scenario,
         };
@@ -208,6 +216,28 @@ impl Storm {
                 found.push(told("storm-gutter-store", Outcome::Caution, &gutter.tag, message));
             }
         }
+        let verdict = wetrun_checks::verdict(network, &self.steady, &self.facts);
+        for failure in verdict.failures() {
+            let (place, takes, at, short) = match *failure {
+                Failure::Gutter { at, short } => ("gutter", "carries", at, short),
+                Failure::Outlet { at, short } => ("gutter outlet", "takes", at, short),
+                _ => continue,
+            };
+            let demand = self.steady.downspouts[at.index()].demand;
+            let message = format!(
+                "its {place} {takes} {} of the {} that the heaviest rain brings once the roofs answer in \
+                 full; what it leaves behind is not followed here",
+                units.show_flow(demand - short),
+                units.show_flow(demand)
+            );
+            found.push(Told {
+                value: Some((demand - short).to_m3_per_s()),
+                limit: Some(demand.to_m3_per_s()),
+                unit: "m3/s",
+                basis: "as `wetrun check` has it".to_owned(),
+                ..told("storm-gutter", Outcome::Caution, &network.downspout(at).tag, message)
+            });
+        }
         // Rain changes at once wherever any falls.
         if self.heaviest() > Intensity::ZERO {
             for roof in self.site.roofs.iter().filter(|roof| roof.lag < SHORT_LAG) {
@@ -218,10 +248,16 @@ impl Storm {
                 found.push(told("storm-lag", Outcome::Caution, &roof.tag, message));
             }
         }
-        found.sort_by_key(|told| match told.outcome {
-            Outcome::Fail => 0,
-            Outcome::Caution => 1,
-            _ => 2,
+        // Water that is lost is worse where it is more, freeboard where it is less.
+        let harm = |told: &Told| match (told.outcome, told.rule) {
+            (Outcome::Fail, "storm-freeboard") => (0, 1, -told.value.unwrap_or_default()),
+            (Outcome::Fail, _) => (0, 0, told.value.unwrap_or_default()),
+            (Outcome::Caution, _) => (1, 0, 0.0),
+            _ => (2, 0, 0.0),
+        };
+        found.sort_by(|a, b| {
+            let ((rank, kind, worse), (other_rank, other_kind, other)) = (harm(a), harm(b));
+            (rank, kind).cmp(&(other_rank, other_kind)).then(other.total_cmp(&worse))
         });
         found
     }

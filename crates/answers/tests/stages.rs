@@ -50,7 +50,13 @@ fn called_off_between_the_stages() {
         assert!(settled(SHED).finish(&until(n)).unwrap().is_none());
     }
     let solved = settled(SHED).finish(&until(3)).unwrap().unwrap();
-    let set = Set { format: Format::Svg, set_up: None, all_routes: false };
+    let set = Set {
+        format: Format::Svg,
+        set_up: None,
+        all_routes: false,
+        storm_course: false,
+        doubts: None,
+    };
     for n in 1..=2 {
         assert!(set.print(&solved, SHED.as_bytes(), &until(n)).unwrap().is_none());
     }

@@ -45,7 +45,8 @@ fn is_same(input: &Path, out: &Path) -> bool {
     input != Path::new("-") && same_file::is_same_file(input, out).unwrap_or(false)
 }
 
-fn replace(out: &Path, content: &[u8]) -> io::Result<()> {
+/// Replaces a file: what stood there stays whole until the new content is on the disk.
+pub(crate) fn replace(out: &Path, content: &[u8]) -> io::Result<()> {
     // Through a link the file that it leads to is replaced, not the link.
     let target = fs::canonicalize(out).unwrap_or_else(|_| out.to_owned());
     let before = fs::metadata(&target).ok();
@@ -71,7 +72,7 @@ fn replace(out: &Path, content: &[u8]) -> io::Result<()> {
 }
 
 /// An empty file in a folder, gone again unless it is kept, with the permissions of any new file.
-fn beside(folder: &Path) -> io::Result<NamedTempFile> {
+pub(crate) fn beside(folder: &Path) -> io::Result<NamedTempFile> {
     let mut builder = Builder::new();
     builder.prefix(".wetrun-");
     #[cfg(unix)]

@@ -2,8 +2,10 @@
 
 mod args;
 mod commands;
+mod desk_files;
 mod files;
 mod outcome;
+mod picture;
 
 use clap::Parser;
 use std::ffi::OsString;

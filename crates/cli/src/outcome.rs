@@ -71,6 +71,15 @@ pub(crate) fn ended(done: Result<Answer, Refusal>) -> crate::Ended {
     }
 }
 
+/// Writes what people need while a command goes on.
+///
+/// # Errors
+/// A refusal where nobody can be told.
+pub(crate) fn say(text: &str) -> Result<(), Refusal> {
+    let refuse = |error| Refusal::because(format_args!("cannot write the result: {error}"));
+    print(text, ColorChoice::Never).map_err(refuse)
+}
+
 fn print(text: &str, color: ColorChoice) -> io::Result<()> {
     let mut stdout = AutoStream::new(io::stdout(), color).lock();
     stdout.write_all(text.as_bytes())?;

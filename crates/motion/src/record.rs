@@ -196,6 +196,11 @@ impl Record {
     /// The whole account at the end.
     pub(crate) fn close(mut self, plant: &Plant, runoff: &Runoff, state: &State) -> Passed {
         let account = runoff.account(state.at_s);
+        // Where nothing ever moved no step has led to the end.
+        if self.passed.moments.last().is_some_and(|last| last.at.to_s() < state.at_s) {
+            self.every_s = self.every_s.map(|_| 0.0);
+            self.moment(plant, state);
+        }
         let now = stored(plant, state);
         let passed = &mut self.passed;
         passed.ended = Time::s(state.at_s);

@@ -495,15 +495,14 @@ fn wyes(plant: &Plant, found: &Found, scale: f64, matrix: &mut Sparse) {
         let flows: [f64; 3] = std::array::from_fn(|leg| found.x[plant.leg(first + leg)]);
         // For each leg what is added there, by the flow of each.
         let by = joint.law.slopes(flows.map(Flow::m3_per_s), Flow::m3_per_s(scale));
-        for leg in 0..3 {
+        for (leg, (&(reach, side), by)) in joint.legs.iter().zip(&by).enumerate() {
             matrix.add(plant.slots.own[plant.leg(first + leg)], 1.0);
-            let (reach, side) = joint.legs[leg];
             let moved = &found.reaches[reach];
             let ends = plant.reaches[reach].ends.map(|end| plant.unknown(end));
             for (row, &unknown) in ends.iter().enumerate() {
                 // What is left at either end's place, by the head that this leg sees.
                 let inward = if row == 0 { -moved.slopes[0][side] } else { moved.slopes[1][side] };
-                for (k, by_flow) in by[leg].iter().enumerate() {
+                for (k, by_flow) in by.iter().enumerate() {
                     let slot = matrix.slot(unknown, plant.leg(first + k));
                     matrix.add(slot, -inward * by_flow);
                 }
@@ -519,7 +518,7 @@ fn wyes(plant: &Plant, found: &Found, scale: f64, matrix: &mut Sparse) {
                         matrix.add(slot, -sign * moved.slopes[row][column]);
                     }
                 }
-                for (k, by_flow) in by[leg].iter().enumerate() {
+                for (k, by_flow) in by.iter().enumerate() {
                     let slot = matrix.slot(this, plant.leg(first + k));
                     matrix.add(slot, -sign * moved.slopes[row][side] * by_flow);
                 }

@@ -1,5 +1,6 @@
 //! What a sheet is made of: the site, its solved state and what was judged, as plain data.
 
+use crate::paper::Part;
 use std::borrow::Cow;
 use wetrun_facts::{Facts, Place, Vent};
 use wetrun_network::{End, Network, PointId};
@@ -58,6 +59,8 @@ pub struct SheetInput<'a> {
     pub owner_notes: Vec<(String, String)>,
     /// Loss coefficients and where each comes from.
     pub coefficients: Vec<Coefficient>,
+    /// Further parts, between the review and the owner's page.
+    pub more: Vec<Part>,
     /// Whether every route gets its section and its table; else those that decide do.
     pub all_routes: bool,
 }

@@ -5,9 +5,11 @@
 
 mod cad;
 pub mod draw;
+pub mod graph;
 mod input;
 mod missing;
 mod out;
+pub mod paper;
 mod plan;
 mod section;
 mod set;
@@ -17,8 +19,11 @@ pub use input::{
     Coefficient, FailureRow, FindingRow, Job, LevelRow, Outcome, OwnerText, Rod, RodRow,
     SheetInput, UpkeepRow,
 };
-pub use missing::unprintable;
+pub use missing::{unprintable, unprintable_paper};
 pub use out::pdf::PdfError;
+use paper::Paper;
+pub use plan::{PlanScale, PlanView};
+pub use section::{Held, Mark, Room, SectionView, Spot};
 use wetrun_network::DownspoutId;
 
 /// The file format of a sheet.
@@ -55,20 +60,39 @@ impl Format {
 /// [`PdfError`] where the PDF writer refuses; the others always succeed.
 pub fn render(input: &SheetInput<'_>, format: Format) -> Result<Vec<u8>, PdfError> {
     match format {
-        Format::Pdf => out::pdf::file(&input.job.site, &pages(input)),
-        Format::Html => {
-            let parts = set::parts(input);
-            let pages = set::page::pages(input, &parts);
-            Ok(out::html::file(input, &parts, &pages).into_bytes())
-        }
+        Format::Pdf | Format::Html => print(&set(input), format),
         Format::Dxf => Ok(out::dxf::file(&cad::model(input))),
         Format::Svg => Ok(out::svg::file(&input.job.site, &drawings(input)).into_bytes()),
     }
 }
 
+/// A paper as the bytes of a file; as [`Format::Svg`] its drawings alone. It has no form for CAD: what
+/// asks for one gets those drawings.
+///
+/// # Errors
+/// [`PdfError`] where the PDF writer refuses; the others always succeed.
+pub fn print(paper: &Paper, format: Format) -> Result<Vec<u8>, PdfError> {
+    match format {
+        Format::Pdf => out::pdf::file(&paper.site, &paper::page::pages(paper)),
+        Format::Html => Ok(out::html::file(paper, &paper::page::pages(paper)).into_bytes()),
+        Format::Svg | Format::Dxf => {
+            Ok(out::svg::file(&paper.site, &paper.drawings()).into_bytes())
+        }
+    }
+}
+
 /// The pages of the printed set, as drawings.
 pub fn pages(input: &SheetInput<'_>) -> Vec<draw::Drawing> {
-    set::page::pages(input, &set::parts(input))
+    paper::page::pages(&set(input))
+}
+
+fn set(input: &SheetInput<'_>) -> Paper {
+    Paper {
+        site: input.job.site.clone(),
+        units: input.units,
+        foot: paper::foot(&input.job.file_hash, input.revision(), input.datum()),
+        parts: set::parts(input),
+    }
 }
 
 /// The drawings alone: the plan, then the long section of each route.
@@ -84,10 +108,34 @@ pub fn section(input: &SheetInput<'_>, downspout: DownspoutId) -> Vec<draw::Draw
     section::of(input, downspout)
 }
 
+/// The same section for a screen: in a room of its own, held still under a hand that moves something,
+/// with the places of its levels. Nothing where the route reaches no tank.
+pub fn section_view(
+    input: &SheetInput<'_>,
+    downspout: DownspoutId,
+    room: Room,
+    held: Option<Held>,
+) -> Option<SectionView> {
+    section::view(input, downspout, room, held)
+}
+
+/// The plan for a screen: each sheet with the places of what it shows.
+pub fn plan_view(input: &SheetInput<'_>) -> Vec<PlanView> {
+    plan::views(input)
+}
+
 /// The plan alone; of the input it reads what [`section`] does, and places in plan.
 pub fn plan(input: &SheetInput<'_>) -> Vec<draw::Drawing> {
     plan::drawings(input)
 }
+
+/// The font of the sheets as files, the book weight and the bold one, for a page that brings it.
+pub fn fonts() -> [&'static [u8]; 2] {
+    [draw::font::Weight::Book, draw::font::Weight::Bold].map(draw::font::file)
+}
+
+/// The family name that drawings ask for.
+pub const FONT_FAMILY: &str = out::svg::FAMILY;
 
 /// A drawing as one SVG element for a page that brings its own fonts.
 pub fn svg_element(drawing: &draw::Drawing) -> String {

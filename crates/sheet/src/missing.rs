@@ -3,14 +3,26 @@
 use crate::draw::clean;
 use crate::draw::font::{Weight, face};
 use crate::input::SheetInput;
+use crate::paper::Paper;
 
 /// The tags, names and other texts of the input that the sheets cannot print in full, each once,
 /// tags first. A text that holds one of those before it is not named again. Where the embedded
 /// font lacks a character, the PDF shows a replacement sign; a browser takes one of its own fonts
 /// if it has the character.
 pub fn unprintable(input: &SheetInput<'_>) -> Vec<String> {
+    lacking(texts(input))
+}
+
+/// The same of a paper that was made of blocks: the lines on its pages.
+pub fn unprintable_paper(paper: &Paper) -> Vec<String> {
+    let pages = crate::paper::page::pages(paper);
+    let lines = pages.iter().flat_map(|page| page.texts()).map(|(_, text)| text.text.as_str());
+    lacking(lines)
+}
+
+fn lacking<'a>(texts: impl Iterator<Item = &'a str>) -> Vec<String> {
     let mut found: Vec<String> = Vec::new();
-    for text in texts(input) {
+    for text in texts {
         let text = clean(text);
         let lacks = |c: char| !face(Weight::Book).has(c) || !face(Weight::Bold).has(c);
         let named = found.iter().any(|known| text.contains(known.as_str()));

@@ -30,6 +30,13 @@ impl Document {
         Some(self.place_of(node.at))
     }
 
+    pub(crate) fn text(&self, keys: &[&str]) -> Option<&str> {
+        match &keys.iter().try_fold(&self.root, |node, key| step(node, key))?.value {
+            Value::Text(text) => Some(text),
+            _ => None,
+        }
+    }
+
     /// The bytes to point at for a key: its value's, or its own where the value is no text.
     pub(crate) fn mark(&self, keys: &[&str]) -> Span {
         let Some((last, parents)) = keys.split_last() else { return Span::NOWHERE };

@@ -3,6 +3,10 @@
 //! Order, comments, blank lines and line ends stay as they are. Every edit is verified: the new
 //! text is read again, and its tree must be the old one with just the values changed.
 
+mod entries;
+
+pub use entries::{Change, change};
+
 use crate::source::Source;
 use crate::tree::{self, Entry, Node, Value};
 use std::ops::Range;
@@ -41,6 +45,12 @@ pub enum EditError {
         /// The keys, joined by points.
         path: String,
     },
+    /// What was to be put there is no YAML in one line.
+    #[error("what is to stand at `{path}` is no value that a site file could hold")]
+    NotYaml {
+        /// The keys, joined by points.
+        path: String,
+    },
     /// Setting the value would change something else too, as where an anchor is shared.
     #[error("`{path}` cannot be set without changing something else in the file")]
     NotAlone {
@@ -67,7 +77,7 @@ pub fn set_values(text: &str, edits: &[Edit]) -> Result<String, EditError> {
         patches.push(patch(&wanted, &source, edit).ok_or_else(no_place)?);
     }
     for edit in edits {
-        change(&mut wanted, &edit.keys, &edit.value);
+        set(&mut wanted, &edit.keys, &edit.value);
     }
     patches.sort_by_key(|patch| (patch.bytes.start, patch.bytes.end));
     let all = || edits.iter().map(Edit::path).collect::<Vec<_>>().join("`, `");
@@ -187,7 +197,7 @@ pub(crate) fn quoted(value: &str, old: Option<char>) -> String {
 }
 
 /// Makes the same change in the tree.
-fn change(node: &mut Node, keys: &[String], value: &str) {
+fn set(node: &mut Node, keys: &[String], value: &str) {
     let text = || Value::Text(value.into());
     let Some((key, rest)) = keys.split_first() else {
         node.value = text();
@@ -196,11 +206,11 @@ fn change(node: &mut Node, keys: &[String], value: &str) {
     match &mut node.value {
         Value::List(items) => {
             if let Some(item) = key.parse().ok().and_then(|index: usize| items.get_mut(index)) {
-                change(item, rest, value);
+                set(item, rest, value);
             }
         }
         Value::Map(entries) => match entries.iter_mut().find(|entry| *entry.key == **key) {
-            Some(entry) => change(&mut entry.node, rest, value),
+            Some(entry) => set(&mut entry.node, rest, value),
             None => entries.push(Entry {
                 key: (&**key).into(),
                 key_at: node.at,

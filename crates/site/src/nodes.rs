@@ -199,7 +199,7 @@ pub(crate) fn tank(
     shared: &Shared<'_>,
 ) -> Option<ReadTank> {
     let tag = cx.tag(entry);
-    if tag == GROUND {
+    if keys::TANK.taken == Some(&*tag) {
         let message = "a tank cannot have the tag `ground`";
         let fault = Diagnostic::new(Code::Value, entry.key_at, message).path(&entry.path);
         cx.report(fault.expected("another tag: an overflow's `to: ground` means the ground"));
@@ -246,7 +246,6 @@ fn start(cx: &mut Context<'_>, field: &Field<'_>, tank: &Tank) -> Option<Start> 
     fine.then_some(Start::Level(level))
 }
 
-const GROUND: &str = "ground";
 /// Entrance loss of an overflow where the file says nothing.
 const OVERFLOW_K: f64 = 0.5;
 
@@ -256,7 +255,7 @@ fn overflow(cx: &mut Context<'_>, field: &Field<'_>, shared: &Shared<'_>) -> Opt
     let pipe = fields.get("pipe").and_then(|field| shared.types.pipe(cx, &field, Use::Outfall));
     let to = fields.get("to").and_then(|field| {
         let name = field.text(cx, "a tank, or ground")?;
-        if name.trim() == GROUND {
+        if name.trim() == keys::GROUND {
             return None;
         }
         shared.tags.refer(cx, &field, "a tank, or `ground`", tags::tank)

@@ -362,6 +362,11 @@ impl Site {
         self.document.place(keys)
     }
 
+    /// The text of a single value as the file has it, without quotes.
+    pub fn written(&self, keys: &[&str]) -> Option<&str> {
+        self.document.text(keys)
+    }
+
     /// A fault that only the caller can find, at a key of the file.
     pub fn fault_at(
         &self,

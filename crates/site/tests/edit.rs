@@ -3,7 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use proptest::prelude::*;
-use wetrun_site::edit::{Edit, EditError, replace_value, set_values};
+use wetrun_site::edit::{self, Change, Edit, EditError, replace_value, set_values};
+use wetrun_site::{Outline, Written};
 
 const TEXT: &str = "# a job\nwetrun: 1\nlines:\n  L1:                # first\n    from: D1\n    \
                     pipe: { type: pvc-sch40, size: any }   # open\n    length: 32 ft  # taped\n  \
@@ -115,4 +116,123 @@ proptest! {
             }
         }
     }
+}
+
+fn done(text: &str, change: Change) -> String {
+    edit::change(text, &[change]).unwrap()
+}
+
+const ENTRIES: &str = "\
+# a job
+points:
+  W1: { level: 1 m, fitting: wye } # first
+  W2:
+    level: 2 m
+    screen: { open: 60 % }   # mesh
+    # the last word
+  W3: { level: 3 m }
+lines:
+  L1:
+    profile: # along
+      - { at: 0, level: 1 }  # start
+      - { at: 4, level: 1 }
+      - at: 9
+        level: 2
+    sizes: [3 in, 4 in]
+tanks:
+";
+
+#[test]
+fn an_entry_goes_with_its_comment_and_nothing_else() {
+    for (keys, gone) in [
+        (&["points", "W1"][..], "  W1: { level: 1 m, fitting: wye } # first\n"),
+        (&["points", "W1", "fitting"], ", fitting: wye"),
+        (&["points", "W1", "level"], "level: 1 m, "),
+        (&["points", "W2", "level"], "    level: 2 m\n"),
+        // A mapping that would hold nothing goes as a whole.
+        (&["points", "W2", "screen", "open"], "    screen: { open: 60 % }   # mesh\n"),
+        (&["points", "W3"], "  W3: { level: 3 m }\n"),
+        (&["lines", "L1", "profile", "0"], "      - { at: 0, level: 1 }  # start\n"),
+        (&["lines", "L1", "profile", "2"], "      - at: 9\n        level: 2\n"),
+        (&["lines", "L1", "sizes", "1"], ", 4 in"),
+        (&["tanks"], "tanks:\n"),
+    ] {
+        assert!(ENTRIES.contains(gone));
+        assert_eq!(done(ENTRIES, Change::gone(keys)), ENTRIES.replacen(gone, "", 1), "{keys:?}");
+    }
+    assert!(edit::change(ENTRIES, &[Change::gone(&["points", "W9"])]).is_err());
+    // The last line of a file without an end.
+    assert_eq!(done("a: 1\nb: 2", Change::gone(&["b"])), "a: 1\n");
+    assert_eq!(done("a: { b: 1 }\n", Change::gone(&["a", "b"])), "a: { }\n");
+}
+
+#[test]
+fn a_value_comes_with_all_that_is_missing_on_the_way() {
+    for (keys, yaml, at, new) in [
+        (
+            &["points", "W1", "screen", "open"][..],
+            "60 %",
+            "fitting: wye",
+            ", screen: { open: 60 % }",
+        ),
+        (&["points", "W2", "at"], "[1 m, 2 m]", "# mesh\n", "    at: [1 m, 2 m]\n"),
+        (&["points", "W4"], "{ level: 4 m }", "  W3: { level: 3 m }\n", "  W4: { level: 4 m }\n"),
+        (&["tanks", "T1"], "{ inlet: 2 m }", "tanks:", "\n  T1: { inlet: 2 m }"),
+        (&["roofs", "north"], "{ area: 4 m2 }", "tanks:", "\nroofs:\n  north: { area: 4 m2 }"),
+        (&["storm", "basis"], "none", "tanks:", "\nstorm:\n  basis: none"),
+    ] {
+        let expected = ENTRIES.replacen(at, &format!("{at}{new}"), 1);
+        assert_eq!(done(ENTRIES, Change::yaml(keys, yaml)), expected, "{keys:?}");
+    }
+    let replaced = done(ENTRIES, Change::yaml(&["points", "W2", "screen"], "{ open: 0.5 }"));
+    assert_eq!(replaced, ENTRIES.replace("{ open: 60 % }", "{ open: 0.5 }"));
+    let text = done(ENTRIES, Change::text(&["points", "W2", "frost"], "no: it is dry"));
+    assert!(text.contains("    frost: 'no: it is dry'\n"));
+    assert_eq!(done("a: {}\n", Change::yaml(&["a", "b"], "1")), "a: { b: 1 }\n");
+    for wrong in ["{ a: ", "a, b: 1", "x\ny", "[1", "}"] {
+        let refused = edit::change(ENTRIES, &[Change::yaml(&["points", "W1", "k"], wrong)]);
+        assert!(matches!(refused, Err(EditError::NotYaml { .. })), "{wrong}");
+    }
+}
+
+#[test]
+fn an_item_comes_where_it_belongs() {
+    let at = |index: &str| {
+        done(ENTRIES, Change::item(&["lines", "L1", "profile", index], "{ at: 2, level: 1 }"))
+    };
+    let line = "      - { at: 2, level: 1 }\n";
+    let before = |what: &str| ENTRIES.replacen(what, &format!("{line}{what}"), 1);
+    assert_eq!(at("1"), before("      - { at: 4, level: 1 }\n"));
+    assert_eq!(at("2"), before("      - at: 9\n"));
+    assert_eq!(at("3"), before("    sizes: [3 in, 4 in]\n"));
+    let sizes = |index: &str| done(ENTRIES, Change::item(&["lines", "L1", "sizes", index], "6 in"));
+    assert_eq!(sizes("0"), ENTRIES.replace("[3 in, 4 in]", "[6 in, 3 in, 4 in]"));
+    assert_eq!(sizes("2"), ENTRIES.replace("[3 in, 4 in]", "[3 in, 4 in, 6 in]"));
+}
+
+#[test]
+fn windows_line_ends_stay_with_entries_too() {
+    let text = ENTRIES.replace('\n', "\r\n");
+    for change in [
+        Change::gone(&["points", "W1"]),
+        Change::yaml(&["points", "W4"], "{ level: 4 m }"),
+        Change::item(&["lines", "L1", "profile", "1"], "{ at: 2, level: 1 }"),
+        Change::item(&["lines", "L1", "profile", "3"], "{ at: 2, level: 1 }"),
+    ] {
+        let expected = done(ENTRIES, change.clone()).replace('\n', "\r\n");
+        assert_eq!(done(&text, change), expected);
+    }
+}
+
+#[test]
+fn the_outline_has_what_stands_there() {
+    let outline = Outline::read(ENTRIES).unwrap();
+    assert_eq!(outline.names(&["points"]), ["W1", "W2", "W3"]);
+    assert_eq!(outline.count(&["lines", "L1", "profile"]), 3);
+    assert_eq!(outline.written(&["points", "W2", "level"]), Some(Written::Text("2 m")));
+    assert_eq!(outline.written(&["points", "W2", "screen"]), Some(Written::Part("{ open: 60 % }")));
+    assert_eq!(outline.written(&["tanks"]), Some(Written::Nothing));
+    assert_eq!(outline.written(&["roofs"]), None);
+    assert_eq!(outline.line(&["points", "W2", "level"]), Some(5));
+    assert!(Outline::read("a: {").is_none());
 }

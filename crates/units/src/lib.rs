@@ -16,9 +16,11 @@ mod error;
 mod kind;
 mod nearest;
 mod parse;
+mod pattern;
 mod placeholder;
 mod print;
 mod quantity;
+mod respell;
 mod scan;
 mod system;
 mod table;
@@ -26,10 +28,12 @@ mod table;
 pub use error::{Fault, ValueError};
 pub use kind::Kind;
 pub use nearest::nearest;
+pub use pattern::{pattern, pattern_behind, placeholder_pattern, zero_pattern};
 pub use placeholder::holds_a_place;
 pub use print::{Rounded, Shown, decimal, feet_inches, whole_steps_down, whole_steps_up};
 pub use quantity::{
     Area, Flow, Fraction, Intensity, Length, Pressure, Slope, Speed, Temperature, Time, Volume,
     Warmth, Weight,
 };
+pub use respell::HandSteps;
 pub use system::UnitSystem;

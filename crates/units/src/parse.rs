@@ -149,7 +149,7 @@ fn ratio(cursor: &mut Cursor<'_>, rise: f64) -> Result<f64, Fault> {
 }
 
 /// The unit that stands here, which must measure `kind`.
-fn unit_here(cursor: &mut Cursor<'_>, kind: Kind) -> Result<&'static Unit, Fault> {
+pub(crate) fn unit_here(cursor: &mut Cursor<'_>, kind: Kind) -> Result<&'static Unit, Fault> {
     let rest = cursor.rest();
     let known = UNITS
         .iter()

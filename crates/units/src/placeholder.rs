@@ -29,6 +29,11 @@ const PLACEHOLDERS: [&str; 22] = [
 /// First words that hold a place whatever follows them: `TBD by the owner`.
 const FIRST: [&str; 8] = ["tbd", "tbc", "tba", "todo", "to be ", "to follow", "unknown", "pending"];
 
+/// All of these words.
+pub(crate) fn words() -> Vec<&'static str> {
+    PLACEHOLDERS.iter().chain(&FIRST).copied().collect()
+}
+
 /// Whether a text only holds the place of one that is still to come: `TBD`, `?`, `to follow`, `-`.
 ///
 /// ```

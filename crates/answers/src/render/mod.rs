@@ -4,6 +4,7 @@ pub(crate) mod clock;
 pub mod csv;
 pub(crate) mod doubt;
 pub mod json;
+pub mod paper;
 pub(crate) mod rain;
 pub(crate) mod sheet;
 pub(crate) mod show;

@@ -73,7 +73,27 @@ impl Cells {
     }
 }
 
+/// A table as a page shows it: in the units of the site.
+#[derive(Clone, Debug)]
+#[non_exhaustive]
+pub struct Rows {
+    /// What it is of.
+    pub title: String,
+    /// Names of the columns with their units; a unit may be empty.
+    pub heads: Vec<(String, String)>,
+    /// Tag, cells in the order of the columns, and whether something fails there.
+    pub rows: Vec<(String, Vec<String>, bool)>,
+}
+
 impl Table {
+    /// The same for a page; `tags` name the rows.
+    pub(crate) fn rows<'t>(self, tags: impl Iterator<Item = &'t str>) -> Rows {
+        let unit = |head: &Head| head.units.first().cloned().unwrap_or_default();
+        let heads = self.heads.iter().map(|head| (head.name.clone(), unit(head))).collect();
+        let row = |(tag, row): (&str, Row)| (tag.to_owned(), row.cells, row.style != Style::new());
+        Rows { title: self.title, heads, rows: tags.zip(self.rows).map(row).collect() }
+    }
+
     /// A table under a title.
     pub(crate) fn new(title: &str, show: Show) -> Self {
         Self { title: title.to_owned(), heads: Vec::new(), rows: Vec::new(), show }

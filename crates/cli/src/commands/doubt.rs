@@ -2,10 +2,13 @@
 
 use crate::args::{Format, row};
 use crate::commands::site_file::{Overrides, SiteFile};
+use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
+use crate::picture;
 use clap::{Args, ValueEnum};
 use std::num::NonZeroUsize;
-use wetrun_answers::{Asked, DoubtRow, Doubted, csv, json, text};
+use std::path::PathBuf;
+use wetrun_answers::{Asked, DoubtRow, Doubted, csv, json, paper, text};
 
 /// Say how sure the margins are: how likely the gutters back up given how well each number is known,
 /// which number decides it, the smallest bad luck that makes them, and what one plain fault does.
@@ -27,8 +30,15 @@ pub(crate) struct Doubt {
 
     /// Print what is taken to be off, as a section to paste into the site file and better; nothing is
     /// sampled.
-    #[arg(long, conflicts_with_all = ["format", "by"])]
+    #[arg(long, conflicts_with_all = ["format", "by", "output"])]
     inputs: bool,
+
+    /// Draw it as well: a picture as OUT, ending in .svg, .html or .pdf.
+    #[arg(short, long, value_name = "OUT")]
+    output: Option<PathBuf>,
+
+    #[command(flatten)]
+    force: Force,
 
     /// How to write the result.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
@@ -68,7 +78,9 @@ fn samples(text: &str) -> Result<usize, String> {
 impl Doubt {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let row = row(self.by, self.format, Row::Downspout)?;
-        let mut site = self.site.read()?;
+        let format = self.output.as_deref().map(picture::format).transpose()?;
+        let bytes = self.site.bytes()?;
+        let mut site = self.site.read_from(&bytes)?;
         self.overrides.apply(&mut site)?;
         if self.inputs {
             return Ok(Answer::pass(text::doubt::yaml(&site)));
@@ -81,6 +93,11 @@ impl Doubt {
             Format::Json => json::doubt::doubt(&doubted)?,
             Format::Csv => csv::doubt::doubt(&doubted, row.into())?,
         };
-        Ok(Answer::new(stdout, doubted.settled.status()))
+        let mut warning = String::new();
+        if let Some((out, format)) = self.output.as_ref().zip(format) {
+            let printed = paper::doubt(&doubted, &bytes, format)?;
+            warning = picture::write(out, &printed, self.force, &[&self.site.path])?;
+        }
+        Ok(Answer { warning, ..Answer::new(stdout, doubted.settled.status()) })
     }
 }

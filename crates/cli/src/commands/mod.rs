@@ -2,11 +2,14 @@
 
 mod check;
 mod compare;
+mod desk;
 mod doubt;
 mod explain;
 mod levels;
 mod list;
+mod rain;
 mod review;
+mod schema;
 mod sheet;
 mod site_file;
 mod size;
@@ -29,7 +32,10 @@ pub(crate) enum Command {
     Levels(levels::Levels),
     Storm(storm::StormArgs),
     Year(year::YearArgs),
+    Desk(desk::DeskArgs),
     Doubt(doubt::Doubt),
+    Rain(rain::Rain),
+    Schema(schema::Schema),
 }
 
 /// Runs a command.
@@ -40,10 +46,16 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Sheet(sheet) => Some(sheet.site.name()),
         Command::Size(size) => Some(size.site.name()),
         Command::Levels(levels) => Some(levels.site.name()),
+        Command::Desk(desk) => Some(desk.site.name()),
         Command::Doubt(doubt) => Some(doubt.site.name()),
         Command::Storm(storm) => Some(storm.site.name()),
         // Two files, each named where it is read, or none.
-        Command::Compare(_) | Command::Explain(_) | Command::List(_) | Command::Year(_) => None,
+        Command::Compare(_)
+        | Command::Explain(_)
+        | Command::List(_)
+        | Command::Year(_)
+        | Command::Rain(_)
+        | Command::Schema(_) => None,
     };
     let done = match command {
         Command::Check(check) => check.run(),
@@ -56,7 +68,10 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Levels(levels) => levels.run(),
         Command::Storm(storm) => storm.run(),
         Command::Year(year) => year.run(),
+        Command::Desk(desk) => desk.run(),
         Command::Doubt(doubt) => doubt.run(),
+        Command::Rain(rain) => rain.run(),
+        Command::Schema(schema) => schema.run(),
     };
     done.map_err(|refusal| match &file {
         Some(file) => refusal.about(file),

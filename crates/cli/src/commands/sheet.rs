@@ -4,9 +4,11 @@ use crate::args::Rod;
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
+use crate::picture;
 use clap::Args;
+use std::num::NonZeroUsize;
 use std::path::PathBuf;
-use wetrun_answers::{Format, Set, SetUp, Solved};
+use wetrun_answers::{Asked, Format, Set, SetUp, Solved};
 
 /// Draw the long sections and the plan, and print the set that people sign.
 ///
@@ -39,6 +41,14 @@ pub(crate) struct Sheet {
     #[arg(long)]
     all_routes: bool,
 
+    /// Add the storm as it passes.
+    #[arg(long)]
+    storm_course: bool,
+
+    /// Add how sure the margins are, from 4096 storms of the numbers as `doubts:` has them.
+    #[arg(long)]
+    doubts: bool,
+
     #[command(flatten)]
     force: Force,
 }
@@ -60,27 +70,17 @@ impl Sheet {
             Some(text) => Some(SetUp::new(&solved.site, text, self.rod.map(Into::into))?),
             None => None,
         };
-        let set = Set { format, set_up, all_routes: self.all_routes };
+        let doubts = self.doubts.then(|| {
+            let threads = std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
+            Asked { samples: 4096, seed: 1, threads }
+        });
+        let (all_routes, storm_course) = (self.all_routes, self.storm_course);
+        let set = Set { format, set_up, all_routes, storm_course, doubts };
         // Nobody calls off what was asked on a command line.
         let Some(printed) = set.print(&solved, &bytes, &|| true)? else {
             return Ok(Answer::pass(String::new()));
         };
         self.force.write(&self.output, &printed.bytes, &[&self.site.path])?;
-        Ok(Answer { warning: lacking(&printed.lacking), ..Answer::pass(String::new()) })
+        Ok(Answer { warning: picture::lacking(&printed.lacking), ..Answer::pass(String::new()) })
     }
-}
-
-/// Names the texts that the embedded font cannot show in full.
-fn lacking(texts: &[String]) -> String {
-    const MOST: usize = 6;
-    if texts.is_empty() {
-        return String::new();
-    }
-    let named: Vec<String> = texts.iter().take(MOST).map(|text| format!("`{text}`")).collect();
-    let more = texts.len() - named.len();
-    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-    format!(
-        "warning: the font of the sheets lacks characters of {}{more}; a \u{FFFD} stands in their place\n",
-        named.join(", ")
-    )
 }

@@ -2,9 +2,12 @@
 
 use crate::args::{Format, row};
 use crate::commands::site_file::{Overrides, SiteFile};
+use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
+use crate::picture;
 use clap::{Args, ValueEnum};
-use wetrun_answers::{Storm, StormRow, csv, json, text};
+use std::path::{Path, PathBuf};
+use wetrun_answers::{Storm, StormRow, csv, json, paper, text};
 
 /// Follow the storm as it passes: how high the water comes and when, what spills, how the tanks
 /// fill, where the rain goes, and how that differs from the steady check.
@@ -20,6 +23,17 @@ pub(crate) struct StormArgs {
     /// more, a day after the rain at the latest.
     #[arg(long, value_name = "TIME")]
     until: Option<String>,
+
+    /// Draw it as well: a picture as OUT, ending in .svg, .html or .pdf.
+    #[arg(short, long, value_name = "OUT")]
+    output: Option<PathBuf>,
+
+    /// Write the courses as a table as well: rain, levels, flows and contents at every step.
+    #[arg(long, value_name = "FILE.csv")]
+    series: Option<PathBuf>,
+
+    #[command(flatten)]
+    force: Force,
 
     /// How to write the result.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
@@ -60,18 +74,29 @@ impl From<Row> for StormRow {
 impl StormArgs {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let row = row(self.by, self.format, Row::Downspout)?;
-        let mut site = self.site.read()?;
+        let format = self.output.as_deref().map(picture::format).transpose()?;
+        let bytes = self.site.bytes()?;
+        let mut site = self.site.read_from(&bytes)?;
         self.overrides.apply(&mut site)?;
         let until = match &self.until {
             Some(text) => Some(wetrun_answers::length_of_time("--until", text, &site)?),
             None => None,
         };
-        let storm = Storm::new(site, until, None)?;
+        let storm = Storm::new(site, until)?;
         let stdout = match self.format {
             Format::Text => text::storm::storm(&storm, self.both_units),
             Format::Json => json::storm::storm(&storm)?,
             Format::Csv => csv::storm::storm(&storm, row.into())?,
         };
-        Ok(Answer::new(stdout, storm.status()))
+        let inputs: [&Path; 1] = [&self.site.path];
+        if let Some(out) = &self.series {
+            self.force.write(out, csv::storm::series(&storm)?.as_bytes(), &inputs)?;
+        }
+        let mut warning = String::new();
+        if let Some((out, format)) = self.output.as_ref().zip(format) {
+            let printed = paper::storm(&storm, &bytes, format)?;
+            warning = picture::write(out, &printed, self.force, &inputs)?;
+        }
+        Ok(Answer { warning, ..Answer::new(stdout, storm.status()) })
     }
 }

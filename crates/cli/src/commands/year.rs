@@ -2,10 +2,12 @@
 
 use crate::args::{Format, row};
 use crate::commands::site_file::SiteFile;
+use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
+use crate::picture;
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
-use wetrun_answers::{Closed, DayOrder as Order, Days, RainUnit, Status, YearRow, csv, json, text};
+use wetrun_answers::{Closed, DayOrder as Order, Days, RainUnit, YearRow, csv, json, paper, text};
 
 /// Run days of measured rain through roofs, tanks and uses: how much is caught, how much runs
 /// over, how often a use goes short, and what another size of tank would change.
@@ -38,6 +40,13 @@ pub(crate) struct YearArgs {
     /// The last day it is shut.
     #[arg(long, value_name = "DATE", requires = "without")]
     to: Option<String>,
+
+    /// Draw it as well: a picture as OUT, ending in .svg, .html or .pdf.
+    #[arg(short, long, value_name = "OUT")]
+    output: Option<PathBuf>,
+
+    #[command(flatten)]
+    force: Force,
 
     /// How to write the result.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
@@ -85,7 +94,9 @@ enum DayOrder {
 impl YearArgs {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let row = row(self.by, self.format, Row::Month)?;
-        let (site, of) = (self.site.read()?, self.site.name());
+        let format = self.output.as_deref().map(picture::format).transpose()?;
+        let site_bytes = self.site.bytes()?;
+        let (site, of) = (self.site.read_from(&site_bytes)?, self.site.name());
         let file = SiteFile { path: self.rain };
         let bytes = file.bytes()?;
         let name = file.name();
@@ -112,6 +123,11 @@ impl YearArgs {
             Format::Json => json::year::year(&days)?,
             Format::Csv => csv::year(&days, row.into())?,
         };
-        Ok(Answer::new(stdout, Status::Pass))
+        let mut warning = String::new();
+        if let Some((out, format)) = self.output.as_ref().zip(format) {
+            let printed = paper::year(&days, &site_bytes, format)?;
+            warning = picture::write(out, &printed, self.force, &[&self.site.path, &file.path])?;
+        }
+        Ok(Answer { warning, ..Answer::pass(stdout) })
     }
 }

@@ -19,4 +19,4 @@ pub use drawn::{Drawn, State};
 pub use judgement::{Broken, Judgement, turned};
 pub use rod::{Close, Instrument, LevelRun, RunError};
 pub use schedule::{By, Effect, Limits, Schedule, Stop, schedule};
-pub use set_point::{OwnEnds, PointLevels, SetPoint};
+pub use set_point::{OwnEnds, PointLevels, SetPoint, set_points};

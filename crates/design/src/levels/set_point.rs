@@ -46,11 +46,7 @@ pub type OwnEnds = Vec<[bool; 2]>;
 
 /// Every level that somebody sets: tanks, downspouts, points, lines, then what stands at points,
 /// each in file order.
-pub(crate) fn set_points(
-    network: &Network,
-    own_ends: &OwnEnds,
-    points: &[PointLevels],
-) -> Vec<SetPoint> {
+pub fn set_points(network: &Network, own_ends: &OwnEnds, points: &[PointLevels]) -> Vec<SetPoint> {
     let mut all = Vec::new();
     for (index, tank) in network.tanks().iter().enumerate() {
         let id = TankId::new(index);
@@ -113,7 +109,7 @@ impl SetPoint {
     }
 
     /// The level as it is drawn.
-    pub(crate) fn level(self, network: &Network, points: &[PointLevels]) -> Length {
+    pub fn level(self, network: &Network, points: &[PointLevels]) -> Length {
         let at = |id: PointId| points.get(id.index()).copied().unwrap_or_default();
         match self {
             Self::Inlet(id) => network.tank(id).inlet,
@@ -145,6 +141,12 @@ impl SetPoint {
             Self::Foot(id) => (f64::NEG_INFINITY, network.downspout(id).opening().to_m()),
             _ => (f64::NEG_INFINITY, f64::INFINITY),
         }
+    }
+
+    /// The same levels: nothing where it may go as far as one likes.
+    pub fn bounds(self, network: &Network) -> [Option<Length>; 2] {
+        let (low_m, high_m) = self.valid(network);
+        [low_m, high_m].map(|m| m.is_finite().then_some(Length::m(m)))
     }
 
     /// Puts it at `level`, with all that moves with it.

@@ -3,8 +3,7 @@
 
 use super::svg::{self, escape};
 use crate::draw::Drawing;
-use crate::input::SheetInput;
-use crate::set::{Block, Column, Part, RowKind, Table};
+use crate::paper::{Block, Column, Paper, Part, RowKind, Table};
 use std::fmt::Write;
 use wetrun_units::UnitSystem;
 
@@ -76,13 +75,15 @@ main{display:none}
 ";
 
 /// The page: the parts for the screen, the pages of the printed set for paper.
-pub(crate) fn file(input: &SheetInput<'_>, parts: &[Part], pages: &[Drawing]) -> String {
-    let site = escape(&input.job.site);
+pub(crate) fn file(paper: &Paper, pages: &[Drawing]) -> String {
+    let site = escape(&paper.site);
+    let foot = escape(&paper.foot.join(" · "));
+    let parts = &paper.parts;
     let mut html = format!(
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta http-equiv=\"Content-Security-Policy\" content=\"{POLICY}\">\n<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>{site}</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>{}{STYLE}{}</style>\n</head>\n<body>\n<main>\n<h1>{site}</h1>\n<p class=\"where\">{}</p>\n",
         svg::font_faces(),
-        paper_style(input.units),
-        footer(input)
+        paper_style(paper.units),
+        foot
     );
     for (index, part) in parts.iter().enumerate() {
         let _ = writeln!(html, "<section id=\"part-{index}\">");
@@ -94,7 +95,7 @@ pub(crate) fn file(input: &SheetInput<'_>, parts: &[Part], pages: &[Drawing]) ->
         }
         html.push_str("</section>\n");
     }
-    let _ = write!(html, "<footer>{}</footer>\n</main>\n", footer(input));
+    let _ = write!(html, "<footer>{foot}</footer>\n</main>\n");
     html.push_str("<div class=\"paper\" aria-hidden=\"true\">\n");
     for page in pages {
         let class = if page.width_pt > page.height_pt { "wide" } else { "tall" };
@@ -118,15 +119,6 @@ fn paper_style(units: UnitSystem) -> String {
         )
     };
     sheet("tall", "portrait", width, height) + &sheet("wide", "landscape", height, width)
-}
-
-fn footer(input: &SheetInput<'_>) -> String {
-    let mut words = vec![format!("site file {}", crate::set::or_dash(&input.job.file_hash))];
-    if !input.revision().trim().is_empty() {
-        words.push(format!("revision {}", input.revision()));
-    }
-    words.push(format!("datum: {}", crate::set::or_dash(input.datum())));
-    escape(&words.join(" · "))
 }
 
 fn write_block(html: &mut String, block: &Block, parts: &[Part]) {

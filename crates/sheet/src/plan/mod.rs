@@ -20,6 +20,9 @@ const HEAD_PT: f64 = 34.0;
 const LEFT_PT: f64 = 92.0;
 const RIGHT_PT: f64 = 84.0;
 
+/// Rows are no further apart than labels want.
+const ROW_PT: f64 = 96.0;
+
 /// What the plan is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Detail {
@@ -39,20 +42,66 @@ const ROWS: f64 = 13.0;
 /// is large.
 pub(crate) fn drawings(input: &SheetInput<'_>) -> Vec<Drawing> {
     let layout = layout::of(input);
-    let all = Window::of(&layout);
-    let size_pt = (WIDTH_PT, HEIGHT_PT);
+    let sheet = |(window, detail, note): (Window, Detail, String)| {
+        draw(input, &layout, window, detail, (WIDTH_PT, HEIGHT_PT), &note)
+    };
+    sheets(&layout).into_iter().map(sheet).collect()
+}
+
+/// The windows of the sheets that show a layout, with how much each shows and its words.
+fn sheets(layout: &Layout) -> Vec<(Window, Detail, String)> {
+    let all = Window::of(layout);
     if layout.surveyed || (all.w < COLUMNS && all.h < ROWS) {
-        return vec![draw(input, &layout, all, Detail::Full, size_pt, "")];
+        return vec![(all, Detail::Full, String::new())];
     }
-    let tiles = tiles(&layout, all);
+    let tiles = tiles(layout, all);
     let count = tiles.len();
-    let note = format!(", overview; {count} parts follow");
-    let mut drawings = vec![draw(input, &layout, all, Detail::Overview, size_pt, &note)];
+    let mut sheets = vec![(all, Detail::Overview, format!(", overview; {count} parts follow"))];
     for (index, tile) in tiles.into_iter().enumerate() {
-        let note = format!(", part {} of {count}", index + 1);
-        drawings.push(draw(input, &layout, tile, Detail::Full, size_pt, &note));
+        sheets.push((tile, Detail::Full, format!(", part {} of {count}", index + 1)));
     }
-    drawings
+    sheets
+}
+
+/// A sheet of the plan with the places of what it shows, in points on it.
+#[derive(Clone, Debug)]
+pub struct PlanView {
+    /// The sheet.
+    pub drawing: Drawing,
+    /// Downspouts, points and tanks.
+    pub places: Vec<(End, Pt)>,
+    /// Lines, each with its way.
+    pub ways: Vec<(LineId, Vec<Pt>)>,
+    /// Its scale, where it is drawn from the coordinates of the site file.
+    pub scale: Option<PlanScale>,
+}
+
+/// The scale of a surveyed plan: east is to the right, north up the page.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlanScale {
+    /// Points for a metre on site.
+    pub pt_per_m: f64,
+}
+
+/// The sheets of the plan with their places.
+pub(crate) fn views(input: &SheetInput<'_>) -> Vec<PlanView> {
+    let layout = layout::of(input);
+    let view = |(window, detail, note): (Window, Detail, String)| {
+        // No higher than its rows want where it is laid out by the program.
+        let rows_pt = HEAD_PT + 44.0 + 40.0 + window.h.max(0.5) * ROW_PT;
+        let height_pt = if layout.surveyed { HEIGHT_PT } else { rows_pt.min(HEIGHT_PT) };
+        let size_pt = (WIDTH_PT, height_pt);
+        let page = fit(input, &layout, window, detail, size_pt);
+        let ends = page.downspouts().map(End::Downspout).chain(page.points().map(End::Point));
+        let ends = ends.chain(page.tanks().map(End::Tank));
+        PlanView {
+            drawing: draw(input, &layout, window, detail, size_pt, &note),
+            places: ends.map(|end| (end, page.at(end))).collect(),
+            ways: page.lines().map(|id| (id, clip(&page.way(id), page.frame))).collect(),
+            scale: layout.surveyed.then_some(PlanScale { pt_per_m: page.scale.0 }),
+        }
+    };
+    sheets(&layout).into_iter().map(view).collect()
 }
 
 /// The plan as a small map for the owner.
@@ -261,7 +310,7 @@ fn fit<'a>(
         Pt(one, one)
     } else {
         // Columns and rows no wider apart than labels want.
-        Pt((room_x / window.w.max(1.0)).min(190.0), (room_y / window.h.max(1.0)).min(96.0))
+        Pt((room_x / window.w.max(1.0)).min(190.0), (room_y / window.h.max(1.0)).min(ROW_PT))
     };
     let corner = Pt(
         LEFT_PT + (room_x - window.w * scale.0).max(0.0) / 2.0,

@@ -27,7 +27,9 @@ const GROUND: Stroke = Stroke::solid(Ink::Earth, 1.1);
 const STEEP: f64 = 2.0;
 
 pub(super) fn draw(drawing: &mut Drawing, frame: &Frame<'_>) {
-    key(drawing, frame);
+    if frame.room.labels {
+        key(drawing, frame);
+    }
     level_rule(drawing, frame);
     ground(drawing, frame);
     for run in &frame.profile.runs {
@@ -201,7 +203,7 @@ fn marks(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) -> Vec<Str
     let plot = Rect {
         x: frame.left_pt - 4.0,
         y: HEAD_PT,
-        w: drawing.width_pt - frame.left_pt - ends::RIGHT_PT + 8.0,
+        w: drawing.width_pt - frame.left_pt - frame.room.right_pt() + 8.0,
         h: frame.bottom_pt - HEAD_PT,
     };
     for run in &frame.profile.runs {

@@ -10,17 +10,11 @@ use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text, fitted, t
 use crate::values::{class, outcome, over_rim, watertight_to};
 use wetrun_network::{End, Network};
 
-/// Room left of the route: level rule, labels, the downspout.
-pub(super) const LEFT_PT: f64 = 172.0;
-/// Room right of the route: the tank and its labels.
-pub(super) const RIGHT_PT: f64 = 198.0;
-
 const SIZE_PT: f64 = 7.2;
 const LABEL_GAP_PT: f64 = 9.0;
 const LABELS_LEFT_PT: f64 = 28.0;
 const LABELS_RIGHT_PT: f64 = 118.0;
-const TANK_WIDTH_PT: f64 = 58.0;
-const STUB_PT: f64 = 14.0;
+pub(super) const STUB_PT: f64 = 14.0;
 
 const WALL: Stroke = Stroke::solid(Ink::Black, 0.8);
 const THIN: Stroke = Stroke::solid(Ink::Grey, 0.35);
@@ -91,7 +85,9 @@ pub(super) fn downspout(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Ta
         drawing.line(Layer::Water, dashes, &[Pt(x - half - 8.0, y), Pt(x + half, y)]);
     }
     headroom(drawing, frame, x - half - 7.0, ink, taken);
-    stack(drawing, frame, labels, Side::Left(x - half));
+    if frame.room.labels {
+        stack(drawing, frame, labels, Side::Left(x - half));
+    }
     // A short tag stands over the gutter; a long one keeps clear of the words to its right.
     let tag = fitted(&d.tag, 8.0, Weight::Bold, 64.0);
     let y = top.min(frame.y(d.lip.to_m())) - 4.0;
@@ -192,8 +188,9 @@ pub(super) fn tank(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) 
     let rim_m = tank.rim.map_or(highest, |r| r.to_m());
     let (rim, bottom) = (frame.y(rim_m), tank.floor.map_or(frame.bottom_pt, |f| frame.y(f.to_m())));
     let x = frame.x(end.x_m);
-    let (left, right) = (x + STUB_PT, x + STUB_PT + TANK_WIDTH_PT);
-    let inside = |y: f64| Rect { x: left, y, w: TANK_WIDTH_PT, h: bottom - y };
+    let width = frame.room.tank_pt();
+    let (left, right) = (x + STUB_PT, x + STUB_PT + width);
+    let inside = |y: f64| Rect { x: left, y, w: width, h: bottom - y };
     taken.keep(Rect { x: left - 10.0, ..inside(rim - 12.0) });
     drawing.rect(Layer::Pipe, Some(Ink::White), None, inside(rim));
     if let Some(water_m) = water_m {
@@ -231,7 +228,9 @@ pub(super) fn tank(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) 
         taken.keep(text.bounds());
         drawing.text(Layer::Label, text);
     }
-    tank_labels(drawing, frame, id, (end.invert_m, end.head_m), right);
+    if frame.room.labels {
+        tank_labels(drawing, frame, id, (end.invert_m, end.head_m), right);
+    }
     let at = Pt((left + right) / 2.0, rim - 4.0);
     drawing.text(
         Layer::Label,

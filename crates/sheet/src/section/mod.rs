@@ -8,6 +8,7 @@ mod mouths;
 pub(crate) mod profile;
 mod scale;
 pub(crate) mod stack;
+mod view;
 
 use crate::draw::font::Weight;
 use crate::draw::{Anchor, Drawing, Ink, Pt, Text, fitted};
@@ -16,6 +17,7 @@ use crate::values::{Class, class, governing, mouth, over_rim, route};
 use profile::Profile;
 use scale::Scales;
 pub(crate) use scale::{round_scale, round_step};
+pub use view::{Held, Mark, Room, SectionView, Spot};
 use wetrun_network::{DownspoutId, End};
 
 /// How every section's title begins.
@@ -27,14 +29,11 @@ const FEW: usize = 3;
 const MOST_SECTIONS: usize = 12;
 const MOST_LINES: usize = 400;
 
-/// Room of a section in points; it fits letter and A4 on their side, within margins.
-const WIDTH_PT: f64 = 720.0;
-const HEIGHT_PT: f64 = 474.0;
-
 /// What every part of one section's drawing needs to know.
 struct Frame<'a> {
     input: &'a SheetInput<'a>,
     profile: &'a Profile,
+    room: Room,
     scales: Scales,
     /// Level at the chart's lower edge.
     base_m: f64,
@@ -132,60 +131,88 @@ pub(crate) fn drawings(input: &SheetInput<'_>) -> Vec<Drawing> {
 
 /// The section of one downspout's route; nothing where it reaches no tank.
 pub(crate) fn of(input: &SheetInput<'_>, downspout: DownspoutId) -> Vec<Drawing> {
-    profile::of(input, downspout).map(|profile| panels(input, &profile)).unwrap_or_default()
+    let profile = profile::of(input, downspout);
+    profile.map(|profile| drawn(&frames(input, &profile, Room::PAPER, None))).unwrap_or_default()
 }
 
-/// The drawings of one route: as many panels as its columns need.
-fn panels(input: &SheetInput<'_>, profile: &Profile) -> Vec<Drawing> {
-    let most = band::most_columns(WIDTH_PT);
+/// The same for a screen, with the places of its levels.
+pub(crate) fn view(
+    input: &SheetInput<'_>,
+    downspout: DownspoutId,
+    room: Room,
+    held: Option<Held>,
+) -> Option<SectionView> {
+    let profile = profile::of(input, downspout)?;
+    let frames = frames(input, &profile, room, held);
+    let first = frames.first()?;
+    Some(SectionView {
+        held: Held { scales: first.scales, base_m: first.base_m },
+        marks: frames.iter().enumerate().flat_map(|(panel, f)| view::marks(f, panel)).collect(),
+        panels: drawn(&frames),
+    })
+}
+
+/// One route's panels: as many as its columns need where there is a table, else one.
+fn frames<'a>(
+    input: &'a SheetInput<'a>,
+    profile: &'a Profile,
+    room: Room,
+    held: Option<Held>,
+) -> Vec<Frame<'a>> {
     let count = profile.nodes.len();
+    let most = if room.table { band::most_columns(room.width_pt) } else { count.max(2) };
     let pieces = count.saturating_sub(1).div_ceil(most - 1).max(1);
     let per_piece = (count - 1).div_ceil(pieces).max(1);
     let ranges: Vec<_> = (0..pieces)
         .map(|p| (p * per_piece).min(count - 1)..=((p + 1) * per_piece).min(count - 1))
         .filter(|r| r.start() < r.end() || count == 1)
         .collect();
-    let (low_m, high_m) = level_range(input, profile);
-    let chart_height_pt = HEIGHT_PT - band::height_pt() - chart::HEAD_PT;
-    let longest_m = ranges
-        .iter()
-        .map(|r| profile.nodes[*r.end()].vert.x_m - profile.nodes[*r.start()].vert.x_m)
-        .fold(1e-3, f64::max);
-    let room = (
-        WIDTH_PT - ends::LEFT_PT - ends::RIGHT_PT,
-        chart_height_pt - chart::PAD_PT - chart::TOP_PT,
-    );
-    let scales = Scales::fit(input.units, longest_m, high_m - low_m, room);
-    let pieces = ranges.len();
-    ranges
-        .into_iter()
-        .enumerate()
-        .map(|(piece, nodes)| {
-            let frame = Frame {
-                input,
-                profile,
-                scales,
-                base_m: low_m - chart::PAD_PT / scales.up_pt(1.0),
-                nodes,
-                left_pt: ends::LEFT_PT,
-                bottom_pt: HEIGHT_PT - band::height_pt(),
-            };
-            draw(&frame, piece, pieces)
-        })
-        .collect()
+    let bottom_pt = room.height_pt - if room.table { band::height_pt() } else { 0.0 };
+    let fitted = || {
+        let (low_m, high_m) = level_range(input, profile);
+        let longest_m = ranges
+            .iter()
+            .map(|r| profile.nodes[*r.end()].vert.x_m - profile.nodes[*r.start()].vert.x_m)
+            .fold(1e-3, f64::max);
+        let plot = (
+            room.width_pt - room.left_pt() - room.right_pt(),
+            bottom_pt - chart::HEAD_PT - chart::PAD_PT - chart::TOP_PT,
+        );
+        let scales = Scales::fit(input.units, longest_m, high_m - low_m, plot);
+        Held { scales, base_m: low_m - chart::PAD_PT / scales.up_pt(1.0) }
+    };
+    let Held { scales, base_m } = held.unwrap_or_else(fitted);
+    let left_pt = room.left_pt();
+    let frame = |nodes| Frame { input, profile, room, scales, base_m, nodes, left_pt, bottom_pt };
+    ranges.into_iter().map(frame).collect()
+}
+
+fn drawn(frames: &[Frame<'_>]) -> Vec<Drawing> {
+    frames.iter().enumerate().map(|(piece, frame)| draw(frame, piece, frames.len())).collect()
 }
 
 fn draw(frame: &Frame<'_>, piece: usize, pieces: usize) -> Drawing {
     let title = title(frame.input, frame.profile);
-    let mut drawing = Drawing::new(title.clone(), WIDTH_PT, HEIGHT_PT);
-    let part = if pieces > 1 { format!(", part {} of {pieces}", piece + 1) } else { String::new() };
-    let title = fitted(&title, 9.5, Weight::Bold, WIDTH_PT * 0.55);
-    let heading = Text::new(Pt(0.0, 10.0), 9.5, format!("{title}{part}")).bold();
-    drawing.text(crate::draw::Layer::Label, heading);
-    let scale = Text::new(Pt(WIDTH_PT, 10.0), 7.0, frame.scales.words(frame.input.units));
-    drawing.text(crate::draw::Layer::Label, scale.ink(Ink::Grey).anchored(Anchor::End));
+    let Room { width_pt, height_pt, .. } = frame.room;
+    let mut drawing = Drawing::new(title.clone(), width_pt, height_pt);
+    if frame.room.title {
+        let part = match pieces {
+            1 => String::new(),
+            _ => format!(", part {} of {pieces}", piece + 1),
+        };
+        let title = fitted(&title, 9.5, Weight::Bold, width_pt * 0.55);
+        let heading = Text::new(Pt(0.0, 10.0), 9.5, format!("{title}{part}")).bold();
+        drawing.text(crate::draw::Layer::Label, heading);
+    }
+    if frame.room.labels {
+        let words = frame.scales.words(frame.input.units);
+        let scale = Text::new(Pt(width_pt, 10.0), 7.0, words);
+        drawing.text(crate::draw::Layer::Label, scale.ink(Ink::Grey).anchored(Anchor::End));
+    }
     chart::draw(&mut drawing, frame);
-    band::draw(&mut drawing, frame);
+    if frame.room.table {
+        band::draw(&mut drawing, frame);
+    }
     drawing
 }
 

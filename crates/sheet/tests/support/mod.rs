@@ -106,6 +106,7 @@ impl Case {
             owner_cautions: vec!["Never enter a tank.".to_owned()],
             owner_notes: Vec::new(),
             coefficients: Vec::new(),
+            more: Vec::new(),
             all_routes: false,
         }
     }

@@ -80,7 +80,7 @@ pub(crate) static OF_SHARES: Section = Section::new(
         BASIS,
     ]],
 )
-.one_of(&[&["spread"], &["even"], &["factor"]]);
+.either(&[&["spread"], &["even"], &["factor"]]);
 
 pub(crate) static OF_LEVELS: Section = Section::new(
     "a doubt",
@@ -90,7 +90,7 @@ pub(crate) static OF_LEVELS: Section = Section::new(
         BASIS,
     ]],
 )
-.one_of(&[&["spread"], &["even"]]);
+.either(&[&["spread"], &["even"]]);
 
 pub(crate) static OF_WARMTH: Section = Section::new(
     "a doubt",
@@ -100,7 +100,7 @@ pub(crate) static OF_WARMTH: Section = Section::new(
         BASIS,
     ]],
 )
-.one_of(&[&["spread"], &["even"]]);
+.either(&[&["spread"], &["even"]]);
 
 pub(crate) static OF_JUNCTIONS: Section = Section::new(
     "a doubt",
@@ -110,7 +110,7 @@ pub(crate) static OF_JUNCTIONS: Section = Section::new(
         BASIS,
     ]],
 )
-.one_of(&[&["spread"], &["even"]]);
+.either(&[&["spread"], &["even"]]);
 
 pub(crate) static OF_SILT: Section = Section::new(
     "a depth of silt",

@@ -130,7 +130,7 @@ pub(crate) static STORM: Section = Section::new(
         ),
     ]],
 )
-.one_of(&[&["intensity"], &["from", "duration"]]);
+.either(&[&["intensity"], &["from", "duration"]]);
 
 pub(crate) static TARGETS: Section = Section::new(
     "`targets`",

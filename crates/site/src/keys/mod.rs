@@ -42,15 +42,30 @@ pub struct Section {
     pub(crate) groups: &'static [&'static [Key]],
     /// Sets of keys of which one must be there, in full; none where that is said by each key.
     pub one_of: &'static [&'static [&'static str]],
+    /// Whether keys of one set exclude those of the others.
+    pub exclusive: bool,
+    /// Where items by names are such sections: the name that none of them may have.
+    pub taken: Option<&'static str>,
 }
 
 impl Section {
     pub(crate) const fn new(what: &'static str, groups: &'static [&'static [Key]]) -> Self {
-        Self { what, groups, one_of: &[] }
+        Self { what, groups, one_of: &[], exclusive: false, taken: None }
     }
 
     pub(crate) const fn one_of(mut self, sets: &'static [&'static [&'static str]]) -> Self {
         self.one_of = sets;
+        self
+    }
+
+    pub(crate) const fn either(mut self, sets: &'static [&'static [&'static str]]) -> Self {
+        self.one_of = sets;
+        self.exclusive = true;
+        self
+    }
+
+    pub(crate) const fn taken(mut self, name: &'static str) -> Self {
+        self.taken = Some(name);
         self
     }
 
@@ -80,6 +95,8 @@ pub struct Key {
     pub(crate) meaning: &'static str,
     /// Whether only a review asks for it.
     pub review: bool,
+    /// The key that must stand beside it.
+    pub beside: Option<&'static str>,
 }
 
 /// Whether a key must be there.
@@ -106,6 +123,11 @@ impl Key {
         if self.example.is_empty() { self.value.example(units) } else { self.example }
     }
 
+    pub(crate) const fn beside(mut self, key: &'static str) -> Self {
+        self.beside = Some(key);
+        self
+    }
+
     pub(crate) const fn example_is(mut self, example: &'static str) -> Self {
         self.example = example;
         self
@@ -113,7 +135,7 @@ impl Key {
 }
 
 const fn key(name: &'static str, value: Value, need: Need, meaning: &'static str) -> Key {
-    Key { name, value, need, meaning, example: "", review: false }
+    Key { name, value, need, meaning, example: "", review: false, beside: None }
 }
 
 /// A key that must be there.

@@ -91,7 +91,8 @@ pub(crate) static POINT: Section = Section::new(
                 "branch",
                 Value::Tag(&["lines"]),
                 "the line that comes in at the angle; the one of smallest bore where left out",
-            ),
+            )
+            .beside("fitting"),
             optional("drain", Value::Amount(SIZE), "bore of a low-point drain").example_is("2 in"),
             default("cleanout", Value::YesNo, "no", "whether it can be opened"),
             optional("at", Value::Place, AT),
@@ -168,7 +169,11 @@ pub(crate) static TANK: Section = Section::new(
         ],
         TankReview::KEYS,
     ],
-);
+)
+.taken(GROUND);
+
+/// What an overflow's `to` calls the ground.
+pub(crate) const GROUND: &str = "ground";
 
 pub(crate) static OVERFLOW: Section = Section::new(
     "an overflow",

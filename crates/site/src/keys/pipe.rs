@@ -31,7 +31,7 @@ pub(crate) static PIPE: Section = Section::new(
         .example_is("150"),
     ]],
 )
-.one_of(&[&["type", "size"], &["inside"]]);
+.either(&[&["type", "size"], &["inside"]]);
 
 pub(crate) static PIPE_TYPE: Section = Section::new(
     "a pipe type",

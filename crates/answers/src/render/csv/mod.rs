@@ -6,6 +6,7 @@ pub mod compare;
 pub mod doubt;
 mod levels;
 mod points;
+pub mod rain;
 pub mod review;
 pub mod size;
 pub mod storm;

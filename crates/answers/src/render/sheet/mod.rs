@@ -47,6 +47,7 @@ pub(crate) fn bare(settled: &Settled) -> SheetInput<'_> {
         owner_cautions: Vec::new(),
         owner_notes: Vec::new(),
         coefficients: Vec::new(),
+        more: Vec::new(),
         all_routes: false,
     }
 }

@@ -1,19 +1,25 @@
 //! The table of downspouts.
 
-use crate::render::rain;
 use crate::render::show::Show;
 use crate::render::table::{Cells, Table};
+use crate::render::text::verdict::Told;
 use crate::solved::Solved;
 use anstyle::{AnsiColor, Style};
 use wetrun_network::DownspoutId;
+use wetrun_solver::SpillRains;
 use wetrun_units::{Flow, Intensity, Length};
 
 /// Demand, standing level, headroom and the rain at which it spills, for every downspout.
 pub(crate) fn table(solved: &Solved, show: Show) -> String {
-    let network = &solved.site.network;
-    if network.downspouts().is_empty() {
+    if solved.site.network.downspouts().is_empty() {
         return String::new();
     }
+    build(solved.into(), show).render()
+}
+
+/// The same before it is written; an ellipsis stands where rains are not known yet.
+pub(crate) fn build(solved: Told<'_>, show: Show) -> Table {
+    let network = &solved.site.network;
     let any_spills = (0..network.downspouts().len()).any(|d| solved.spills(d));
     let mut table = Table::new("DOWNSPOUTS", show).column("demand", |s| s.show_flow(Flow::ZERO));
     if any_spills {
@@ -24,8 +30,8 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         table = table.column("opening", |s| s.show_level(Length::ZERO));
     }
     table = table.column("headroom", |s| s.show_height(Length::ZERO));
-    let rains_known = solved.spill_rains.looked_for();
-    if rains_known {
+    let rains_shown = solved.rains.is_none_or(SpillRains::looked_for);
+    if rains_shown {
         table = table.column("spills at", |s| s.show_intensity(Intensity::ZERO));
     }
     table = table.plain_column("");
@@ -39,10 +45,9 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         if !show.both {
             cells = cells.number(|s| s.show_level(downspout.opening()));
         }
-        let rain = solved.spill_rains.downspouts.get(index).copied().flatten();
         cells = cells.number(|s| s.show_height(state.headroom));
-        if rains_known {
-            cells = cells.number(|s| rain::cell(s, rain, solved.scenario.intensity));
+        if rains_shown {
+            cells = solved.rain(cells, |rains| &rains.downspouts, index);
         }
         let (word, style) = if solved.spills(index) {
             ("spills", Style::new().fg_color(Some(AnsiColor::Red.into())))
@@ -53,5 +58,5 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         };
         table.row(downspout.tag.as_str(), cells.plain(word), style);
     }
-    table.render()
+    table
 }

@@ -12,6 +12,7 @@ mod laws;
 pub mod levels;
 mod lines;
 mod openings;
+pub mod rain;
 pub mod review;
 mod route;
 pub mod size;
@@ -21,8 +22,10 @@ pub(crate) mod verdict;
 pub mod year;
 
 use super::show::Show;
+pub use super::table::Rows;
 use super::wrap::wrap;
-use crate::solved::Solved;
+use crate::solved::{Settled, Solved};
+use wetrun_solver::SpillRains;
 
 /// The whole report.
 pub fn check(solved: &Solved, both_units: bool) -> String {
@@ -47,6 +50,45 @@ pub fn check(solved: &Solved, both_units: bool) -> String {
 pub fn sentence(solved: &Solved) -> String {
     let show = Show { main: solved.site.units, both: false };
     format!("{} {}{}", verdict::word(solved), verdict::cause(solved, show), verdict::others(solved))
+}
+
+/// The first lines of `check` in parts.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct Headline {
+    /// HOLDS or FAILS.
+    pub word: &'static str,
+    /// What decides; without the rains at which water leaves, where these are not known yet.
+    pub cause: String,
+    /// The site and its storm.
+    pub under: String,
+}
+
+/// The first lines of `check` on a settled site, with what its spill rains add once these are known.
+pub fn headline(settled: &Settled, rains: Option<&SpillRains>) -> Headline {
+    let show = Show { main: settled.site.units, both: false };
+    let told = verdict::Told { settled, rains };
+    Headline {
+        word: verdict::word(settled),
+        cause: format!("{}{}", verdict::cause(told, show), verdict::others(settled)),
+        under: verdict::under(settled, show),
+    }
+}
+
+/// The tables of downspouts, openings and tanks of `check`, as a page shows them.
+pub fn tables(settled: &Settled, rains: Option<&SpillRains>) -> Vec<Rows> {
+    let show = Show { main: settled.site.units, both: false };
+    let told = verdict::Told { settled, rains };
+    let network = &settled.site.network;
+    let downspouts = network.downspouts().iter().map(|d| d.tag.as_str());
+    let openings = network.openings().map(|(id, _)| network.point(id).tag.as_str());
+    let tanks = network.tanks().iter().map(|t| t.tag.as_str());
+    let tables = [
+        downspouts::build(told, show).rows(downspouts),
+        openings::build(told, show).rows(openings),
+        tanks::build(settled, show).rows(tanks),
+    ];
+    tables.into_iter().filter(|table| !table.rows.is_empty()).collect()
 }
 
 /// A line of a list: a short name, then words that wrap beside it.

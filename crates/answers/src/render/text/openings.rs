@@ -1,23 +1,29 @@
 //! The table of vents and open caps.
 
-use crate::render::rain;
 use crate::render::show::Show;
 use crate::render::table::{Cells, Table, aligned};
+use crate::render::text::verdict::Told;
 use crate::solved::Solved;
 use anstyle::{AnsiColor, Style};
 use wetrun_network::OpeningKind;
+use wetrun_solver::SpillRains;
 use wetrun_units::{Flow, Intensity, Length};
 
 /// Where water stands below every opening of a point, what comes out there, and from which rain on.
 pub(crate) fn table(solved: &Solved, show: Show) -> String {
+    if solved.site.network.openings().next().is_none() {
+        return String::new();
+    }
+    build(solved.into(), show).render()
+}
+
+/// The same before it is written; an ellipsis stands where rains are not known yet.
+pub(crate) fn build(solved: Told<'_>, show: Show) -> Table {
     let network = &solved.site.network;
     let labels: Vec<[String; 2]> = network
         .openings()
         .map(|(id, opening)| [network.point(id).tag.clone(), word(opening.kind).to_owned()])
         .collect();
-    if labels.is_empty() {
-        return String::new();
-    }
     let any_leaves = solved.verdict.openings.iter().any(|room| room.leaves);
     let mut table = Table::new("OPENINGS", show);
     if any_leaves {
@@ -25,8 +31,8 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
     }
     table = table.column("level", |s| s.show_level(Length::ZERO));
     table = table.column("headroom", |s| s.show_height(Length::ZERO));
-    let rains_known = solved.spill_rains.looked_for();
-    if rains_known {
+    let rains_shown = solved.rains.is_none_or(SpillRains::looked_for);
+    if rains_shown {
         table = table.column("lets out at", |s| s.show_intensity(Intensity::ZERO));
     }
     table = table.plain_column("");
@@ -37,11 +43,10 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         if any_leaves {
             cells = cells.number(|s| s.show_flow(state.escapes));
         }
-        let rain = solved.spill_rains.openings.get(index).copied().flatten();
         cells =
             cells.number(|s| s.show_level(opening.level)).number(|s| s.show_height(state.headroom));
-        if rains_known {
-            cells = cells.number(|s| rain::cell(s, rain, solved.scenario.intensity));
+        if rains_shown {
+            cells = solved.rain(cells, |rains| &rains.openings, index);
         }
         let (word, style) = if leaves {
             ("leaks", Style::new().fg_color(Some(AnsiColor::Red.into())))
@@ -50,7 +55,7 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         };
         table.row(label, cells.plain(word), style);
     }
-    table.render()
+    table
 }
 
 /// What a person calls it.

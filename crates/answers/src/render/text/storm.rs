@@ -24,6 +24,7 @@ pub fn storm(storm: &Storm, both_units: bool) -> String {
         downspouts(storm, show),
         openings(storm, show),
         tanks(storm, show),
+        meaning(storm),
         water(storm, show),
         findings(storm),
         basis(storm),
@@ -38,13 +39,7 @@ fn head(storm: &Storm, show: Show) -> String {
         _ => ("FAILS", AnsiColor::Red),
     };
     let style = Style::new().bold().fg_color(Some(color.into()));
-    let rain = show.prose(|s| s.show_intensity(storm.heaviest()));
-    let depth = show.prose(|s| s.show_size(storm.course.depth()));
-    let under = format!(
-        "{}, a storm of {depth} with up to {rain}, followed for {}",
-        storm.site.name,
-        clock::length(storm.passed.ended)
-    );
+    let under = under(storm, show);
     format!(
         "{style}{word}{style:#}  {}\n{}{}\n",
         wrap(&cause(storm, show), WORD, WORD),
@@ -53,8 +48,19 @@ fn head(storm: &Storm, show: Show) -> String {
     )
 }
 
+/// Which storm it was.
+pub(crate) fn under(storm: &Storm, show: Show) -> String {
+    let rain = show.prose(|s| s.show_intensity(storm.heaviest()));
+    let depth = show.prose(|s| s.show_size(storm.course.depth()));
+    format!(
+        "{}, a storm of {depth} with up to {rain}, followed for {}",
+        storm.site.name,
+        clock::length(storm.passed.ended)
+    )
+}
+
 /// The worst of the storm, and the worst of the steady state beside it.
-fn cause(storm: &Storm, show: Show) -> String {
+pub(crate) fn cause(storm: &Storm, show: Show) -> String {
     let network = &storm.site.network;
     let first = storm.findings.iter().find(|told| told.outcome == Outcome::Fail);
     let own = match (first, storm.worst()) {
@@ -189,9 +195,9 @@ fn tanks(storm: &Storm, show: Show) -> String {
     table.render()
 }
 
-fn water(storm: &Storm, show: Show) -> String {
+/// Where the rain went: each part that there is, by name, with what is said of it.
+pub(crate) fn water_rows(storm: &Storm) -> Vec<(&'static str, Volume, &'static str)> {
     let totals = &storm.passed.totals;
-    let mut out = format!("{TITLE}WHERE THE RAIN WENT{TITLE:#}\n");
     let rows = [
         ("fell", totals.rain, "on the roofs"),
         ("wetted", totals.wetted, "the roofs and ran nowhere"),
@@ -202,14 +208,33 @@ fn water(storm: &Storm, show: Show) -> String {
         ("over rims", totals.over_rim, "of tanks"),
         ("stored", totals.stored, "more than before, in tanks, pipes, gutters and on roofs"),
     ];
-    for (name, volume, words) in rows {
-        if volume.to_m3().abs() > 1e-6 || name == "fell" || name == "stored" {
-            let volume = match show.both {
-                true => show.prose(|s| s.show_volume(volume)),
-                false => clock::volume(show.main, volume),
-            };
-            out.push_str(&entry(name, COLUMN, &format!("{volume} {words}")));
-        }
+    let said = |&(name, volume, _): &(&str, Volume, &str)| {
+        volume > COUNTS || volume < Volume::ZERO - COUNTS || name == "fell" || name == "stored"
+    };
+    rows.into_iter().filter(said).collect()
+}
+
+fn water(storm: &Storm, show: Show) -> String {
+    let mut out = format!("{TITLE}WHERE THE RAIN WENT{TITLE:#}\n");
+    for (name, volume, words) in water_rows(storm) {
+        let volume = match show.both {
+            true => show.prose(|s| s.show_volume(volume)),
+            false => clock::volume(show.main, volume),
+        };
+        out.push_str(&entry(name, COLUMN, &format!("{volume} {words}")));
+    }
+    out
+}
+
+/// What differs from the steady check, and why.
+fn meaning(storm: &Storm) -> String {
+    let said = storm.meaning();
+    if said.is_empty() {
+        return String::new();
+    }
+    let mut out = format!("{TITLE}BESIDE THE STEADY CHECK{TITLE:#}\n");
+    for words in said {
+        out.push_str(&format!("  {}\n", wrap(&words, 2, 2)));
     }
     out
 }
@@ -227,11 +252,15 @@ fn findings(storm: &Storm) -> String {
 }
 
 fn basis(storm: &Storm) -> String {
-    let words = format!(
+    format!("{}\n", wrap(&basis_words(storm), 0, 0))
+}
+
+/// What the numbers rest on.
+pub(crate) fn basis_words(storm: &Storm) -> String {
+    format!(
         "Lines and columns move as rigid columns of water, tanks as level pools; pressure waves and \
          air are not modelled. {} steps; the balance closes to {:.0e} of the rain.",
         storm.passed.steps,
         storm.passed.totals.balance.to_m3().abs() / storm.passed.totals.rain.to_m3().max(1e-9)
-    );
-    format!("{}\n", wrap(&words, 0, 0))
+    )
 }

@@ -2,12 +2,17 @@
 
 use crate::render::show::Show;
 use crate::render::table::{Cells, Table, aligned};
-use crate::solved::Solved;
+use crate::solved::{Settled, Solved};
 use anstyle::{AnsiColor, Style};
 use wetrun_units::{Flow, Length};
 
 /// What every tank receives and overflows, and where its water stands.
 pub(crate) fn table(solved: &Solved, show: Show) -> String {
+    build(solved, show).render()
+}
+
+/// The same before it is written.
+pub(crate) fn build(solved: &Settled, show: Show) -> Table {
     let network = &solved.site.network;
     let labels: Vec<[String; 2]> = network
         .tanks()
@@ -47,5 +52,5 @@ pub(crate) fn table(solved: &Solved, show: Show) -> String {
         let red = Style::new().fg_color(Some(AnsiColor::Red.into()));
         table.row(label, cells, if over { red } else { Style::new() });
     }
-    table.render()
+    table
 }

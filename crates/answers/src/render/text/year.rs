@@ -18,7 +18,7 @@ pub fn year(report: &Days) -> String {
         head(report, show),
         without(report, show),
         tanks(report, show),
-        worth(report, show),
+        worth(report),
         sizes(report, show),
         months(report, show),
         basis(report),
@@ -28,23 +28,32 @@ pub fn year(report: &Days) -> String {
 }
 
 fn head(report: &Days, show: Show) -> String {
+    let mut out = format!("{}\n", wrap(&run_words(report), 0, 2));
+    for (index, wants) in report.site.uses.iter().enumerate() {
+        out.push_str(&entry(&wants.tag, COLUMN, &got(report, index)));
+    }
+    out.push_str(&entry("water", COLUMN, &went(report, show)));
+    if let Some(words) = heaviest(report, show) {
+        out.push_str(&entry("heaviest", COLUMN, &words));
+    }
+    out
+}
+
+/// Which days were run.
+fn run_words(report: &Days) -> String {
     let (year, rain) = (&report.year, &report.rain);
     let last = rain.first.plus(year.days.saturating_sub(1));
     let missing = match year.days_missing {
         0 => "none missing".to_owned(),
         days => format!("{days} missing, counted as dry"),
     };
-    let words = format!(
-        "{}: {} days of rain, {} to {last}, {missing}",
-        report.site.name, year.days, rain.first
-    );
-    let mut out = format!("{}\n", wrap(&words, 0, 2));
-    for (index, wants) in report.site.uses.iter().enumerate() {
-        out.push_str(&entry(&wants.tag, COLUMN, &got(report, index)));
-    }
-    let totals = &year.totals;
+    format!("{}: {} days of rain, {} to {last}, {missing}", report.site.name, year.days, rain.first)
+}
+
+fn went(report: &Days, show: Show) -> String {
+    let totals = &report.year.totals;
     let v = |volume: Volume| show.prose(|s| s.show_volume(volume));
-    let went = format!(
+    format!(
         "{} fell on the roofs, {} reached the tanks, {} was used, {} ran onto the ground; with \
          uses {} it would be {} used",
         v(totals.rain),
@@ -53,13 +62,31 @@ fn head(report: &Days, show: Show) -> String {
         v(totals.overflowed),
         other_words(report.order),
         v(report.other.totals.used),
-    );
-    out.push_str(&entry("water", COLUMN, &went));
-    if let Some((day, depth)) = year.heaviest {
-        let depth = show.prose(|s| s.show_size(depth));
-        out.push_str(&entry("heaviest", COLUMN, &format!("{depth} on {}", rain.first.plus(day))));
-    }
-    out
+    )
+}
+
+fn heaviest(report: &Days, show: Show) -> Option<String> {
+    let (day, depth) = report.year.heaviest?;
+    let depth = show.prose(|s| s.show_size(depth));
+    Some(format!("{depth} on {}", report.rain.first.plus(day)))
+}
+
+/// Which days were run, where the water went, the heaviest day.
+pub(crate) fn head_lines(report: &Days) -> Vec<String> {
+    let show = Show { main: report.site.units, both: false };
+    let heaviest = heaviest(report, show).map(|words| format!("The heaviest day: {words}."));
+    [format!("{}.", run_words(report)), format!("{}.", went(report, show))]
+        .into_iter()
+        .chain(heaviest)
+        .collect()
+}
+
+/// What each use got.
+pub(crate) fn uses_sentence(report: &Days) -> String {
+    let uses = report.site.uses.iter().enumerate();
+    let each: Vec<String> =
+        uses.map(|(index, wants)| format!("{}: {}", wants.tag, got(report, index))).collect();
+    if each.is_empty() { "No use takes water.".to_owned() } else { each.join("; ") }
 }
 
 fn other_words(order: Order) -> &'static str {
@@ -121,27 +148,37 @@ fn tanks(report: &Days, show: Show) -> String {
     table.render()
 }
 
+fn worth(report: &Days) -> String {
+    let said = worth_lines(report);
+    if said.is_empty() {
+        return String::new();
+    }
+    let said: String = said.iter().map(|(tag, words)| entry(tag, COLUMN, words)).collect();
+    format!("{TITLE}WHAT MORE WOULD BRING{TITLE:#}\n{said}")
+}
+
 /// What more of a tank or a roof would bring, in days of supply a year, and what each use costs.
-fn worth(report: &Days, show: Show) -> String {
+pub(crate) fn worth_lines(report: &Days) -> Vec<(String, String)> {
+    let show = Show { main: report.site.units, both: false };
     let uses = &report.year.uses;
     let asked_m3: f64 = uses.iter().map(|wants| wants.asked.to_m3()).sum();
     if asked_m3 <= 0.0 {
-        return String::new();
+        return Vec::new();
     }
     // A day of supply is what all uses ask for on the mean of these days; a year has 365.25 of them.
     let days = |gain: Volume| format!("{} days", decimal(gain.to_m3() / asked_m3 * 365.25, 1));
-    let mut out = format!("{TITLE}WHAT MORE WOULD BRING{TITLE:#}\n");
+    let mut said = Vec::new();
     for (tank, step) in report.site.network.tanks().iter().zip(&report.worth.tanks) {
         let volume = show.prose(|s| s.show_volume(step.volume));
         let [one, two] = step.brings.map(days);
         let words =
             format!("the first {volume} more would add {one} of supply a year, the next {two}");
-        out.push_str(&entry(&tank.tag, COLUMN, &words));
+        said.push((tank.tag.clone(), words));
     }
     let (area, gain) = report.worth.roofs;
     let area = show.prose(|s| s.show_area(area));
     let words = format!("{area} more, shared by all as they are, would add {} a year", days(gain));
-    out.push_str(&entry("roofs", COLUMN, &words));
+    said.push(("roofs".to_owned(), words));
     for (index, (wants, spares)) in report.site.uses.iter().zip(&report.worth.spares).enumerate() {
         let costs: Vec<String> = (report.site.uses.iter().zip(spares).enumerate())
             .filter(|(other, (_, days))| *other != index && **days != 0)
@@ -149,10 +186,10 @@ fn worth(report: &Days, show: Show) -> String {
             .collect();
         if !costs.is_empty() {
             let words = format!("what it takes costs {}", costs.join(", "));
-            out.push_str(&entry(&wants.tag, COLUMN, &words));
+            said.push((wants.tag.clone(), words));
         }
     }
-    out
+    said
 }
 
 /// What the uses would get with one tank of another size.
@@ -194,14 +231,18 @@ fn months(report: &Days, show: Show) -> String {
 }
 
 fn basis(report: &Days) -> String {
+    format!("{}\n", wrap(&basis_words(report), 0, 0))
+}
+
+/// What the numbers rest on.
+pub(crate) fn basis_words(report: &Days) -> String {
     let order = match report.order {
         Order::UseLast => "overflow, transfers, then uses of what stood there in the morning",
         Order::UseFirst => "uses, overflow, then transfers",
     };
-    let words = format!(
+    format!(
         "Each day: runoff, {order}. The two orders bracket what a finer step would give. The \
          months are sums of days, not a balance by months. Past years promise nothing for those \
          to come; whether the water may be drunk is not judged here."
-    );
-    format!("{}\n", wrap(&words, 0, 0))
+    )
 }

@@ -172,7 +172,12 @@ fn owed(study: &Study, told: &Told<'_>, show: Show) -> String {
 
 fn nearest(study: &Study, told: &Told<'_>) -> String {
     let title = format!("{TITLE}THE SMALLEST BAD LUCK{TITLE:#}\n");
-    let words = match &study.nearest {
+    format!("{title}  {}\n", wrap(&nearest_words(study, told), 2, 2))
+}
+
+/// The combination of inputs nearest to the drawing at which a downspout begins to spill.
+pub(crate) fn nearest_words(study: &Study, told: &Told<'_>) -> String {
+    match &study.nearest {
         None => "No combination within six standard deviations of the drawing, each input within \
                  what it may be, makes a downspout spill."
             .to_owned(),
@@ -187,8 +192,7 @@ fn nearest(study: &Study, told: &Told<'_>) -> String {
             decimal(nearest.distance, 2),
             plain_chance(nearest.chance)
         ),
-    };
-    format!("{title}  {}\n", wrap(&words, 2, 2))
+    }
 }
 
 fn faults(report: &Doubted, told: &Told<'_>, show: Show) -> String {
@@ -231,7 +235,7 @@ fn faults(report: &Doubted, told: &Told<'_>, show: Show) -> String {
 }
 
 /// Where water leaves: the first few tags, or that there is no way.
-fn leaves_at(harm: &Harm, told: &Told<'_>) -> String {
+pub(crate) fn leaves_at(harm: &Harm, told: &Told<'_>) -> String {
     const MOST: usize = 3;
     let tags = |ids: &[wetrun_network::DownspoutId]| {
         let mut tags: Vec<&str> = ids.iter().take(MOST).map(|id| told.downspout(*id)).collect();
@@ -252,40 +256,49 @@ fn leaves_at(harm: &Harm, told: &Told<'_>) -> String {
 }
 
 fn advice(study: &Study, told: &Told<'_>) -> String {
-    let mut out = format!("{TITLE}WHAT WOULD LOWER THE CHANCE{TITLE:#}\n");
-    for advice in &study.advice {
-        let [before, after] = &advice.chance;
-        let words =
-            format!("{}: {} becomes {}", told.step(advice.step), one_of(before), one_of(after));
-        out.push_str(&line(&words));
-    }
-    if !study.advice.is_empty() {
-        let of = if study.advice[0].of_spills { "a spill" } else { "a failing check" };
-        let words = format!("Chances of {of}, each number being found as it is drawn.");
-        out.push_str(&line(&words));
-        return out;
-    }
-    if study.fails.chance <= 0.0 || study.fails.chance >= 1.0 {
+    let said = advice_lines(study, told);
+    if said.is_empty() {
         return String::new();
     }
-    out.push_str(&line("nothing that can be measured lowers it by more than chance would"));
-    out
+    let said: String = said.iter().map(|words| line(words)).collect();
+    format!("{TITLE}WHAT WOULD LOWER THE CHANCE{TITLE:#}\n{said}")
+}
+
+/// What to measure or do next, a line each; empty where there is no chance to lower.
+pub(crate) fn advice_lines(study: &Study, told: &Told<'_>) -> Vec<String> {
+    let mut said: Vec<String> = (study.advice.iter())
+        .map(|advice| {
+            let [before, after] = &advice.chance;
+            format!("{}: {} becomes {}", told.step(advice.step), one_of(before), one_of(after))
+        })
+        .collect();
+    if let Some(first) = study.advice.first() {
+        let of = if first.of_spills { "a spill" } else { "a failing check" };
+        said.push(format!("Chances of {of}, each number being found as it is drawn."));
+    } else if study.fails.chance > 0.0 && study.fails.chance < 1.0 {
+        said.push("nothing that can be measured lowers it by more than chance would".to_owned());
+    }
+    said
 }
 
 fn basis(report: &Doubted) -> String {
+    format!("{TITLE}BASIS{TITLE:#}\n{}", line(&basis_words(report)))
+}
+
+/// What the chances rest on.
+pub(crate) fn basis_words(report: &Doubted) -> String {
     let study = &report.study;
     let not_solved = match study.not_solved {
         0 => "every one of them solved".to_owned(),
         n => format!("{n} of them NOT SOLVED and left out of the chances"),
     };
-    let words = format!(
+    format!(
         "{} storms by a Latin design from seed {}, {not_solved}. Chances are of such a storm that \
          comes, not of a year; their bounds at 95 % stand in the JSON. They are worth what is said \
          of the inputs: `--inputs` prints that to be bettered. A chance that is small enough is for \
          the designer and the local code to say.",
         study.samples, study.seed
-    );
-    format!("{TITLE}BASIS{TITLE:#}\n{}", line(&words))
+    )
 }
 
 fn line(words: &str) -> String {

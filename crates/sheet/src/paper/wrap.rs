@@ -4,7 +4,7 @@ use crate::draw::font::Weight;
 use crate::draw::text_width_pt;
 
 /// The text in lines no wider than `width_pt`; a word that is wider is broken.
-pub(super) fn wrap(text: &str, size_pt: f64, weight: Weight, width_pt: f64) -> Vec<String> {
+pub(crate) fn wrap(text: &str, size_pt: f64, weight: Weight, width_pt: f64) -> Vec<String> {
     let width = |text: &str| text_width_pt(text, size_pt, weight);
     let mut lines = Vec::new();
     let mut line = String::new();

@@ -1,10 +1,9 @@
 //! Blocks laid out on pages of paper, with a head and a foot on each.
 
 use super::wrap::wrap;
-use super::{Block, Part};
+use super::{Block, Paper, Part};
 use crate::draw::font::Weight;
 use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text, fitted};
-use crate::input::SheetInput;
 use wetrun_units::UnitSystem;
 
 const MARGIN_PT: f64 = 36.0;
@@ -16,24 +15,24 @@ const SIGN_PT: f64 = 46.0;
 /// Room for the name of a fact.
 const NAME_PT: f64 = 104.0;
 
-/// The pages of the set.
-pub(crate) fn pages(input: &SheetInput<'_>, parts: &[Part]) -> Vec<Drawing> {
+/// The pages of a paper.
+pub(crate) fn pages(paper: &Paper) -> Vec<Drawing> {
     // Once to learn on which page each part begins, once more with those numbers.
-    let (_, starts) = lay_out(input, parts, &[]);
-    let (mut pages, _) = lay_out(input, parts, &starts);
+    let (_, starts) = lay_out(paper.units, &paper.parts, &[]);
+    let (mut pages, _) = lay_out(paper.units, &paper.parts, &starts);
     let count = pages.len();
     for (index, page) in pages.iter_mut().enumerate() {
-        frame(page, input, index + 1, count);
+        frame(page, paper, index + 1, count);
     }
     pages
 }
 
-fn lay_out(input: &SheetInput<'_>, parts: &[Part], starts: &[usize]) -> (Vec<Drawing>, Vec<usize>) {
+fn lay_out(units: UnitSystem, parts: &[Part], starts: &[usize]) -> (Vec<Drawing>, Vec<usize>) {
     let mut pages: Vec<Drawing> = Vec::new();
     let mut begins = Vec::new();
     for part in parts {
         begins.push(pages.len() + 1);
-        let mut flow = Flow::new(input.units, part);
+        let mut flow = Flow::new(units, part);
         // Lines to sign on stand at the foot of the part's first page, whatever else it holds.
         for block in &part.blocks {
             if let Block::Signatures(names) = block {
@@ -61,8 +60,8 @@ fn lay_out(input: &SheetInput<'_>, parts: &[Part], starts: &[usize]) -> (Vec<Dra
     (pages, begins)
 }
 
-/// Width and height of the paper, upright.
-fn paper(units: UnitSystem) -> (f64, f64) {
+/// Width and height of a sheet, upright.
+fn sheet(units: UnitSystem) -> (f64, f64) {
     match units {
         UnitSystem::Us => (612.0, 792.0),
         UnitSystem::Si => (595.28, 841.89),
@@ -70,13 +69,13 @@ fn paper(units: UnitSystem) -> (f64, f64) {
 }
 
 /// Head, foot and rules of a page.
-fn frame(page: &mut Drawing, input: &SheetInput<'_>, number: usize, count: usize) {
+fn frame(page: &mut Drawing, paper: &Paper, number: usize, count: usize) {
     let right = page.width_pt - MARGIN_PT;
     let top = MARGIN_PT + 8.0;
     let rule = Stroke::solid(Ink::Black, 0.7);
     let room = right - MARGIN_PT;
     let title = page.title.clone();
-    let site = fitted(&input.job.site, 10.0, Weight::Bold, room * 0.5);
+    let site = fitted(&paper.site, 10.0, Weight::Bold, room * 0.5);
     page.text(Layer::Frame, Text::new(Pt(MARGIN_PT, top), 10.0, site).bold());
     let title = fitted(&title, 9.0, Weight::Book, room * 0.48);
     page.text(Layer::Frame, Text::new(Pt(right, top), 9.0, title).anchored(Anchor::End));
@@ -88,12 +87,7 @@ fn frame(page: &mut Drawing, input: &SheetInput<'_>, number: usize, count: usize
         Stroke::solid(Ink::Rule, 0.5),
         &[Pt(MARGIN_PT, y - 10.0), Pt(right, y - 10.0)],
     );
-    let mut words = vec![format!("site file {}", super::or_dash(&input.job.file_hash))];
-    if !input.revision().trim().is_empty() {
-        words.push(format!("revision {}", input.revision()));
-    }
-    words.push(format!("datum: {}", super::or_dash(input.datum())));
-    let words = fitted(&words.join("  ·  "), 6.8, Weight::Book, room - 80.0);
+    let words = fitted(&paper.foot.join("  ·  "), 6.8, Weight::Book, room - 80.0);
     page.text(Layer::Frame, Text::new(Pt(MARGIN_PT, y), 6.8, words).ink(Ink::Grey));
     let number = Text::new(Pt(right, y), 6.8, format!("page {number} of {count}"));
     page.text(Layer::Frame, number.anchored(Anchor::End));
@@ -112,7 +106,7 @@ pub(super) struct Flow {
 
 impl Flow {
     fn new(units: UnitSystem, part: &Part) -> Self {
-        let (narrow, long) = paper(units);
+        let (narrow, long) = sheet(units);
         let (width_pt, height_pt) = if part.wide { (long, narrow) } else { (narrow, long) };
         let title = part.title.clone();
         let (pages, y, foot_pt) = (Vec::new(), 0.0, 0.0);

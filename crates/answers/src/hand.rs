@@ -1,0 +1,129 @@
+//! Levels moved by hand: which there are, how far each may go, and the text with one moved.
+
+use crate::outcome::Refusal;
+use crate::site_levels::{Put, at_points, lip, own_ends, puts, value};
+use wetrun_design::levels::{SetPoint, set_points};
+use wetrun_network::DownspoutId;
+use wetrun_site::Site;
+use wetrun_site::edit::{Edit, set_values};
+use wetrun_units::{HandSteps, Length};
+
+/// A level that a hand can move.
+#[derive(Clone, Debug)]
+#[non_exhaustive]
+pub struct Grip {
+    /// The tag of what it belongs to.
+    pub tag: String,
+    /// The site file's key below the tag: `outlet`, `overflow.level`, `profile[1].level`.
+    pub key: String,
+    /// Where it stands.
+    pub level: Length,
+    /// The same as the file writes it.
+    pub written: String,
+    /// The lowest and the highest level at which the file still makes sense; none where it always
+    /// does.
+    pub bounds: [Option<Length>; 2],
+    /// How it is moved.
+    pub steps: HandSteps,
+    pub(crate) at: Held,
+}
+
+/// Which level it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Held {
+    /// One that the level schedule has.
+    Set(SetPoint),
+    /// A gutter outlet above a leaf head.
+    Gutter(DownspoutId),
+}
+
+/// Where a hand puts a level.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Move {
+    /// As near to a level as its grid allows.
+    To(Length),
+    /// So many steps up, or down where there are less than none.
+    Steps(i32),
+    /// The same in fine steps.
+    FineSteps(i32),
+}
+
+/// Every level of a site that a hand can move.
+pub fn grips(site: &Site) -> Vec<Grip> {
+    let network = &site.network;
+    let at_points = at_points(site);
+    let set = set_points(network, &own_ends(site), &at_points).into_iter().map(|at| {
+        let (tag, key) = (at.tag(network), at.key(network));
+        grip(site, tag, key, at.level(network, &at_points), at.bounds(network), Held::Set(at))
+    });
+    let gutters = network.downspouts().iter().enumerate().filter_map(|(index, this)| {
+        let rim = this.leaf_head?;
+        let (key, at) = ("outlet".to_owned(), Held::Gutter(DownspoutId::new(index)));
+        Some(grip(site, &this.tag, key, this.outlet, [Some(rim), None], at))
+    });
+    set.chain(gutters).collect()
+}
+
+fn grip(
+    site: &Site,
+    tag: &str,
+    key: String,
+    level: Length,
+    bounds: [Option<Length>; 2],
+    at: Held,
+) -> Grip {
+    let first = whereto(site, tag, at, level).into_iter().next();
+    let written = first.and_then(|put| written(site, &put)).unwrap_or_default().to_owned();
+    let steps = site.units.hand_steps(&written);
+    Grip { tag: tag.to_owned(), key, level, written, bounds, steps, at }
+}
+
+/// The text of a site file with a level moved: spelled as it was, with what stands at the same
+/// place; and where the level is then.
+///
+/// # Errors
+/// A refusal where the text is not that of the site.
+pub fn moved_by_hand(
+    text: &str,
+    site: &Site,
+    grip: &Grip,
+    by: Move,
+) -> Result<(String, Length), Refusal> {
+    let steps = grip.steps;
+    let level = match by {
+        Move::To(level) => on_grid(level, steps.grid),
+        Move::Steps(count) => grip.level + steps.step * f64::from(count),
+        Move::FineSteps(count) => grip.level + steps.fine * f64::from(count),
+    };
+    let [low, high] = grip.bounds;
+    let level = low.filter(|low| level < *low).unwrap_or(level);
+    let level = high.filter(|high| level > *high).unwrap_or(level);
+    let edits: Vec<Edit> = whereto(site, &grip.tag, grip.at, level)
+        .into_iter()
+        .map(|put| {
+            let spelled =
+                written(site, &put).and_then(|old| site.units.respell_level(old, put.level));
+            Edit { value: spelled.unwrap_or_else(|| value(site.units, put.level)), keys: put.keys }
+        })
+        .collect();
+    let text = set_values(text, &edits).map_err(Refusal::because)?;
+    Ok((text, level))
+}
+
+fn whereto(site: &Site, tag: &str, at: Held, level: Length) -> Vec<Put> {
+    match at {
+        Held::Set(at) => puts(site, tag, at, level),
+        Held::Gutter(id) => {
+            let outlet = Put::new(&["downspouts", tag, "outlet"], level);
+            std::iter::once(outlet).chain(lip(site, id, level)).collect()
+        }
+    }
+}
+
+fn written<'s>(site: &'s Site, put: &Put) -> Option<&'s str> {
+    site.written(&put.keys.iter().map(String::as_str).collect::<Vec<_>>())
+}
+
+fn on_grid(level: Length, grid: Length) -> Length {
+    Length::m((level.to_m() / grid.to_m()).round() * grid.to_m())
+}

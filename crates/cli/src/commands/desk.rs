@@ -1,0 +1,84 @@
+//! `wetrun desk`: one site on a local page, until the program is ended.
+
+use crate::commands::site_file::SiteFile;
+use crate::desk_files::DeskFiles;
+use crate::outcome::{Answer, Refusal, say};
+use clap::Args;
+use std::io::Write;
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::sync::Arc;
+use std::time::Duration;
+use wetrun_desk::Desk;
+
+/// Show a site on a page of this machine's browser, where levels are moved by hand and the answer
+/// follows.
+///
+/// The page is served to this machine alone, under an address with a secret in it: whoever has the
+/// address may edit the file. Nothing is written before Save; unsaved edits are kept beside the
+/// file, in `.SITE.unsaved`, and offered at the next start. Ctrl-C ends the program.
+#[derive(Debug, Args)]
+pub(crate) struct DeskArgs {
+    #[command(flatten)]
+    pub(super) site: SiteFile,
+
+    /// The port to listen on; a free one where none is given.
+    #[arg(long, value_name = "PORT", default_value_t = 0)]
+    port: u16,
+
+    /// Only print the address.
+    #[arg(long)]
+    no_open: bool,
+}
+
+impl DeskArgs {
+    pub(crate) fn run(self) -> Result<Answer, Refusal> {
+        if self.site.path == Path::new("-") {
+            return Err(Refusal::because("the desk needs a file that it can write, not `-`"));
+        }
+        let files = DeskFiles::new(&self.site.path);
+        let desk = Desk::open(Arc::new(files), self.port).map_err(Refusal::because)?;
+        let address = desk.address();
+        say(&format!("{address}\n"))?;
+        if !self.no_open {
+            open(&address);
+        }
+        match desk.run() {
+            Ok(never) => match never {},
+            Err(why) => Err(Refusal::because(why)),
+        }
+    }
+}
+
+/// Opens the browser. A command line can be read by every user of the machine: the secret goes
+/// through a file that only this one can read.
+fn open(address: &str) {
+    let folder = std::env::var_os("XDG_RUNTIME_DIR").map_or_else(std::env::temp_dir, Into::into);
+    let file = tempfile::Builder::new().prefix("wetrun-desk-").suffix(".html").tempfile_in(folder);
+    let Ok(mut file) = file else { return };
+    let page = format!(
+        "<!doctype html><meta charset=\"utf-8\"><title>wetrun desk</title>\
+         <meta http-equiv=\"refresh\" content=\"0;url={address}\">\n"
+    );
+    if file.write_all(page.as_bytes()).and_then(|()| file.flush()).is_err() {
+        return;
+    }
+    let mut command = opener();
+    command.arg(file.path()).stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
+    // Where there is no browser the printed address is enough.
+    let Ok(mut child) = command.spawn() else { return };
+    std::thread::spawn(move || {
+        let _ = child.wait();
+        // The browser may take its time to read it.
+        std::thread::sleep(Duration::from_secs(30));
+        drop(file);
+    });
+}
+
+fn opener() -> Command {
+    Command::new(match std::env::consts::OS {
+        "macos" => "open",
+        "windows" => "explorer",
+        _ => "xdg-open",
+    })
+}

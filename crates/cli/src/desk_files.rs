@@ -1,0 +1,91 @@
+//! The files of a desk: the site file, and the unsaved edits that are kept beside it.
+
+use crate::files::{beside, replace};
+use std::ffi::OsString;
+use std::fs::{self, File};
+use std::io::{self, ErrorKind, Read, Write};
+use std::path::{Path, PathBuf};
+use std::time::UNIX_EPOCH;
+use wetrun_desk::{Files, Stamp};
+
+/// No site file is larger; what is larger is not read to its end.
+const LARGEST_BYTES: u64 = 64 << 20;
+
+/// A site file by its path.
+#[derive(Debug)]
+pub(crate) struct DeskFiles {
+    site: PathBuf,
+    kept: PathBuf,
+}
+
+impl DeskFiles {
+    /// The files of a site.
+    pub(crate) fn new(site: &Path) -> Self {
+        let mut kept = OsString::from(".");
+        kept.push(site.file_name().unwrap_or_default());
+        kept.push(".unsaved");
+        Self { site: site.to_owned(), kept: site.with_file_name(kept) }
+    }
+}
+
+impl Files for DeskFiles {
+    fn name(&self) -> String {
+        self.site.display().to_string()
+    }
+
+    fn read(&self) -> io::Result<Option<Vec<u8>>> {
+        read(&self.site)
+    }
+
+    fn stamp(&self) -> Stamp {
+        let found = fs::metadata(&self.site).ok()?;
+        let written = found.modified().ok()?.duration_since(UNIX_EPOCH).ok()?;
+        #[cfg(unix)]
+        let place = std::os::unix::fs::MetadataExt::ino(&found);
+        #[cfg(not(unix))]
+        let place = 0;
+        Some([u64::try_from(written.as_nanos()).unwrap_or(0), found.len(), place])
+    }
+
+    fn write(&self, bytes: &[u8]) -> io::Result<()> {
+        replace(&self.site, bytes)
+    }
+
+    fn kept(&self) -> io::Result<Option<Vec<u8>>> {
+        read(&self.kept)
+    }
+
+    fn keep(&self, bytes: Option<&[u8]>) -> io::Result<()> {
+        let Some(bytes) = bytes else {
+            return match fs::remove_file(&self.kept) {
+                Err(error) if error.kind() != ErrorKind::NotFound => Err(error),
+                _ => Ok(()),
+            };
+        };
+        let folder = self.kept.parent().filter(|folder| !folder.as_os_str().is_empty());
+        let mut file = beside(folder.unwrap_or(Path::new(".")))?;
+        // Who may not read the site may not read what is to become of it.
+        if let Ok(site) = fs::metadata(&self.site) {
+            file.as_file().set_permissions(site.permissions())?;
+        }
+        file.write_all(bytes)?;
+        file.persist(&self.kept).map_err(|error| error.error)?;
+        Ok(())
+    }
+}
+
+fn read(path: &Path) -> io::Result<Option<Vec<u8>>> {
+    match fs::metadata(path) {
+        Ok(found) if found.is_file() => {}
+        // A pipe or a device is not opened: it may never answer.
+        Ok(_) => return Err(io::Error::new(ErrorKind::InvalidInput, "it is no plain file")),
+        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(None),
+        Err(error) => return Err(error),
+    }
+    let mut bytes = Vec::new();
+    let read = File::open(path)?.take(LARGEST_BYTES + 1).read_to_end(&mut bytes)?;
+    if read as u64 > LARGEST_BYTES {
+        return Err(io::Error::new(ErrorKind::FileTooLarge, "larger than 64 MB"));
+    }
+    Ok(Some(bytes))
+}

@@ -1,0 +1,64 @@
+// Two texts of which a person takes one, the other, or some lines of each.
+
+const choice = (() => {
+  const home = $("choice");
+  let shown = null;
+
+  function draw(told, revision) {
+    if (!told) {
+      home.hidden = true;
+      home.replaceChildren();
+      shown = null;
+      return;
+    }
+    const key = `${told.number} ${revision}`;
+    if (shown === key) return;
+    shown = key;
+    const kept = told.why === "kept";
+    const [mine, theirs] = kept ? ["not saved", "in the file"] : ["on this page", "in the file"];
+    const title = kept ? "Edits of an earlier run were not saved" : "The file changed on disk meanwhile";
+    const words = kept
+      ? "Take them back, leave the file as it is, or choose line by line."
+      : "Nothing is overwritten: choose for each difference, or take one side.";
+    const sides = told.hunks.map((hunk, index) => {
+      const side = (name, text, line, value) =>
+        make(
+          "label",
+          {},
+          make("input", { type: "radio", name: `side-${index}`, value, checked: value === "mine" }),
+          ` ${name}, line ${line}`,
+          text ? make("pre", {}, text) : make("span", { class: "none" }, " (no such line)"),
+        );
+      return make(
+        "div",
+        { class: "sides", role: "radiogroup", "aria-label": `Difference ${index + 1} of ${told.hunks.length}` },
+        side(mine, hunk.mine, hunk.mine_line, "mine"),
+        side(theirs, hunk.theirs, hunk.theirs_line, "theirs"),
+      );
+    });
+    const picks = () => told.hunks.map((_, index) => home.querySelector(`input[name="side-${index}"]:checked`).value === "mine");
+    const all = (which) => told.hunks.map(() => which);
+    const settle = (taken) => () => desk.settle(told.number, revision, taken());
+    const button = (label, taken) => make("button", { type: "button", onclick: settle(taken) }, label);
+    home.replaceChildren(
+      make(
+        "section",
+        { class: "choice", role: "dialog", "aria-labelledby": "choice-title" },
+        make("h2", { id: "choice-title", tabindex: "-1" }, title),
+        make("p", {}, words),
+        ...sides,
+        make(
+          "div",
+          { class: "buttons" },
+          button("Take as chosen", picks),
+          button(kept ? "Take all edits back" : "Keep this page's text", () => all(true)),
+          button(kept ? "Leave them" : "Take the file's text", () => all(false)),
+        ),
+      ),
+    );
+    home.hidden = false;
+    $("choice-title").focus();
+  }
+
+  return { draw };
+})();

@@ -1,0 +1,361 @@
+// What is on the desk: the last answer, what is selected, and the calls in between.
+
+const desk = (() => {
+  const view = { rain: 1, tanks: null, downspout: null };
+  let latest = { revision: 0, news: 0 };
+  /** The last answer that was true of its text. */
+  let good = null;
+  let chosen = null;
+  let lost = false;
+  let resting = 0;
+  let calling = null;
+  /** A hand's moves: one is on its way, the latest waits. */
+  const hand = { going: false, next: null, done: Promise.resolve() };
+  let count = 0;
+  const page = Math.random().toString(36).slice(2, 8);
+
+  const narrow = matchMedia("(max-width: 44rem)");
+  const room = () => (narrow.matches ? "narrow" : $("values").checked ? "full" : "low");
+  const asked = () => ({ ...view, room: room(), blank: good === null });
+  const gesture = () => `${page}-${++count}`;
+  const editable = () => !lost && !(latest.choice && latest.choice.why === "kept");
+
+  /** Calls the program, shows what it says, and gives it. */
+  async function ask(name, body = {}, began = performance.now()) {
+    let answer;
+    try {
+      answer = await server.call(name, { view: asked(), ...body });
+    } catch (error) {
+      gone(error);
+      return null;
+    }
+    back();
+    take(answer, began);
+    return answer;
+  }
+
+  /** Takes an answer in, unless a later one is shown already. */
+  function take(answer, began) {
+    if (answer.revision === undefined || answer.revision < latest.revision) return;
+    latest = answer;
+    if (answer.errors && answer.errors.length === 0 && !answer.unsolved) {
+      good = answer;
+      show(answer);
+    } else if (answer.last && !good) {
+      good = { ...answer, ...answer.last };
+      show(good);
+    }
+    frame(answer);
+    requestAnimationFrame(() => {
+      if (began === undefined) return;
+      const took = performance.now() - began;
+      say($("took"), `answered in ${took < 1000 ? `${Math.round(took)} ms` : `${(took / 1000).toFixed(1)} s`}`);
+      performance.measure("answer", { start: began, end: began + took });
+    });
+    if (!section.busy() && good && !(rested && rested.key === key(answer))) rest();
+  }
+
+  /** Shows what is true at once. */
+  function show(answer) {
+    $("main").hidden = false;
+    say($("site"), answer.site);
+    // What took longer still holds where only the view is another.
+    const same = rested && rested.key === key(answer);
+    sentence(same ? rested.answer.sentence : answer.sentence);
+    tables.draw(same ? rested.answer.tables : answer.tables);
+    section.draw(answer.section);
+    say($("section-title"), answer.section ? answer.section.title : "Long section");
+    storm.show(answer.storm);
+    if (chosen === null && answer.downspout) {
+      chosen = answer.downspout;
+      plan.mark();
+      tables.mark();
+    }
+  }
+
+  /** What an answer is to: the text and the storm. */
+  const key = (answer) => JSON.stringify([answer.revision, good.storm.asked, good.storm.tanks]);
+  let rested = null;
+
+  function sentence(told) {
+    const verdict = $("verdict");
+    verdict.classList.remove("waiting");
+    verdict.classList.toggle("bad", !told.holds);
+    // Nothing is read out while a hand moves.
+    verdict.setAttribute("aria-busy", section.busy() ? "true" : "false");
+    say($("word"), told.word);
+    say($("cause"), told.whole ? told.cause : `${told.cause}; \u2026`);
+    say($("under"), told.under);
+    document.title = `${told.word}: ${$("site").textContent}`;
+  }
+
+  /** What every answer tells: the state of the file, errors, and whether the picture is true. */
+  function frame(answer) {
+    const old = Boolean((answer.errors && answer.errors.length) || answer.unsolved);
+    for (const id of ["section-figure", "plan-figure", "tables", "findings"]) {
+      $(id).classList.toggle("old-picture", old);
+    }
+    $("verdict").classList.toggle("old", old);
+    if (old) {
+      say($("word"), good ? "NOT CURRENT" : "NO ANSWER");
+      say($("cause"), answer.unsolved || errorsInWords(answer.errors));
+      say($("under"), good ? "What is greyed is the last answer, not that of the text as it is." : "");
+      document.title = `not current: ${$("site").textContent}`;
+      $("main").hidden = false;
+    }
+    say($("file"), answer.file + (answer.gone ? " (gone from the disk: saving writes it anew)" : ""));
+    $("undo").disabled = !answer.undo || !editable();
+    $("redo").disabled = !answer.redo || !editable();
+    $("save").disabled = (answer.saved && !answer.gone) || Boolean(answer.choice) || lost;
+    say($("saved"), answer.saved ? "saved" : "not saved");
+    notices(answer);
+    choice.draw(answer.choice, answer.revision);
+    text.show(answer);
+    piece.errors(answer.errors || [], answer.cautions || []);
+  }
+
+  function errorsInWords(errors) {
+    const [first] = errors;
+    const more = errors.length > 1 ? ` (and ${errors.length - 1} more)` : "";
+    return `line ${first.line}: ${first.message}${more}`;
+  }
+
+  let refusal = "";
+  function notices(answer) {
+    if (answer.refused !== undefined) refusal = answer.refused;
+    else if (!section.busy()) refusal = "";
+    const list = [...(answer.troubles || [])];
+    if (refusal) list.push(refusal);
+    const home = $("notices");
+    const words = list.join("\n");
+    if (home.dataset.words === words) return;
+    home.dataset.words = words;
+    home.replaceChildren(...list.map((line) => make("p", {}, line)));
+  }
+
+  /** Once the hand rests: spill rains, plan, review; called off by whatever comes next. */
+  function rest() {
+    clearTimeout(resting);
+    if (calling) calling.abort();
+    resting = setTimeout(async () => {
+      if (!good || latest.revision !== good.revision) return;
+      const call = new AbortController();
+      calling = call;
+      const began = performance.now();
+      const body = { view: asked(), revision: latest.revision };
+      try {
+        const answer = await server.call("rest", body, { signal: call.signal });
+        if (answer.stale || answer.revision !== latest.revision || section.busy()) return;
+        if (answer.unsolved) {
+          say($("cause"), answer.unsolved);
+          return;
+        }
+        rested = { key: key(answer), answer };
+        sentence(answer.sentence);
+        tables.draw(answer.tables);
+        plan.draw(answer.plan);
+        pieces = new Set(answer.plan.flatMap((sheet) => [...sheet.places, ...sheet.ways].map((one) => one.tag)));
+        review.draw(answer.review);
+        performance.measure("rest", { start: began, end: performance.now() });
+      } catch (error) {
+        if (error.name !== "AbortError") gone(error);
+      }
+    }, 150);
+  }
+
+  let pieces = new Set();
+
+  /** A move of a level: the latest one waits while one is on its way. */
+  function move(name, handle, by) {
+    clearTimeout(resting);
+    if (calling) calling.abort();
+    hand.next = { gesture: name, tag: handle.tag, key: handle.key, by, began: performance.now() };
+    if (!hand.going) hand.done = go();
+  }
+
+  async function go() {
+    hand.going = true;
+    while (hand.next) {
+      const { began, ...body } = hand.next;
+      hand.next = null;
+      await ask("move", body, began);
+    }
+    hand.going = false;
+  }
+
+  async function letGo(name) {
+    await hand.done;
+    await ask("let-go", { gesture: name });
+  }
+
+  async function giveUp(name) {
+    hand.next = null;
+    await hand.done;
+    await ask("let-go", { gesture: name, give_up: true });
+  }
+
+  const typed = (name, revision, whole) => ask("text", { gesture: name, revision, text: whole });
+
+  const settle = (number, revision, mine) => ask("settle", { choice: number, revision, mine });
+
+  /** Does something to the file once all that was typed is there. */
+  async function act(name) {
+    section.leave();
+    await hand.done;
+    await text.flush();
+    await ask(name);
+  }
+
+  /** Selects a piece; a downspout's route comes into view. */
+  function select(tag, { quiet = false } = {}) {
+    chosen = tag;
+    plan.mark();
+    tables.mark();
+    piece.show(tag);
+    const spout = good && good.tables.length && good.tables[0].rows.some((row) => row.tag === tag);
+    if (spout && !quiet && view.downspout !== tag) {
+      view.downspout = tag;
+      ask("look");
+    }
+  }
+
+  /** The program is gone: nothing is lost, and that is said. */
+  function gone(error) {
+    const stranger = error instanceof server.Stranger;
+    if (!stranger && !(error instanceof server.Lost)) throw error;
+    if (lost) return;
+    lost = true;
+    const words = stranger
+      ? "This address is not that of a running desk. Open the one that the program printed when it started."
+      : "The program does not answer. Start it again: what was not saved is kept beside the file, and it offers to take that back.";
+    const home = $("notices");
+    home.dataset.words = "lost";
+    const copy = make("button", { type: "button", onclick: keepCopy }, "Keep the text as a file");
+    home.replaceChildren(make("p", {}, words, latest.revision ? copy : null));
+    if (!latest.revision) say($("word"), "\u2026");
+    for (const id of ["undo", "redo", "save"]) $(id).disabled = true;
+    say($("saved"), text.dirty() || !latest.saved ? "not saved" : "saved");
+    $("verdict").classList.add("old");
+  }
+
+  function back() {
+    if (!lost) return;
+    lost = false;
+    $("notices").dataset.words = "";
+    $("notices").replaceChildren();
+  }
+
+  /** What stands on the page, for whoever would rather hold it in the hand. */
+  function keepCopy() {
+    const link = make("a", { download: "site.yaml", href: URL.createObjectURL(new Blob([text.value()], { type: "text/plain" })) });
+    link.click();
+    URL.revokeObjectURL(link.href);
+  }
+
+  /** News of the file and of other pages. */
+  async function listen() {
+    for (;;) {
+      try {
+        const answer = await server.call("news", { known: latest.news });
+        if (lost) {
+          back();
+          await ask("look");
+        } else if (answer.news !== latest.news && !section.busy() && !hand.going) {
+          await ask("look");
+        }
+      } catch (error) {
+        gone(error);
+        if (error instanceof server.Stranger) return;
+        await new Promise((done) => setTimeout(done, 1000));
+      }
+    }
+  }
+
+  const storm = (() => {
+    const slider = $("rain");
+    let wanted = null;
+    let going = false;
+    async function go() {
+      going = true;
+      while (wanted !== null) {
+        wanted = null;
+        await ask("look");
+      }
+      going = false;
+    }
+    slider.addEventListener("input", () => {
+      view.rain = Number(slider.value) / 100;
+      wanted = view.rain;
+      if (!going) go();
+    });
+    for (const radio of document.querySelectorAll("input[name=tanks]")) {
+      radio.addEventListener("change", () => {
+        view.tanks = radio.value;
+        ask("look");
+      });
+    }
+    $("own-storm").addEventListener("click", () => {
+      view.rain = 1;
+      view.tanks = null;
+      ask("look");
+    });
+    return {
+      show(told) {
+        if (document.activeElement !== slider || !going) slider.value = Math.round(told.times * 100);
+        slider.setAttribute("aria-valuetext", told.asked);
+        say($("rain-own"), `${told.own} in the file`);
+        say($("rain-most"), told.most);
+        const own = told.times === 1 && told.tanks === told.own_tanks;
+        say($("rain-asked"), told.times === 1 ? told.asked : `${told.asked}, ${Math.round(told.times * 100)} %`);
+        $("own-storm").disabled = own;
+        for (const radio of document.querySelectorAll("input[name=tanks]")) radio.checked = radio.value === told.tanks;
+      },
+    };
+  })();
+
+  async function start() {
+    if (!server.known) {
+      gone(new server.Stranger());
+      return;
+    }
+    for (const name of ["undo", "redo", "save"]) $(name).addEventListener("click", () => act(name));
+    addEventListener("keydown", (event) => {
+      if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
+      const key = event.key.toLowerCase();
+      const name = key === "z" ? (event.shiftKey ? "redo" : "undo") : key === "y" ? "redo" : key === "s" ? "save" : null;
+      if (!name) return;
+      event.preventDefault();
+      if (!$(name).disabled || text.dirty()) act(name);
+    });
+    addEventListener("pagehide", () => section.leave());
+    $("values").checked = innerHeight >= 1000;
+    $("values").addEventListener("change", () => ask("look"));
+    narrow.addEventListener("change", () => ask("look"));
+    const told = await ask("open");
+    if (told) listen();
+  }
+
+  return {
+    start, ask, gesture, editable, move, letGo, giveUp, typed, settle, select,
+    selected: () => chosen,
+    has: (tag) => pieces.has(tag),
+  };
+})();
+
+const piece = {
+  show() {},
+  errors(errors, cautions) {
+    const home = $("piece-body");
+    const item = (fault) =>
+      make(
+        "li",
+        { class: fault.caution ? "caution" : null },
+        make("button", { type: "button", class: "tag", onclick: () => text.reveal(fault.line) }, `line ${fault.line}`),
+        ` ${fault.message}`,
+        fault.expected ? make("span", { class: "expected" }, `expected ${fault.expected}`) : null,
+      );
+    home.replaceChildren(make("ul", { class: "errors" }, ...errors.map(item), ...cautions.map(item)));
+  },
+};
+
+desk.start();

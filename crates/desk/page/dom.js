@@ -1,0 +1,36 @@
+// Building blocks of the page: elements made of text, never of markup.
+
+const $ = (id) => document.getElementById(id);
+
+/** An element with attributes and children; a text becomes text, whatever it says. */
+function make(name, attributes = {}, ...children) {
+  const element = document.createElement(name);
+  for (const [key, value] of Object.entries(attributes)) {
+    if (value === null || value === undefined || value === false) continue;
+    if (key.startsWith("on")) element.addEventListener(key.slice(2), value);
+    else element.setAttribute(key, value === true ? "" : String(value));
+  }
+  element.append(...children.filter((child) => child !== null && child !== undefined));
+  return element;
+}
+
+/** Sets a text where it is another, so that nothing is announced or laid out twice. */
+function say(element, text) {
+  if (element.textContent !== text) element.textContent = text;
+}
+
+/** Drawings come as SVG from this program's own writer, and are parsed as such: no script in them runs. */
+const drawings = (() => {
+  const parser = new DOMParser();
+  const parse = (text) => parser.parseFromString(text, "image/svg+xml").documentElement;
+  if (!window.trustedTypes) return parse;
+  const policy = trustedTypes.createPolicy("wetrun-desk", { createHTML: (text) => text });
+  return (text) => parse(policy.createHTML(text));
+})();
+
+/** A drawing as an element of this document. */
+function drawn(text) {
+  const svg = document.adoptNode(drawings(text));
+  for (const script of svg.querySelectorAll("script,foreignObject,a")) script.remove();
+  return svg;
+}

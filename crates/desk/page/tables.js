@@ -1,0 +1,102 @@
+// The tables of margins, and the review.
+
+const tables = (() => {
+  /** Draws the tables; a row selects. */
+  function draw(list) {
+    const home = $("tables");
+    const open = document.activeElement && home.contains(document.activeElement) && document.activeElement.dataset.tag;
+    home.replaceChildren(...list.map(table));
+    if (open) {
+      const again = [...home.querySelectorAll("button")].find((button) => button.dataset.tag === open);
+      if (again) again.focus({ preventScroll: true });
+    }
+    mark();
+  }
+
+  function table(told, index) {
+    const numbers = told.heads.map((head) => head.unit !== "");
+    // On a narrow screen what was drawn is left out, and what came of it stays.
+    const more = told.heads.map((head) => ["demand", "opening", "inlet", "receives", "level"].includes(head.name));
+    const kind = (column) => [numbers[column] && "n", more[column] && "more"].filter(Boolean).join(" ") || null;
+    const title = told.title.charAt(0) + told.title.slice(1).toLowerCase();
+    const head = (cell, column) =>
+      make("th", { scope: "col", class: kind(column) }, cell.name, cell.unit ? make("small", {}, cell.unit) : null);
+    const cell = (text, column) => make("td", { class: kind(column) }, text);
+    const row = (one) =>
+      make(
+        "tr",
+        { class: one.fails ? "fails" : null, "data-tag": one.tag },
+        make("th", { scope: "row" }, make("button", { type: "button", class: "tag", "data-tag": one.tag, onclick: () => desk.select(one.tag) }, one.tag)),
+        ...one.cells.map(cell),
+      );
+    return make(
+      "div",
+      { class: "rows", tabindex: "-1" },
+      make(
+        "table",
+        {},
+        make("caption", { class: index === 0 ? "hidden" : null }, title),
+        make("thead", {}, make("tr", {}, make("th", { scope: "col" }, make("span", { class: "hidden" }, "tag")), ...told.heads.map(head))),
+        make("tbody", {}, ...told.rows.map(row)),
+      ),
+    );
+  }
+
+  /** Marks the row of what is selected. */
+  function mark() {
+    const chosen = desk.selected();
+    for (const row of $("tables").querySelectorAll("tr[data-tag]")) {
+      row.setAttribute("aria-selected", row.dataset.tag === chosen);
+    }
+  }
+
+  return { draw, mark };
+})();
+
+const review = (() => {
+  const headings = {
+    fail: "Fails",
+    "not-shown": "Not shown",
+    "needs-decision": "To decide",
+    caution: "To look at",
+    pass: "Conforms",
+    "not-applicable": "Does not apply",
+  };
+
+  /** Draws the findings: those that fail or are not shown first and open. */
+  function draw(told) {
+    const home = $("findings");
+    if (!told) return;
+    const groups = Object.keys(headings).map((outcome) => told.findings.filter((found) => found.outcome === outcome));
+    const parts = Object.entries(headings).map(([outcome, heading], index) => {
+      const found = groups[index];
+      if (found.length === 0) return null;
+      const before = home.querySelector(`details[data-outcome="${outcome}"]`);
+      const open = before ? before.open : outcome === "fail";
+      return make(
+        "details",
+        { open, "data-outcome": outcome },
+        make("summary", {}, make("span", { class: `outcome ${outcome}` }, heading), ` ${found.length}`),
+        make("ul", { class: "findings" }, ...found.map(finding)),
+      );
+    });
+    home.replaceChildren(make("p", {}, make("strong", {}, told.words)), ...parts.filter(Boolean));
+  }
+
+  function finding(found) {
+    const place = desk.has(found.where)
+      ? make("button", { type: "button", class: "tag", onclick: () => desk.select(found.where) }, found.where)
+      : make("span", {}, `${found.where} `);
+    return make(
+      "li",
+      {},
+      make("span", { class: `outcome ${found.outcome}` }, found.word, " "),
+      place,
+      make("span", { class: "where" }, `${found.rule} `),
+      make("span", {}, found.message),
+      found.mend ? make("span", { class: "mend" }, `Mend: ${found.mend}.`) : null,
+    );
+  }
+
+  return { draw };
+})();

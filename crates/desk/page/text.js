@@ -1,0 +1,119 @@
+// The file itself: typed into, with the lines marked that are not on disk, and errors at their lines.
+
+const text = (() => {
+  const area = $("typed");
+  const gutter = $("gutter");
+  let known = "";
+  let revision = 0;
+  let gesture = null;
+  let timer = 0;
+  let pause = 0;
+  let lines = 0;
+
+  /** A page knows one line end only. */
+  const plain = (whole) => whole.replaceAll("\r\n", "\n").replaceAll("\r", "\n");
+
+  /** Shows the text of an answer, unless something was typed that it does not have yet. */
+  function show(answer) {
+    if (answer.text !== undefined) {
+      const whole = plain(answer.text);
+      revision = answer.revision;
+      if (!dirty() && area.value !== whole) {
+        const { selectionStart, selectionEnd, scrollTop, scrollLeft } = area;
+        area.value = whole;
+        area.setSelectionRange(selectionStart, selectionEnd);
+        area.scrollTop = scrollTop;
+        area.scrollLeft = scrollLeft;
+      }
+      known = whole;
+      mark(answer);
+    }
+  }
+
+  /** Whether something was typed that the program has not got yet. */
+  const dirty = () => timer !== 0 || area.value !== known;
+
+  function mark(answer) {
+    const count = area.value.split("\n").length;
+    if (count !== lines) {
+      lines = count;
+      gutter.replaceChildren(...Array.from({ length: count }, (_, index) => make("div", {}, String(index + 1))));
+      gutter.append(make("div", {}, "\u00a0"));
+    }
+    for (const row of gutter.querySelectorAll("[class]")) row.removeAttribute("class");
+    const put = (line, kind) => {
+      const row = gutter.children[Math.max(line, 1) - 1];
+      if (row) row.classList.add(kind);
+    };
+    answer.changed.lines.forEach((line) => put(line, "changed"));
+    answer.changed.missing.forEach((line) => put(line, "missing"));
+    for (const fault of answer.errors || []) put(fault.line, "wrong");
+    const changed = answer.changed.lines.length + answer.changed.missing.length;
+    say(
+      $("text-note"),
+      changed === 0
+        ? "As it stands on disk."
+        : `${changed} ${changed === 1 ? "line is" : "lines are"} not saved: ${listed(answer.changed.lines)}.`,
+    );
+    scroll();
+  }
+
+  /** Line numbers in words, runs of them as one. */
+  function listed(all) {
+    const runs = [];
+    for (const line of all) {
+      const last = runs[runs.length - 1];
+      if (last && line === last[1] + 1) last[1] = line;
+      else runs.push([line, line]);
+    }
+    const words = runs.slice(0, 8).map(([a, b]) => (a === b ? `${a}` : `${a} to ${b}`));
+    return (words.join(", ") || "lines taken away") + (runs.length > 8 ? " and more" : "");
+  }
+
+  function scroll() {
+    gutter.scrollTop = area.scrollTop;
+  }
+
+  /** Sends what was typed. */
+  async function send() {
+    clearTimeout(timer);
+    timer = 0;
+    if (area.value === known) return;
+    gesture = gesture || desk.gesture();
+    const typed = area.value;
+    const answer = await desk.typed(gesture, revision, typed);
+    if (answer && answer.stale) {
+      // Somebody else changed it meanwhile: what was typed is laid over the new text.
+      known = plain(answer.text);
+      revision = answer.revision;
+      if (area.value !== known) send();
+    }
+  }
+
+  area.addEventListener("input", () => {
+    clearTimeout(timer);
+    clearTimeout(pause);
+    timer = setTimeout(send, 250);
+    // A pause ends what is one step of undo.
+    pause = setTimeout(() => flush().then(() => (gesture = null)), 1500);
+  });
+  area.addEventListener("scroll", scroll);
+  area.addEventListener("blur", () => flush().then(() => (gesture = null)));
+
+  /** Sends what was typed, before something else is done. */
+  async function flush() {
+    if (dirty()) await send();
+  }
+
+  /** Shows a line. */
+  function reveal(line) {
+    const before = area.value.split("\n").slice(0, line - 1).join("\n").length + (line > 1 ? 1 : 0);
+    const end = area.value.indexOf("\n", before);
+    area.focus();
+    area.setSelectionRange(before, end < 0 ? area.value.length : end);
+    area.scrollTop = Math.max(0, (line - 5) * parseFloat(getComputedStyle(area).lineHeight));
+    area.scrollIntoView({ block: "nearest" });
+  }
+
+  return { show, flush, dirty, reveal, value: () => area.value };
+})();

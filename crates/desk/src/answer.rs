@@ -1,0 +1,310 @@
+//! Answers as JSON: what a page draws, in the words and units of the site.
+
+use crate::ask::{Stand, View};
+use crate::session::{Session, Why, differences};
+use serde_json::{Map, Value, json};
+use wetrun_answers::{
+    Held, Pt, Refusal, Review, Room, ScreenSection, Settled, Solved, Sort, screen_plan,
+    screen_section, text,
+};
+use wetrun_checks::{Finding, Outcome};
+use wetrun_network::{DownspoutId, catalogue as shelf};
+use wetrun_site::{Diagnostic, Severity, Tanks};
+use wetrun_units::{Intensity, Length, UnitSystem};
+
+/// An answer that is true of its text, with what drew it.
+pub(crate) struct Good {
+    settled: Settled,
+    section: Option<ScreenSection>,
+    downspout: Option<DownspoutId>,
+    room: Room,
+    own_rain: Intensity,
+    own_tanks: Tanks,
+    rain: f64,
+}
+
+/// A site solved for the storm that is asked for, with the storm that the file itself has.
+pub(crate) struct Asked {
+    pub(crate) settled: Settled,
+    own_rain: Intensity,
+    own_tanks: Tanks,
+}
+
+/// Reads a text and solves it for the storm that is asked for.
+///
+/// # Errors
+/// As [`Settled::new`], and every fault of the text.
+pub(crate) fn settle(text: &str, name: &str, view: &View) -> Result<Asked, Refusal> {
+    let mut site = wetrun_answers::read(text.as_bytes(), name)?;
+    let (own_rain, own_tanks) = (site.storm.intensity, site.storm.tanks);
+    if let Some(times) = view.rain.filter(|times| (0.0..=2.0).contains(times)) {
+        site.storm.intensity = own_rain * times;
+    }
+    match view.tanks {
+        Some(Stand::Full) => site.storm.tanks = Tanks::Full,
+        Some(Stand::Empty) => site.storm.tanks = Tanks::Empty,
+        None => {}
+    }
+    Ok(Asked { settled: Settled::new(site)?, own_rain, own_tanks })
+}
+
+impl Good {
+    /// Draws the section in view, held still where a hand moves something.
+    pub(crate) fn new(asked: Asked, view: &View, held: Option<Held>) -> Self {
+        let Asked { settled, own_rain, own_tanks } = asked;
+        let downspout = downspout(&settled, view.downspout.as_deref());
+        let room = view.room.room();
+        let section = downspout.and_then(|id| screen_section(&settled, id, room, held));
+        let rain = view.rain.unwrap_or(1.0);
+        Self { settled, section, downspout, room, own_rain, own_tanks, rain }
+    }
+
+    /// The same site in another view.
+    pub(crate) fn again(&self, view: &View) -> Self {
+        let (own_rain, own_tanks) = (self.own_rain, self.own_tanks);
+        let asked = Asked { settled: self.settled.clone(), own_rain, own_tanks };
+        let view = View { rain: Some(self.rain), ..view.clone() };
+        Self::new(asked, &view, None)
+    }
+
+    /// What draws the next section alike, where it is one of the same route for the same screen.
+    pub(crate) fn held(&self, view: &View) -> Option<Held> {
+        let same = downspout(&self.settled, view.downspout.as_deref()) == self.downspout;
+        let section = self.section.as_ref().filter(|_| same && view.room.room() == self.room);
+        section.map(|section| section.held)
+    }
+
+    /// What is true at once.
+    pub(crate) fn quick(&self, answer: &mut Value) {
+        let settled = &self.settled;
+        let units = settled.site.units;
+        answer["site"] = json!(settled.site.name);
+        answer["units"] = json!(units.name());
+        answer["sentence"] = sentence(settled, None);
+        answer["storm"] = self.storm();
+        answer["tables"] = tables(settled, None);
+        let tag = |id: DownspoutId| settled.site.network.downspout(id).tag.as_str();
+        answer["downspout"] = json!(self.downspout.map(tag));
+        answer["worst"] = json!(settled.worst().map(tag));
+        answer["section"] = self.section.as_ref().map_or(Value::Null, |s| section(units, s));
+        answer["cautions"] = diagnostics(&settled.site.cautions);
+        answer["errors"] = json!([]);
+    }
+
+    fn storm(&self) -> Value {
+        let storm = &self.settled.site.storm;
+        let units = self.settled.site.units;
+        let stands = |tanks: Tanks| match tanks {
+            Tanks::Full => "full",
+            Tanks::Empty => "empty",
+        };
+        json!({
+            "own": units.show_intensity(self.own_rain).to_string(),
+            "asked": units.show_intensity(storm.intensity).to_string(),
+            "most": units.show_intensity(self.own_rain * 2.0).to_string(),
+            "times": self.rain,
+            "tanks": stands(storm.tanks),
+            "own_tanks": stands(self.own_tanks),
+            "basis": storm.basis,
+        })
+    }
+}
+
+/// The downspout in view: the one that is named, else the one that decides.
+fn downspout(settled: &Settled, named: Option<&str>) -> Option<DownspoutId> {
+    let all = settled.site.network.downspouts();
+    let named = named.and_then(|tag| all.iter().position(|d| d.tag == tag));
+    named.map(DownspoutId::new).or_else(|| settled.worst())
+}
+
+/// What every answer tells of the session.
+pub(crate) fn state(session: &Session) -> Value {
+    let (undo, redo) = session.can();
+    json!({
+        "file": session.name(),
+        "revision": session.revision(),
+        "news": session.news(),
+        "saved": session.saved(),
+        "gone": session.gone(),
+        "undo": undo,
+        "redo": redo,
+        "troubles": session.troubles().collect::<Vec<_>>(),
+        "choice": choice(session),
+    })
+}
+
+/// The choice that a person has to make, with the differences of the two sides.
+fn choice(session: &Session) -> Value {
+    let Some(choice) = session.choice() else { return Value::Null };
+    let [mine, theirs] = session.sides(choice);
+    let hunks = differences(&theirs, &mine).into_iter().map(|(at, theirs, mine)| {
+        json!({
+            "theirs_line": at.old + 1, "mine_line": at.new + 1,
+            "theirs": theirs.concat(), "mine": mine.concat(),
+        })
+    });
+    json!({
+        "number": choice.number,
+        "why": match choice.why { Why::Disk => "disk", Why::Kept => "kept" },
+        "hunks": hunks.collect::<Vec<_>>(),
+    })
+}
+
+/// Lines of the text that are not on disk, from 1; and the lines after which some are missing.
+pub(crate) fn changed(session: &Session) -> Value {
+    let hunks = session.changed_lines();
+    let lines = hunks.iter().flat_map(|h| h.new + 1..h.new + h.new_count + 1);
+    let missing = hunks.iter().filter(|h| h.new_count == 0).map(|h| h.new);
+    json!({ "lines": lines.collect::<Vec<_>>(), "missing": missing.collect::<Vec<_>>() })
+}
+
+/// Why there is no answer to the text: errors at their places, or one sentence.
+pub(crate) fn refused(answer: &mut Value, refusal: &Refusal) {
+    match refusal.diagnostics() {
+        Some(found) => answer["errors"] = diagnostics(found.list()),
+        None => {
+            answer["errors"] = json!([]);
+            answer["unsolved"] = json!(refusal.to_string());
+        }
+    }
+}
+
+fn diagnostics(list: &[Diagnostic]) -> Value {
+    /// Nobody reads on.
+    const MOST: usize = 200;
+    let told = list.iter().take(MOST).map(|fault| {
+        json!({
+            "caution": fault.severity == Severity::Caution,
+            "message": fault.message,
+            "expected": fault.expected,
+            "key": fault.key_path,
+            "nearest": fault.nearest,
+            "line": fault.line,
+            "column": fault.column,
+        })
+    });
+    told.collect()
+}
+
+fn sentence(settled: &Settled, solved: Option<&Solved>) -> Value {
+    let said = text::headline(settled, solved.map(|solved| &solved.spill_rains));
+    json!({
+        "word": said.word, "holds": settled.verdict.holds(), "cause": said.cause,
+        "under": said.under, "whole": solved.is_some(),
+    })
+}
+
+fn tables(settled: &Settled, solved: Option<&Solved>) -> Value {
+    let tables = text::tables(settled, solved.map(|solved| &solved.spill_rains));
+    let told = tables.into_iter().map(|table| {
+        let heads = table.heads.iter().map(|(name, unit)| json!({ "name": name, "unit": unit }));
+        let rows = table
+            .rows
+            .iter()
+            .map(|(tag, cells, fails)| json!({ "tag": tag, "cells": cells, "fails": fails }));
+        json!({
+            "title": table.title,
+            "heads": heads.collect::<Vec<_>>(), "rows": rows.collect::<Vec<_>>(),
+        })
+    });
+    told.collect()
+}
+
+fn section(units: UnitSystem, section: &ScreenSection) -> Value {
+    let level = |level: Length| rounded(shown(units, level));
+    let handles = section.handles.iter().map(|handle| {
+        let grip = &handle.grip;
+        json!({
+            "tag": grip.tag, "key": grip.key, "written": grip.written,
+            "level_m": grip.level.to_m(),
+            "now": level(grip.level), "text": units.show_level(grip.level).to_string(),
+            "low": grip.bounds[0].map(level), "high": grip.bounds[1].map(level),
+            "panel": handle.panel, "x": rounded(handle.at.0), "y": rounded(handle.at.1),
+        })
+    });
+    json!({
+        "title": section.title, "panels": section.panels, "width": section.size_pt.0, "height": section.size_pt.1,
+        "pt_per_m": section.pt_per_m, "handles": handles.collect::<Vec<_>>(),
+    })
+}
+
+/// A level as a plain number of the unit that the site's levels are shown in.
+fn shown(units: UnitSystem, level: Length) -> f64 {
+    match units {
+        UnitSystem::Us => level.to_m() / 0.3048,
+        UnitSystem::Si => level.to_m(),
+    }
+}
+
+fn rounded(number: f64) -> f64 {
+    (number * 1e4).round() / 1e4
+}
+
+/// The plan with its places.
+pub(crate) fn plan(answer: &mut Value, solved: &Solved) {
+    let point = |at: &Pt| json!([rounded(at.0), rounded(at.1)]);
+    let sheets = screen_plan(solved).into_iter().map(|sheet| {
+        let places = sheet.places.iter().map(|(sort, tag, at)| {
+            let sort = match sort {
+                Sort::Downspout => "downspouts",
+                Sort::Point => "points",
+                Sort::Tank => "tanks",
+            };
+            json!({ "sort": sort, "tag": tag, "at": point(at) })
+        });
+        let ways = sheet.ways.iter().map(|(tag, way)| {
+            json!({ "sort": "lines", "tag": tag, "way": way.iter().map(point).collect::<Vec<_>>() })
+        });
+        json!({
+            "svg": sheet.svg, "width": sheet.size_pt.0, "height": sheet.size_pt.1,
+            "places": places.collect::<Vec<_>>(), "ways": ways.collect::<Vec<_>>(),
+            "pt_per_m": sheet.pt_per_m,
+        })
+    });
+    answer["plan"] = sheets.collect();
+}
+
+/// What takes longer: spill rains in the sentence and the tables, and the review.
+pub(crate) fn rest(answer: &mut Value, solved: &Solved, review: &Review) {
+    answer["sentence"] = sentence(solved, Some(solved));
+    answer["tables"] = tables(solved, Some(solved));
+    let units = solved.site.units;
+    let rank = |finding: &&Finding| match finding.outcome {
+        Outcome::Fail => 0,
+        Outcome::NotShown => 1,
+        Outcome::NeedsDecision => 2,
+        Outcome::Caution => 3,
+        Outcome::Pass => 4,
+        Outcome::NotApplicable => 5,
+    };
+    let mut findings: Vec<&Finding> = review.findings.iter().collect();
+    findings.sort_by_key(rank);
+    let told = findings.iter().map(|found| {
+        json!({
+            "rule": found.rule, "outcome": found.outcome.word(), "word": found.outcome.words(),
+            "where": found.at, "message": found.message, "basis": found.basis,
+            "value": found.value.map(|v| v.show(units)), "limit": found.limit.map(|v| v.show(units)),
+            "mend": found.mend, "stated": found.stated, "missing": found.missing,
+        })
+    });
+    answer["review"] = json!({
+        "words": review.standing.words(), "word": review.standing.word(),
+        "findings": told.collect::<Vec<_>>(),
+    });
+}
+
+/// Pipes and fittings to choose from.
+pub(crate) fn catalogue() -> Value {
+    let pipes: Map<String, Value> = shelf::pipe_types()
+        .iter()
+        .map(|sort| {
+            let sizes: Vec<&str> = sort.sizes.iter().map(|size| size.size.as_str()).collect();
+            (sort.name.clone(), json!(sizes))
+        })
+        .collect();
+    let fittings: Vec<Value> = shelf::fittings()
+        .iter()
+        .map(|fitting| json!({ "name": fitting.name, "k": fitting.k, "what": fitting.what }))
+        .collect();
+    json!({ "pipes": pipes, "fittings": fittings })
+}

@@ -1,0 +1,135 @@
+//! What a page may ask, each call with its own body.
+
+use serde::Deserialize;
+use wetrun_answers::Room;
+
+/// The storm that is asked for in place of the file's, and what is in view.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub(crate) struct View {
+    /// The rain as a multiple of the file's, 0 to 2.
+    pub(crate) rain: Option<f64>,
+    /// How the tanks stand.
+    pub(crate) tanks: Option<Stand>,
+    /// The downspout whose route is drawn; the one that decides where none is named.
+    pub(crate) downspout: Option<String>,
+    /// What the section is drawn for.
+    pub(crate) room: Screen,
+    /// Whether the page has nothing to show yet.
+    pub(crate) blank: bool,
+}
+
+/// The screen that a section is drawn for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub(crate) enum Screen {
+    /// With the table of values below.
+    #[default]
+    Full,
+    /// Without it.
+    Low,
+    /// A phone's.
+    Narrow,
+}
+
+impl Screen {
+    /// The room that it has.
+    pub(crate) fn room(self) -> Room {
+        match self {
+            Self::Full => Room::SCREEN,
+            Self::Low => Room::LOW,
+            Self::Narrow => Room::NARROW,
+        }
+    }
+}
+
+/// How tanks stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub(crate) enum Stand {
+    Full,
+    Empty,
+}
+
+/// What is in view alone.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Look {
+    pub(crate) view: View,
+}
+
+/// What takes longer, for a text that is still the one.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Rest {
+    pub(crate) view: View,
+    pub(crate) revision: u64,
+}
+
+/// A level moved by hand. What one hand does without letting go is one step of undo.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct MoveLevel {
+    pub(crate) view: View,
+    /// Names the hand's doing from touching a handle to letting go.
+    pub(crate) gesture: String,
+    pub(crate) tag: String,
+    pub(crate) key: String,
+    pub(crate) by: By,
+    /// Whether the hand lets go.
+    #[serde(default)]
+    pub(crate) done: bool,
+}
+
+/// Where to.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum By {
+    /// To a level in metres.
+    ToM(f64),
+    /// So many steps up from where it was touched.
+    Steps(i32),
+    /// So many fine steps.
+    FineSteps(i32),
+}
+
+/// What a hand has done is let go of, or given up.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct LetGo {
+    pub(crate) view: View,
+    pub(crate) gesture: String,
+    /// Whether all is to be as it was.
+    #[serde(default)]
+    pub(crate) give_up: bool,
+}
+
+/// The text of the file as it was typed over a revision.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Typed {
+    pub(crate) view: View,
+    pub(crate) revision: u64,
+    pub(crate) text: String,
+    /// Names what was typed in one go.
+    pub(crate) gesture: String,
+}
+
+/// Which of two texts each difference is taken from.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Settle {
+    pub(crate) view: View,
+    /// The choice that was shown.
+    pub(crate) choice: u64,
+    pub(crate) revision: u64,
+    /// For each difference whether the page's side is taken.
+    pub(crate) mine: Vec<bool>,
+}
+
+/// The last news that a page knows.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct News {
+    pub(crate) known: u64,
+}

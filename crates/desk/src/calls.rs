@@ -1,0 +1,270 @@
+//! The calls of a page: what each does to the session, and what is answered.
+
+use crate::answer::{self, Good};
+use crate::ask::{By, LetGo, Look, MoveLevel, News, Rest, Settle, Typed, View};
+use crate::files::Files;
+use crate::session::{Refused, Session};
+use hyper::StatusCode;
+use serde::Deserialize;
+use serde_json::{Value, json};
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use tokio::sync::watch;
+use wetrun_answers::{Grip, Move, Review, grips};
+use wetrun_site::Site;
+use wetrun_units::Length;
+
+/// One desk: the session and what was worked out last.
+pub(crate) struct Desktop {
+    files: Arc<dyn Files>,
+    session: Mutex<Session>,
+    /// The revision of the text, for whoever works on an old one.
+    revision: AtomicU64,
+    /// The last answer that was true of its text.
+    good: Mutex<Option<Arc<Good>>>,
+    news: watch::Sender<u64>,
+}
+
+/// An answer on its way out.
+pub(crate) struct Reply {
+    pub(crate) status: StatusCode,
+    pub(crate) json: String,
+}
+
+impl Reply {
+    /// An answer that says nothing but how it went.
+    pub(crate) fn bare(status: StatusCode) -> Self {
+        Self { status, json: "{}\n".to_owned() }
+    }
+
+    fn ok(value: &Value) -> Self {
+        Self { status: StatusCode::OK, json: value.to_string() }
+    }
+}
+
+impl Desktop {
+    /// Reads the file.
+    ///
+    /// # Errors
+    /// In words, where it cannot be used at all.
+    pub(crate) fn open(files: Arc<dyn Files>) -> Result<Self, String> {
+        let session = Session::open(&*files)?;
+        let revision = AtomicU64::new(session.revision());
+        let (news, _) = watch::channel(session.news());
+        Ok(Self { files, session: Mutex::new(session), revision, good: Mutex::new(None), news })
+    }
+
+    /// Looks whether the file changed, and keeps what is unsaved.
+    pub(crate) fn look(&self) {
+        let mut session = self.session();
+        session.look(&*self.files, false);
+        session.keep(&*self.files);
+        self.tell(&session);
+    }
+
+    /// Returns once there is news that the page does not know.
+    pub(crate) async fn news(&self, body: &[u8]) {
+        let Ok(News { known }) = serde_json::from_slice(body) else { return };
+        let mut news = self.news.subscribe();
+        let _ = news.wait_for(|latest| *latest != known).await;
+    }
+
+    /// Answers a call.
+    pub(crate) fn call(&self, name: &str, body: &[u8]) -> Reply {
+        match name {
+            "open" => read(body, |Look { view }| self.opened(&view)),
+            "look" => read(body, |Look { view }| self.shown(&view, true)),
+            "news" => read(body, |News { .. }| Reply::ok(&answer::state(&self.session()))),
+            "rest" => read(body, |rest: Rest| self.rest(&rest)),
+            "move" => read(body, |asked: MoveLevel| self.moved(&asked)),
+            "let-go" => read(body, |asked: LetGo| self.let_go(&asked)),
+            "text" => read(body, |typed: Typed| {
+                let by = |session: &mut Session| {
+                    session.typed(&typed.gesture, typed.revision, &typed.text)
+                };
+                self.changed(&typed.view, true, by)
+            }),
+            "undo" => read(body, |Look { view }| self.changed(&view, true, Session::undo)),
+            "redo" => read(body, |Look { view }| self.changed(&view, true, Session::redo)),
+            "save" => read(body, |Look { view }| {
+                self.changed(&view, true, |session| session.save(&*self.files))
+            }),
+            "settle" => read(body, |asked: Settle| {
+                let by = |session: &mut Session| {
+                    session.settle(asked.choice, asked.revision, &asked.mine)
+                };
+                self.changed(&asked.view, true, by)
+            }),
+            _ => Reply::bare(StatusCode::NOT_FOUND),
+        }
+    }
+
+    fn moved(&self, asked: &MoveLevel) -> Reply {
+        let by = match asked.by {
+            By::ToM(level_m) if level_m.is_finite() => Move::To(Length::m(level_m)),
+            By::ToM(_) => return Reply::bare(StatusCode::BAD_REQUEST),
+            By::Steps(count) => Move::Steps(count),
+            By::FineSteps(count) => Move::FineSteps(count),
+        };
+        let hold = |text: &str| hold(text, &asked.tag, &asked.key);
+        self.changed(&asked.view, asked.done, |session| {
+            session.move_level(&asked.gesture, hold, by)?;
+            if asked.done {
+                session.let_go();
+            }
+            Ok(())
+        })
+    }
+
+    fn let_go(&self, asked: &LetGo) -> Reply {
+        self.changed(&asked.view, true, |session| {
+            match asked.give_up {
+                true => session.give_up(&asked.gesture),
+                false => session.let_go(),
+            }
+            Ok(())
+        })
+    }
+
+    /// Changes the session and answers with what is true then; `settled`: the hand rests, so that
+    /// the page wants the text too, and what is unsaved is kept.
+    fn changed(
+        &self,
+        view: &View,
+        settled: bool,
+        change: impl FnOnce(&mut Session) -> Result<(), Refused>,
+    ) -> Reply {
+        let done = {
+            let mut session = self.session();
+            let done = change(&mut session);
+            if settled {
+                session.keep(&*self.files);
+            }
+            self.tell(&session);
+            done
+        };
+        match done {
+            Ok(()) => self.shown(view, settled),
+            // A browser writes every other status to its console: what is refused is an answer too.
+            Err(refused) => {
+                let mut answer = self.quick(view, true);
+                match refused {
+                    Refused::Stale => answer["stale"] = json!(true),
+                    Refused::Because(why) => answer["refused"] = json!(why),
+                }
+                Reply::ok(&answer)
+            }
+        }
+    }
+
+    /// All that a page needs at first.
+    fn opened(&self, view: &View) -> Reply {
+        let mut answer = self.quick(view, true);
+        answer["catalogue"] = answer::catalogue();
+        Reply::ok(&answer)
+    }
+
+    fn shown(&self, view: &View, with_text: bool) -> Reply {
+        Reply::ok(&self.quick(view, with_text))
+    }
+
+    /// What is true at once: the sentence, the section in view, the margins, every error.
+    fn quick(&self, view: &View, with_text: bool) -> Value {
+        let (text, mut answer, held) = {
+            let session = self.session();
+            let mut answer = answer::state(&session);
+            if with_text {
+                answer["text"] = json!(&**session.text());
+                answer["changed"] = answer::changed(&session);
+            }
+            (Arc::clone(session.text()), answer, session.is_held())
+        };
+        let name = self.files.name();
+        // While a hand moves something the picture holds still.
+        let held = held.then(|| self.good().as_ref().and_then(|good| good.held(view))).flatten();
+        match answer::settle(&text, &name, view) {
+            Ok(asked) => {
+                let good = Arc::new(Good::new(asked, view, held));
+                good.quick(&mut answer);
+                *self.good() = Some(good);
+            }
+            Err(refusal) => {
+                answer::refused(&mut answer, &refusal);
+                if let Some(good) = self.good().clone().filter(|_| view.blank) {
+                    let mut last = json!({});
+                    good.again(view).quick(&mut last);
+                    answer["last"] = last;
+                }
+            }
+        }
+        answer
+    }
+
+    /// What takes longer: called off as soon as the text is another.
+    fn rest(&self, rest: &Rest) -> Reply {
+        let stale = || Reply::ok(&json!({ "stale": true }));
+        let wanted = || self.revision.load(Ordering::Relaxed) == rest.revision;
+        let text = Arc::clone(self.session().text());
+        if !wanted() {
+            return stale();
+        }
+        let mut answer = json!({ "revision": rest.revision });
+        let asked = match answer::settle(&text, &self.files.name(), &rest.view) {
+            Ok(asked) => asked,
+            Err(_) => return stale(),
+        };
+        let solved = match asked.settled.finish(&wanted) {
+            Ok(Some(solved)) => solved,
+            Ok(None) => return stale(),
+            Err(refusal) => {
+                answer::refused(&mut answer, &refusal);
+                return Reply::ok(&answer);
+            }
+        };
+        answer::plan(&mut answer, &solved);
+        if !wanted() {
+            return stale();
+        }
+        let review = Review::new(&solved, false);
+        if !wanted() {
+            return stale();
+        }
+        answer::rest(&mut answer, &solved, &review);
+        Reply::ok(&answer)
+    }
+
+    fn tell(&self, session: &Session) {
+        self.revision.store(session.revision(), Ordering::Relaxed);
+        self.news.send_if_modified(|news| {
+            let other = *news != session.news();
+            *news = session.news();
+            other
+        });
+    }
+
+    fn session(&self) -> MutexGuard<'_, Session> {
+        self.session.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn good(&self) -> MutexGuard<'_, Option<Arc<Good>>> {
+        self.good.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// The site of a text, and a level of it that a hand takes hold of.
+fn hold(text: &str, tag: &str, key: &str) -> Result<(Site, Grip), String> {
+    let site = wetrun_answers::read(text.as_bytes(), "")
+        .map_err(|_| "the file has errors: mend them first, or undo".to_owned())?;
+    let mut all = grips(&site).into_iter();
+    let grip = all.find(|grip| grip.tag == tag && grip.key == key);
+    let grip = grip.ok_or_else(|| format!("there is no level `{key}` at `{tag}`"))?;
+    Ok((site, grip))
+}
+
+/// Reads the body of a call.
+fn read<'b, T: Deserialize<'b>>(body: &'b [u8], call: impl FnOnce(T) -> Reply) -> Reply {
+    match serde_json::from_slice(body) {
+        Ok(asked) => call(asked),
+        Err(_) => Reply::bare(StatusCode::BAD_REQUEST),
+    }
+}

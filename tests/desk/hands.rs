@@ -1,0 +1,97 @@
+//! A level moved by mouse, by finger and by keys changes that value in the file and nothing else.
+
+use super::running::{Desk, Site, click, handle, middle, open, other_text, rested, text, words};
+use crate::browser::browser;
+use crate::browser::devtools::{Browser, CONTROL, Key, SHIFT};
+
+const HALL: &str = "fixtures/ok/us-hall-six-downspouts/site.yaml";
+
+/// What differs between two texts, byte by byte: what stood there, and what stands there now. Both
+/// are widened to whole words.
+fn change(before: &str, after: &str) -> (String, String) {
+    let same = |(a, b): &(u8, u8)| a == b;
+    let head = before.bytes().zip(after.bytes()).take_while(same).count();
+    let tail = before[head..].bytes().rev().zip(after[head..].bytes().rev());
+    let tail = tail.take_while(same).count();
+    let open = before[..head].rfind([' ', '\'', '"']).map_or(0, |at| at + 1);
+    let close = before[before.len() - tail..].find([' ', ',', '\n']).unwrap_or(0);
+    let cut = |text: &str| text[open..text.len() - tail + close].to_owned();
+    (cut(before), cut(after))
+}
+
+fn drag(browser: &mut Browser, name: &str, down: f64) {
+    let (x, y) = middle(browser, &handle(name));
+    browser.mouse("mousePressed", (x, y));
+    for step in 1..=5 {
+        browser.mouse("mouseMoved", (x, y + down * f64::from(step) / 5.0));
+    }
+    browser.mouse("mouseReleased", (x, y + down));
+}
+
+#[test]
+fn by_mouse_by_finger_and_by_keys() {
+    let Some(mut browser) = browser() else { return };
+    let site = Site::of(HALL);
+    let desk = Desk::start(&site.path);
+    open(&mut browser, &desk, 1280);
+    assert_eq!(words(&mut browser, "#word"), "HOLDS");
+    assert!(
+        words(&mut browser, "#cause").starts_with("worst is D2, 7.9 in below the gutter outlet")
+    );
+
+    // By mouse: down by 20 pixels.
+    drag(&mut browser, "W3 level", 20.0);
+    let moved = other_text(&mut browser, &site.text);
+    let (was, is) = change(&site.text, &moved);
+    assert_eq!(was, "98.20");
+    let level: f64 = is.parse().unwrap();
+    assert!((96.5..98.0).contains(&level), "{is}");
+    // While it moved, the picture and the sentence were answered.
+    assert!(words(&mut browser, "#took").starts_with("answered in"));
+    click(&mut browser, "#undo");
+    assert_eq!(other_text(&mut browser, &moved), site.text);
+
+    // What stands at the same place moves along: the end of the profile with its point.
+    drag(&mut browser, "P1 level", 12.0);
+    let moved = other_text(&mut browser, &site.text);
+    let lines = moved.lines().zip(site.text.lines());
+    let changed: Vec<(&str, &str)> = lines.filter(|(a, b)| a != b).collect();
+    assert_eq!(changed.len(), 2, "{changed:?}");
+    assert!(changed[0].0.starts_with("  P1: { level: 9") && changed[1].0.contains("at: 0 ft"));
+    browser.press(Key("z", 90), CONTROL);
+    assert_eq!(other_text(&mut browser, &moved), site.text);
+
+    // By keys: an inch, and an eighth of one with Shift.
+    browser.evaluate(&format!("{}.focus()", handle("D2 foot")));
+    browser.press(Key("ArrowUp", 38), 0);
+    let moved = other_text(&mut browser, &site.text);
+    // 98.80 ft and 1/12 ft.
+    assert_eq!(change(&site.text, &moved), ("98.80".to_owned(), "98.883".to_owned()));
+    browser.press(Key("ArrowDown", 40), SHIFT);
+    let finer = other_text(&mut browser, &moved);
+    // Less 1/96 ft.
+    assert_eq!(change(&site.text, &finer).1, "98.873");
+    browser.press(Key("z", 90), CONTROL);
+    assert_eq!(other_text(&mut browser, &finer), moved);
+    browser.press(Key("z", 90), CONTROL);
+    assert_eq!(other_text(&mut browser, &moved), site.text);
+
+    // By finger, on a phone; the page stays where it is.
+    open(&mut browser, &desk, 390);
+    let (x, y) = middle(&mut browser, &handle("T1 overflow.level"));
+    let scrolled = browser.evaluate("scrollY");
+    browser.touch("touchStart", Some((x, y)));
+    for step in 1..=6 {
+        browser.touch("touchMove", Some((x, y + 3.0 * f64::from(step))));
+    }
+    browser.touch("touchEnd", None);
+    let moved = other_text(&mut browser, &site.text);
+    let (was, is) = change(&site.text, &moved);
+    let fell = was.parse::<f64>().unwrap() - is.parse::<f64>().unwrap();
+    assert!(was == "108.00" && (0.2..2.0).contains(&fell), "{was} {is}");
+    assert_eq!(browser.evaluate("scrollY"), scrolled);
+    rested(&mut browser);
+    assert_eq!(browser.complaints(), [""; 0]);
+    assert_eq!(text(&mut browser), moved);
+    assert_eq!(site.on_disk(), site.text);
+}

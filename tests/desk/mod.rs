@@ -1,0 +1,8 @@
+//! The page of the desk in a real browser: under hands, with other writers, on any screen, and from
+//! outside.
+
+mod attacks;
+mod hands;
+mod running;
+mod screens;
+mod writers;

@@ -1,0 +1,115 @@
+//! Typing into the file, other writers on disk, other pages, and a program that is killed.
+
+use super::running::{Desk, Site, click, edit, open, other_text, rested, text, words};
+use crate::browser::browser;
+
+const RING: &str = "fixtures/ok/si-two-tanks-ring/site.yaml";
+
+#[test]
+fn errors_are_told_at_their_lines_and_nothing_is_lost() {
+    let Some(mut browser) = browser() else { return };
+    let site = Site::of(RING);
+    let desk = Desk::start(&site.path);
+    open(&mut browser, &desk, 1280);
+    let sentence = words(&mut browser, "#cause");
+
+    // A wrong value: the last answer is greyed, and the error stands in the words of `check`.
+    edit(&mut browser, "T1: { inlet: 2.30 m", "T1: { inlet: 2.30 gal");
+    browser.until("document.querySelector('#word').textContent === 'NOT CURRENT'");
+    assert!(
+        words(&mut browser, "#cause").contains("`gal` measures a volume"),
+        "{}",
+        words(&mut browser, "#cause")
+    );
+    assert_eq!(
+        browser.evaluate("document.querySelector('#section-figure').className"),
+        "figure old-picture"
+    );
+    assert!(words(&mut browser, ".errors").contains("expected a length such as"));
+    // Mended, it is as it was.
+    edit(&mut browser, "2.30 gal", "2.30 m");
+    browser.until("document.querySelector('#word').textContent === 'HOLDS'");
+    rested(&mut browser);
+    assert_eq!(words(&mut browser, "#cause"), sentence);
+    assert_eq!(words(&mut browser, "#saved"), "saved");
+
+    // A site that cannot be solved: an open size.
+    edit(
+        &mut browser,
+        "R1: { from: P1, to: P2, pipe: pvc-en1401-sn4 110 mm",
+        "R1: { from: P1, to: P2, pipe: { type: pvc-en1401-sn4, size: any }",
+    );
+    browser.until("document.querySelector('#cause').textContent.includes('still open: R1')");
+    // The text as typed is kept beside the file meanwhile.
+    assert!(std::fs::read_to_string(site.unsaved()).unwrap().contains("size: any"));
+    click(&mut browser, "#undo");
+    browser.until("document.querySelector('#word').textContent === 'HOLDS'");
+    rested(&mut browser);
+
+    // Another program writes the file while something is unsaved: both are shown, nothing is lost.
+    edit(&mut browser, "150 mm/h", "140 mm/h");
+    browser.until("document.querySelector('#saved').textContent === 'not saved'");
+    let theirs =
+        site.text.replace("150 mm/h", "160 mm/h").replace("at the orchard", "by the orchard");
+    std::fs::write(&site.path, &theirs).unwrap();
+    browser.until("!document.querySelector('#choice').hidden");
+    assert_eq!(browser.evaluate("document.querySelectorAll('#choice .sides').length"), 2);
+    assert_eq!(browser.evaluate("document.querySelector('#save').disabled"), true);
+    click(&mut browser, "input[name=side-0][value=theirs]");
+    click(&mut browser, "#choice button");
+    browser.until("document.querySelector('#choice').hidden");
+    let both =
+        site.text.replace("150 mm/h", "140 mm/h").replace("at the orchard", "by the orchard");
+    assert_eq!(text(&mut browser), both);
+    assert_eq!(site.on_disk(), theirs);
+    click(&mut browser, "#save");
+    browser.until("document.querySelector('#saved').textContent === 'saved'");
+    assert_eq!(site.on_disk(), both);
+    assert!(!site.unsaved().exists());
+    assert_eq!(browser.complaints(), [""; 0]);
+}
+
+#[test]
+fn two_pages_follow_each_other_and_a_killed_program_is_taken_up() {
+    let Some(mut one) = browser() else { return };
+    let Some(mut other) = browser() else { return };
+    let site = Site::of(RING);
+    let desk = Desk::start(&site.path);
+    open(&mut one, &desk, 1280);
+    open(&mut other, &desk, 1280);
+    edit(&mut one, "100 mm", "90 mm");
+    let edited = site.text.replacen("100 mm", "90 mm", 1);
+    assert_eq!(other_text(&mut other, &site.text), edited);
+    click(&mut other, "#undo");
+    assert_eq!(other_text(&mut one, &edited), site.text);
+    // While nothing is unsaved both follow the file.
+    let renamed = site.text.replace("orchard", "meadow");
+    std::fs::write(&site.path, &renamed).unwrap();
+    for page in [&mut one, &mut other] {
+        page.until("document.querySelector('#site').textContent === 'House at the meadow'");
+    }
+    edit(&mut one, "150 mm/h", "155 mm/h");
+    one.until("document.querySelector('#saved').textContent === 'not saved'");
+    other.until("document.querySelector('#saved').textContent === 'not saved'");
+    let secret = desk.secret().to_owned();
+    // The program is killed. It has complained of nothing, and the secret stands in no log.
+    let told = desk.kill();
+    assert_eq!(told, "");
+    for page in [&mut one, &mut other] {
+        page.until("document.querySelector('#notices').textContent.includes('does not answer')");
+        assert!(text(page).contains("155 mm/h"));
+        assert_eq!(page.evaluate("document.querySelector('#save').disabled"), true);
+    }
+    // Another run offers what was not saved.
+    let again = Desk::start(&site.path);
+    assert_ne!(again.secret(), secret);
+    one.visit(&again.address, 1280);
+    one.until("!document.querySelector('#choice').hidden");
+    assert!(text(&mut one).contains("150 mm/h"));
+    one.evaluate(
+        "[...document.querySelectorAll('#choice button')].find(b => b.textContent === 'Take all edits back').click()",
+    );
+    one.until("document.querySelector('#choice').hidden");
+    assert_eq!(text(&mut one), renamed.replace("150 mm/h", "155 mm/h"));
+    assert_eq!(site.on_disk(), renamed);
+}
