@@ -102,9 +102,6 @@ impl Sparse {
         self.values[slot] += value;
     }
 
-    pub(crate) fn peek(&self, slot: usize) -> f64 {
-        self.values[slot]
-    }
     /// Makes an unknown's row say that it does not change.
     pub(crate) fn hold(&mut self, unknown: usize) {
         let place = self.slot(unknown, unknown);
@@ -127,9 +124,6 @@ impl Sparse {
         for place in 0..self.order.len() {
             let pivot = values[place];
             if pivot.is_nan() || pivot.abs() < 1e-300 {
-                if std::env::var_os("WDBG2").is_some() {
-                    eprintln!("pivot {pivot} at {}", self.order[place]);
-                }
                 return false;
             }
             let (others, first) = (&self.later[place], self.first[place]);

@@ -41,6 +41,8 @@ pub(crate) struct Found {
     /// What each tank receives from its lines and by overflows, lets run over, and loses over its rim.
     pub(crate) received: Vec<f64>,
     pub(crate) overflows: Vec<f64>,
+    /// Of that, what comes to the tank that it overflows into.
+    pub(crate) onward: Vec<f64>,
     pub(crate) over_rim: Vec<f64>,
     /// What is left over at each unknown, and whether a level is held there.
     left: Vec<f64>,
@@ -96,22 +98,6 @@ pub(crate) fn solve(
             }
         }
         let before = now.size;
-        let mut share_ = 0.0;
-        if std::env::var_os("WDBG2").is_some() {
-            for u in 0..plant.unknowns() {
-                let d = plant.matrix.peek(plant.slots.own[u]);
-                if !(d.abs() > 1e-13) || !d.is_finite() {
-                    eprintln!(
-                        "unknown {u} of {} + {} held {} diag {d:e} left {:e} x {} ",
-                        plant.nodes.len(),
-                        plant.vessels.len(),
-                        now.held[u],
-                        now.left[u],
-                        now.x[u]
-                    );
-                }
-            }
-        }
         if plant.matrix.solve(&mut step) {
             let mut share = 1.0;
             loop {
@@ -123,40 +109,16 @@ pub(crate) fn solve(
                 }
                 share *= 0.4;
             }
-            share_ = share;
             if trial.size <= before {
                 std::mem::swap(&mut now, trial);
             }
         }
-        let newton = now.size;
-        if newton > LEADS_ON * before && !now.settled(plant, base, scale) {
+        if now.size > LEADS_ON * before && !now.settled(plant, base, scale) {
             // Node by node, from either end of the order of elimination.
             relax::sweep(plant, base, &mut now, scale);
             trial.x.clone_from(&now.x);
             evaluate(plant, base, &now, trial, scale);
             std::mem::swap(&mut now, trial);
-        }
-        if std::env::var_os("WDBG").is_some() {
-            let mut worst: Vec<(usize, f64, bool)> = now
-                .left
-                .iter()
-                .zip(&now.held)
-                .enumerate()
-                .filter(|(_, (_, h))| !**h)
-                .map(|(i, (l, h))| (i, *l, *h))
-                .collect();
-            worst.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
-            worst.truncate(6);
-            eprintln!(
-                "d {:.3e} scale {scale:.2e} sh {share_} size {:.3e} <- {newton:.3e} <- {:.3e} worst {:?}",
-                base.delta,
-                now.size,
-                before,
-                worst
-                    .iter()
-                    .map(|w| (w.0, w.1, now.x[w.0], now.answers.get(w.0).copied()))
-                    .collect::<Vec<_>>()
-            );
         }
     }
     None
@@ -209,6 +171,7 @@ impl Found {
             stays: vec![0.0; plant.nodes.len()],
             received: vec![0.0; plant.vessels.len()],
             overflows: vec![0.0; plant.vessels.len()],
+            onward: vec![0.0; plant.vessels.len()],
             over_rim: vec![0.0; plant.vessels.len()],
             left: vec![0.0; unknowns],
             held: vec![false; unknowns],
@@ -317,6 +280,8 @@ fn tanks(plant: &Plant, base: &Base, found: &mut Found) {
     let nodes = plant.nodes.len();
     found.overflows.clear();
     found.overflows.resize(plant.vessels.len(), 0.0);
+    found.onward.clear();
+    found.onward.resize(plant.vessels.len(), 0.0);
     found.over_rim.clear();
     found.over_rim.resize(plant.vessels.len(), 0.0);
     for &tank in &plant.cascade {
@@ -355,8 +320,12 @@ fn tanks(plant: &Plant, base: &Base, found: &mut Found) {
             }
         }
         found.overflows[tank] = passes;
-        if let Some(to) = vessel.to {
-            found.received[to] += passes;
+        if let Some(onto) = vessel.to {
+            // What a tank that stores nothing gives its lines comes from nowhere, unless the water
+            // beyond stands over its overflow.
+            let dry = vessel.store.is_none() && to.is_none_or(|to| to <= vessel.overflow);
+            found.onward[tank] = if dry { passes.max(0.0) } else { passes };
+            found.received[onto] += found.onward[tank];
         }
     }
 }
@@ -448,6 +417,9 @@ fn through_tanks(plant: &Plant, found: &Found, place: usize, matrix: &mut Sparse
                 matrix.add(slot, sign * slope);
             }
             if row < nodes || !passes_on(row - nodes) {
+                break;
+            }
+            if found.onward[row - nodes] != found.overflows[row - nodes] {
                 break;
             }
             let Some(next) = onward.next() else { break };
