@@ -5,6 +5,7 @@
 
 mod bed;
 mod column;
+mod film;
 mod gutter;
 mod outcome;
 mod plant;

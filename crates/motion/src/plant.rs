@@ -2,6 +2,7 @@
 
 use crate::bed::Bed;
 use crate::column::Column;
+use crate::film::Weir;
 use crate::gutter::Gutter;
 use crate::reach::{Outer, Reach};
 use crate::scene::{Scene, TankStart};
@@ -28,6 +29,8 @@ pub(crate) struct Plant {
     /// Tanks in the order in which they overflow.
     pub(crate) cascade: Vec<usize>,
     pub(crate) joints: Vec<Joint>,
+    /// The ends of reaches that meet at each node, then at each tank.
+    pub(crate) meets: Vec<Vec<(usize, usize)>>,
     /// The leg of a joint that each end of a reach is, as its place among all legs.
     pub(crate) leg_at: Vec<[Option<usize>; 2]>,
     /// The unknowns that an end of a reach sees, as slots of the matrix, reach by reach.
@@ -83,11 +86,16 @@ impl Plant {
             alive: false,
         }));
         let (reaches, of_line) = reaches(scene, &mut nodes, &level, &law);
-        for reach in &reaches {
+        let mut meets = vec![Vec::new(); nodes.len() + network.tanks().len()];
+        for (place, reach) in reaches.iter().enumerate() {
             for (side, end) in reach.ends.iter().enumerate() {
-                if let Outer::Node(node) = *end {
-                    nodes[node].floor = nodes[node].floor.min(reach.invert(side));
-                    nodes[node].alive = true;
+                match *end {
+                    Outer::Node(node) => {
+                        nodes[node].floor = nodes[node].floor.min(reach.invert(side));
+                        nodes[node].alive = true;
+                        meets[node].push((place, side));
+                    }
+                    Outer::Tank(tank) => meets[nodes.len() + tank].push((place, side)),
                 }
             }
         }
@@ -117,6 +125,7 @@ impl Plant {
             },
             vessels,
             joints,
+            meets,
             leg_at,
             matrix: Sparse::new(0, []),
             slots: Slots::default(),
@@ -151,11 +160,25 @@ impl Plant {
         std::iter::once(own).chain(first.into_iter().flat_map(|first| first..first + 3))
     }
 
+    /// The tanks into which one that a reach ends in runs over, one after the other.
+    pub(crate) fn beyond(&self, end: Outer) -> impl Iterator<Item = usize> + '_ {
+        let first = match end {
+            Outer::Node(_) => None,
+            Outer::Tank(tank) => self.vessels[tank].to,
+        };
+        std::iter::successors(first, |&tank| self.vessels[tank].to)
+    }
+
     /// Works out the pattern of the matrix and where its entries stand.
     fn join(&mut self) {
         let mut pairs = Vec::new();
         for reach in 0..self.reaches.len() {
-            let around: Vec<usize> = (0..2).flat_map(|side| self.around(reach, side)).collect();
+            let mut around: Vec<usize> = (0..2).flat_map(|side| self.around(reach, side)).collect();
+            for end in self.reaches[reach].ends {
+                around.extend(self.beyond(end).map(|tank| self.nodes.len() + tank));
+            }
+            around.sort_unstable();
+            around.dedup();
             for (place, &a) in around.iter().enumerate() {
                 pairs.extend(around[place + 1..].iter().map(|&b| (a, b)));
             }
@@ -196,6 +219,7 @@ fn columns(
         let gutter = gutter.filter(|_| downspout.leaf_head.is_none());
         let mut column = Column {
             law,
+            weir: Weir::new(law),
             area_m2,
             foot: level(downspout.foot),
             outlet: level(downspout.outlet),
@@ -248,6 +272,7 @@ fn reaches(
             reaches.push(Reach {
                 ends: [from, to],
                 law,
+                weir: Weir::new(law),
                 area_m2,
                 bore_m: line.pipe.inside.to_m(),
                 length_m: end - start,
@@ -301,7 +326,8 @@ fn vessel(scene: &Scene<'_>, index: usize, level: &impl Fn(Length) -> f64) -> Ve
         store,
         overflow: overflow.map_or(f64::INFINITY, |overflow| level(overflow.level)),
         pipe: overflow.and_then(|overflow| {
-            Some(OverflowLaw::new(overflow.pipe.as_ref()?.inside, overflow.k))
+            let law = OverflowLaw::new(overflow.pipe.as_ref()?.inside, overflow.k);
+            Some(Weir::of_overflow(law))
         }),
         to: overflow.and_then(|overflow| Some(overflow.to?.index())),
         rim: tank.rim.map_or(f64::INFINITY, level),

@@ -17,6 +17,8 @@ pub(crate) struct Record {
     /// Nodes of the openings.
     openings: Vec<usize>,
     every_s: Option<f64>,
+    /// Of what ran over, what came to other tanks.
+    onward: Volume,
 }
 
 /// What is stored at a moment, m³.
@@ -64,7 +66,8 @@ impl Record {
             ..Passed::default()
         };
         let start = stored(plant, state);
-        let mut record = Self { passed, start, openings, every_s: every.map(Time::to_s) };
+        let mut record =
+            Self { passed, start, openings, every_s: every.map(Time::to_s), onward: Volume::ZERO };
         record.moment(plant, state);
         record
     }
@@ -151,6 +154,7 @@ impl Record {
             course.received = add(course.received, &|found| found.received[place]);
             course.overflowed = add(course.overflowed, &|found| found.overflows[place]);
             course.over_rim = add(course.over_rim, &|found| found.over_rim[place]);
+            self.onward = add(self.onward, &|found| found.onward[place]);
             if !vessel.stands {
                 continue;
             }
@@ -212,13 +216,12 @@ impl Record {
                 (course.spills_from, course.spills_for) = (None, Time::ZERO);
             }
         }
-        let leaves = |place: &usize| plant.vessels[*place].to.is_none();
         let sum = |parts: &mut dyn Iterator<Item = Volume>| parts.sum::<Volume>();
         let spilled = sum(&mut passed.downspouts.iter().map(|course| course.spilled));
         let escaped = sum(&mut passed.openings.iter().map(|course| course.escaped));
         let over_rim = sum(&mut passed.tanks.iter().map(|course| course.over_rim));
-        let places = (0..passed.tanks.len()).filter(leaves);
-        let overflowed: Volume = places.map(|place| passed.tanks[place].overflowed).sum();
+        let overflowed =
+            sum(&mut passed.tanks.iter().map(|course| course.overflowed)) - self.onward;
         let stored = Volume::m3(now.all - self.start.all + account.on_roofs);
         let [rain, wetted, no_runoff] =
             [account.rain, account.wetted, account.no_runoff].map(Volume::m3);
@@ -251,7 +254,8 @@ fn stored(plant: &Plant, state: &State) -> Stored {
     let columns: f64 = state.columns.iter().sum();
     let lines: f64 = plant.reaches.iter().zip(&state.voids).map(|(r, void)| r.water(*void)).sum();
     let tanks: f64 = state.tanks.iter().sum();
-    Stored { tanks: state.tanks.clone(), all: columns + lines + tanks }
+    let nodes: f64 = state.nodes.iter().sum();
+    Stored { tanks: state.tanks.clone(), all: columns + lines + tanks + nodes }
 }
 
 /// The highest value of the cubic through two values with two rates, and where it is first there.

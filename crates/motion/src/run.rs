@@ -93,6 +93,7 @@ impl Run<'_> {
         let mut calm_from: Option<f64> = None;
         // A moment by which something is known to begin or end.
         let mut known: Option<f64> = None;
+        let mut afresh = false;
         while self.state.at_s < last_s {
             if self.state.at_s >= rain_ends_s && self.pace.until.is_none() {
                 let flows = self.state.fastest().max(self.runoff.account(self.state.at_s).flowing);
@@ -108,6 +109,9 @@ impl Run<'_> {
             let next = self.runoff.next_break(self.state.at_s).unwrap_or(last_s).min(last_s);
             let room = next - self.state.at_s;
             let mut try_s = seconds.min(LONGEST_S);
+            if afresh {
+                try_s = try_s.min(EVENT_S);
+            }
             if let Some(by) = known {
                 try_s = try_s.min(by - self.state.at_s);
             }
@@ -116,16 +120,19 @@ impl Run<'_> {
             } else if try_s > 0.6 * room {
                 try_s = 0.5 * room;
             }
-            let Some(trial) =
-                attempt(self.plant, self.runoff, &self.state, try_s, self.scale, &mut shop)
-            else {
+            // Rates of before mean nothing after a shock, nor where no other step settles.
+            let tolerance = self.pace.level.to_m();
+            let trial = if afresh { None } else { self.attempt(try_s, &mut shop) };
+            let trial = trial.filter(|trial| trial.error_m <= tolerance || try_s > EVENT_S);
+            let leaps = trial.is_none() && try_s <= EVENT_S;
+            let trial = if leaps { self.leap(try_s, &mut shop) } else { trial };
+            let Some(trial) = trial else {
                 seconds = 0.25 * try_s;
                 if seconds < SHORTEST_S {
                     return Err(NotFollowed { at_s: self.state.at_s });
                 }
                 continue;
             };
-            let tolerance = self.pace.level.to_m();
             if trial.error_m > tolerance && try_s > EVENT_S {
                 seconds = (try_s * grows(tolerance, trial.error_m)).max(0.5 * EVENT_S);
                 continue;
@@ -139,7 +146,8 @@ impl Run<'_> {
                 seconds = (share * try_s).max(0.5 * EVENT_S);
                 continue;
             }
-            self.record.step(self.plant, self.runoff, &self.state, &trial, false);
+            afresh = self.shocks(&trial);
+            self.record.step(self.plant, self.runoff, &self.state, &trial, leaps);
             let grows = grows(tolerance, trial.error_m);
             self.state = trial.end;
             if trial.seconds >= room {
@@ -149,13 +157,31 @@ impl Run<'_> {
                 known = None;
                 (try_s * grows).max(10.0 * EVENT_S)
             } else {
-                if known.is_some_and(|by| by <= self.state.at_s) {
+                if known.is_some_and(|by| by <= self.state.at_s + SHORTEST_S) {
                     known = None;
                 }
                 try_s.max(if known.is_some() { 0.0 } else { seconds.min(2.0 * try_s) }) * grows
             };
+            seconds = seconds.max(0.5 * EVENT_S);
         }
         Ok(())
+    }
+
+    fn attempt(&mut self, seconds: f64, shop: &mut Workshop) -> Option<Trial> {
+        attempt(self.plant, self.runoff, &self.state, seconds, self.scale, shop)
+    }
+
+    fn leap(&mut self, seconds: f64, shop: &mut Workshop) -> Option<Trial> {
+        leap(self.plant, self.runoff, &self.state, seconds, self.scale, shop)
+    }
+
+    /// Whether water meets water in a step: flows change at once then.
+    fn shocks(&self, trial: &Trial) -> bool {
+        self.state
+            .voids
+            .iter()
+            .zip(&trial.end.voids)
+            .any(|(before, after)| (0..2).any(|side| before[side] > 0.0 && after[side] <= 0.0))
     }
 
     /// Whether nothing would move without rain.

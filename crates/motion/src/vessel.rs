@@ -1,7 +1,7 @@
 //! A tank in motion: a level pool, its overflow, its rim.
 
+use crate::film::Weir;
 use wetrun_solver::laws::pipe::OverflowLaw;
-use wetrun_units::Length;
 
 /// A tank. Levels are above the plant's reference.
 #[derive(Clone, Debug)]
@@ -11,7 +11,7 @@ pub(crate) struct Vessel {
     /// Whether it has a level of its own: it stores, or stands full.
     pub(crate) stands: bool,
     pub(crate) overflow: f64,
-    pub(crate) pipe: Option<OverflowLaw>,
+    pub(crate) pipe: Option<Weir<OverflowLaw>>,
     pub(crate) to: Option<usize>,
     pub(crate) rim: f64,
 }
@@ -68,15 +68,13 @@ impl Vessel {
             return (flow, held(level), -held(beyond));
         };
         let across = (level - beyond).abs();
-        let (free, d_free) = pipe.free(Length::m(top - self.overflow));
+        let (free, d_free) = pipe.free(top - self.overflow);
         let (drowned, d_drowned) = if across < CLOSE {
-            let chord = pipe.drowned(Length::m(CLOSE)).0.to_m3_per_s() / CLOSE;
+            let chord = pipe.drowned(CLOSE).0 / CLOSE;
             (chord * across, chord)
         } else {
-            let (flow, slope) = pipe.drowned(Length::m(across));
-            (flow.to_m3_per_s(), slope)
+            pipe.drowned(across)
         };
-        let free = free.to_m3_per_s();
         match (free <= drowned, level >= beyond) {
             (true, true) => (free, d_free, 0.0),
             (true, false) => (-free, 0.0, -d_free),
