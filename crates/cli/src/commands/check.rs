@@ -9,9 +9,8 @@ use std::path::PathBuf;
 use wetrun_answers::{CheckRow, Solved, csv, json, text};
 
 /// Solve a site in its design storm: how far the water stands below each gutter, what spills,
-/// and which piece of the route costs the head.
-///
-/// Many sites are answered by `--format jsonl`: a line of JSON each, in the order given, on all cores.
+/// and which piece of the route costs the head. With `--format jsonl` many sites: a line of JSON
+/// each, in the order given, on all cores.
 #[derive(Debug, Args)]
 pub(crate) struct Check {
     /// The site file; `-` reads it from standard input. With `--format jsonl` any number of files and
@@ -49,7 +48,7 @@ enum Format {
     Text,
     Json,
     Csv,
-    /// A line of JSON a site.
+    // A line of JSON a site.
     Jsonl,
 }
 
