@@ -321,15 +321,21 @@ fn vessel(scene: &Scene<'_>, index: usize, level: &impl Fn(Length) -> f64) -> Ve
             })
         });
     let full = overflow.is_some() && scene.tanks.get(index) == Some(&TankStart::Full);
+    let to = overflow.and_then(|overflow| overflow.to);
+    let stores = |tank: TankId| {
+        let next = scene.network.tank(tank);
+        next.floor.is_some() && next.volume.is_some() && next.overflow.is_some()
+    };
     Vessel {
         stands: store.is_some() || full,
+        comes_back: to.is_some_and(stores),
         store,
         overflow: overflow.map_or(f64::INFINITY, |overflow| level(overflow.level)),
         pipe: overflow.and_then(|overflow| {
             let law = OverflowLaw::new(overflow.pipe.as_ref()?.inside, overflow.k);
             Some(Weir::of_overflow(law))
         }),
-        to: overflow.and_then(|overflow| Some(overflow.to?.index())),
+        to: to.map(TankId::index),
         rim: tank.rim.map_or(f64::INFINITY, level),
     }
 }
