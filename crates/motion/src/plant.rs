@@ -2,6 +2,7 @@
 
 use crate::bed::Bed;
 use crate::column::Column;
+use crate::drain::DrainLaw;
 use crate::film::Weir;
 use crate::gutter::Gutter;
 use crate::reach::{Outer, Reach};
@@ -47,6 +48,15 @@ pub(crate) struct Node {
     pub(crate) opening: f64,
     /// Whether anything is joined to it.
     pub(crate) alive: bool,
+    /// A drain that stands open there, and what a hose brings, m³/s.
+    pub(crate) drain: Option<DrainLaw>,
+    pub(crate) hose: f64,
+}
+
+impl Node {
+    fn new(floor: f64, opening: f64, alive: bool) -> Self {
+        Self { floor, opening, alive, drain: None, hose: 0.0 }
+    }
 }
 
 /// A wye or tee: three ends of reaches, the branch first.
@@ -77,13 +87,11 @@ impl Plant {
         let law = |pipe: &Pipe| PipeLaw::new(scene.law, scene.temperature, pipe);
 
         let columns = columns(scene, &level, &law);
-        let mut nodes: Vec<Node> = (columns.iter())
-            .map(|column| Node { floor: column.foot, opening: f64::INFINITY, alive: true })
-            .collect();
-        nodes.extend(network.points().iter().map(|point| Node {
-            floor: f64::INFINITY,
-            opening: point.opening.map_or(f64::INFINITY, |opening| level(opening.level)),
-            alive: false,
+        let mut nodes: Vec<Node> =
+            (columns.iter()).map(|column| Node::new(column.foot, f64::INFINITY, true)).collect();
+        nodes.extend(network.points().iter().map(|point| {
+            let opening = point.opening.map_or(f64::INFINITY, |opening| level(opening.level));
+            Node::new(f64::INFINITY, opening, false)
         }));
         let (reaches, of_line) = reaches(scene, &mut nodes, &level, &law);
         let mut meets = vec![Vec::new(); nodes.len() + network.tanks().len()];
@@ -132,6 +140,13 @@ impl Plant {
         };
         plant.join();
         plant
+    }
+
+    /// Opens a drain at a node.
+    pub(crate) fn open(&mut self, node: usize, drain: DrainLaw) {
+        let node = &mut self.nodes[node];
+        node.floor = node.floor.min(drain.invert);
+        node.drain = Some(drain);
     }
 
     /// How many heads, levels and flows of legs are unknown.
@@ -263,7 +278,7 @@ fn reaches(
             let to = if last {
                 outer(line.to)
             } else {
-                nodes.push(Node { floor: f64::INFINITY, opening: f64::INFINITY, alive: true });
+                nodes.push(Node::new(f64::INFINITY, f64::INFINITY, true));
                 Outer::Node(nodes.len() - 1)
             };
             let (start, end) = (along[0].0, along[along.len() - 1].0);
@@ -278,6 +293,7 @@ fn reaches(
                 length_m: end - start,
                 fitting_per_m: line.total_k() * per_flow2 / line.length.to_m(),
                 beds: [Bed::new(&there), Bed::new(&back)],
+                shut: None,
                 per_flow2,
             });
             from = to;
@@ -321,15 +337,21 @@ fn vessel(scene: &Scene<'_>, index: usize, level: &impl Fn(Length) -> f64) -> Ve
             })
         });
     let full = overflow.is_some() && scene.tanks.get(index) == Some(&TankStart::Full);
+    let to = overflow.and_then(|overflow| overflow.to);
+    let stores = |tank: TankId| {
+        let next = scene.network.tank(tank);
+        next.floor.is_some() && next.volume.is_some() && next.overflow.is_some()
+    };
     Vessel {
         stands: store.is_some() || full,
+        comes_back: to.is_some_and(stores),
         store,
         overflow: overflow.map_or(f64::INFINITY, |overflow| level(overflow.level)),
         pipe: overflow.and_then(|overflow| {
             let law = OverflowLaw::new(overflow.pipe.as_ref()?.inside, overflow.k);
             Some(Weir::of_overflow(law))
         }),
-        to: overflow.and_then(|overflow| Some(overflow.to?.index())),
+        to: to.map(TankId::index),
         rim: tank.rim.map_or(f64::INFINITY, level),
     }
 }

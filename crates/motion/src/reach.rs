@@ -33,6 +33,8 @@ pub(crate) struct Reach {
     pub(crate) beds: [Bed; 2],
     /// Velocity head over the square of the flow, s²/m⁵.
     pub(crate) per_flow2: f64,
+    /// An end that is shut: the water hangs from it.
+    pub(crate) shut: Option<usize>,
 }
 
 /// What a reach starts a stage from, its own history folded in.
@@ -240,6 +242,9 @@ impl Reach {
 
     /// The flow that what stands beyond the two ends drives by the end of a stage.
     pub(crate) fn moves(&self, outer: [f64; 2], past: &Past, delta: f64, near: f64) -> Moved {
+        if self.shut.is_some() {
+            return Moved { void: past.void, ..Moved::default() };
+        }
         let noise = 4.0 * f64::EPSILON * (outer[0].abs().max(outer[1].abs()) + self.bore_m);
         // As long as less leaves than is in it, it does not run out.
         let all = self.area_m2 * self.length_m;
@@ -459,6 +464,7 @@ mod tests {
             fitting_per_m: dice.between(0.0, 4.0) * per_flow2 / length_m,
             beds: [Bed::new(&bed), Bed::new(&back)],
             per_flow2,
+            shut: None,
         }
     }
 

@@ -4,6 +4,7 @@ use crate::outcome::{
     COUNTS, ColumnCourse, LineCourse, Moment, OpeningCourse, Passed, TankCourse, Totals,
 };
 use crate::plant::Plant;
+use crate::run::Keeps;
 use crate::runoff::Runoff;
 use crate::scene::Scene;
 use crate::state::State;
@@ -72,15 +73,7 @@ impl Record {
         record
     }
 
-    /// Takes in a step that holds.
-    pub(crate) fn step(
-        &mut self,
-        plant: &Plant,
-        runoff: &Runoff,
-        from: &State,
-        trial: &Trial,
-        leapt: bool,
-    ) {
+    fn take(&mut self, plant: &Plant, runoff: &Runoff, from: &State, trial: &Trial, leapt: bool) {
         let seconds = trial.seconds;
         let (start, inner, end) = (&from.found, &trial.inner, &trial.end.found);
         let weights = if leapt { [0.0, 0.0, 1.0] } else { [BEFORE, BEFORE, OWN] };
@@ -243,6 +236,12 @@ impl Record {
     }
 }
 
+impl Keeps for Record {
+    fn step(&mut self, plant: &Plant, runoff: &Runoff, from: &State, trial: &Trial, leapt: bool) {
+        self.take(plant, runoff, from, trial, leapt);
+    }
+}
+
 /// Levels closer than this are one, m.
 const SAME_M: f64 = 1e-9;
 
@@ -259,7 +258,7 @@ fn stored(plant: &Plant, state: &State) -> Stored {
 }
 
 /// The highest value of the cubic through two values with two rates, and where it is first there.
-fn highest(from: f64, to: f64, rates: [f64; 2], seconds: f64) -> (f64, f64) {
+pub(crate) fn highest(from: f64, to: f64, rates: [f64; 2], seconds: f64) -> (f64, f64) {
     let mut best = if to > from { (to, 1.0) } else { (from, 0.0) };
     let [start, end] = rates.map(|rate| rate * seconds);
     if !(start > 0.0 && end < 0.0) {
@@ -284,7 +283,7 @@ fn highest(from: f64, to: f64, rates: [f64; 2], seconds: f64) -> (f64, f64) {
 }
 
 /// Where the same cubic first passes a value between its ends, by halving.
-fn crossing(levels: [f64; 2], rates: [f64; 2], seconds: f64, value: f64) -> f64 {
+pub(crate) fn crossing(levels: [f64; 2], rates: [f64; 2], seconds: f64, value: f64) -> f64 {
     let [start, end] = rates.map(|rate| rate * seconds);
     let rise = levels[1] - levels[0];
     let c2 = 3.0 * rise - 2.0 * start - end;

@@ -6,7 +6,7 @@
 //! and an overflow hold a level and let the rest go.
 
 use crate::column::Stood;
-use crate::plant::{NOWHERE, Plant};
+use crate::plant::{NOWHERE, Node, Plant};
 use crate::reach::{Moved, Outer, Past};
 use crate::sparse::Sparse;
 use wetrun_units::{Flow, Length};
@@ -38,6 +38,8 @@ pub(crate) struct Found {
     pub(crate) escapes: Vec<f64>,
     /// What comes to each node and does not leave it: nothing, but for the last digits.
     pub(crate) stays: Vec<f64>,
+    /// What runs out of each node's drain.
+    pub(crate) drains: Vec<f64>,
     /// What each tank receives from its lines and by overflows, lets run over, and loses over its rim.
     pub(crate) received: Vec<f64>,
     pub(crate) overflows: Vec<f64>,
@@ -169,6 +171,7 @@ impl Found {
             reaches: vec![Moved::default(); plant.reaches.len()],
             escapes: vec![0.0; plant.nodes.len()],
             stays: vec![0.0; plant.nodes.len()],
+            drains: vec![0.0; plant.nodes.len()],
             received: vec![0.0; plant.vessels.len()],
             overflows: vec![0.0; plant.vessels.len()],
             onward: vec![0.0; plant.vessels.len()],
@@ -256,6 +259,14 @@ fn evaluate(plant: &Plant, base: &Base, near: &Found, found: &mut Found, scale: 
     found.held.resize(plant.unknowns(), false);
     found.escapes.clear();
     found.escapes.resize(nodes, 0.0);
+    found.drains.clear();
+    found.drains.resize(nodes, 0.0);
+    for (place, node) in plant.nodes.iter().enumerate() {
+        let (drains, answers) = drains(node, found.x[place]);
+        found.left[place] += node.hose - drains;
+        found.drains[place] = drains;
+        found.answers[place] += answers;
+    }
     found.stays.clear();
     found.stays.extend_from_slice(&found.left[..nodes]);
     for (place, node) in plant.nodes.iter().enumerate() {
@@ -273,6 +284,11 @@ fn evaluate(plant: &Plant, base: &Base, near: &Found, found: &mut Found, scale: 
     }
     tanks(plant, base, found);
     found.size = (0..found.left.len()).map(|place| found.misses(plant, base, place, scale)).sum();
+}
+
+/// What runs out of a node's drain, and the derivative by its head.
+fn drains(node: &Node, head: f64) -> (f64, f64) {
+    node.drain.as_ref().map_or((0.0, 0.0), |drain| drain.flow(head))
 }
 
 /// What tanks let run over, from the first giver on.
@@ -377,8 +393,8 @@ fn assemble(plant: &mut Plant, base: &Base, found: &Found, scale: f64) {
         }
     }
     // A node that nothing answers to stays where it is.
-    for node in 0..nodes {
-        matrix.add(plant.slots.own[node], STIFF);
+    for (place, node) in plant.nodes.iter().enumerate() {
+        matrix.add(plant.slots.own[place], STIFF + drains(node, found.x[place]).1);
     }
     wyes(plant, found, scale, &mut matrix);
     weirs(plant, found, &mut matrix);

@@ -13,6 +13,8 @@ pub(crate) struct Vessel {
     pub(crate) overflow: f64,
     pub(crate) pipe: Option<Weir<OverflowLaw>>,
     pub(crate) to: Option<usize>,
+    /// Whether the tank it runs to stores water that may come back.
+    pub(crate) comes_back: bool,
     pub(crate) rim: f64,
 }
 
@@ -52,11 +54,12 @@ impl Vessel {
     }
 
     /// What runs over into the next tank, whose water stands at `beyond`, or to the ground; and the
-    /// derivatives by either level. Water comes back where it stands higher beyond.
+    /// derivatives by either level. Water comes back where it stands higher beyond, of a tank that has
+    /// any: one that passes on at once what it receives has none to give.
     pub(crate) fn lets(&self, level: f64, beyond: Option<f64>) -> (f64, f64, f64) {
         let beyond = beyond.unwrap_or(f64::NEG_INFINITY);
         let top = level.max(beyond);
-        if top <= self.overflow {
+        if top <= self.overflow || (beyond > level && !self.comes_back) {
             return (0.0, 0.0, 0.0);
         }
         let Some(pipe) = &self.pipe else {

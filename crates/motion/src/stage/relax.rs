@@ -1,7 +1,7 @@
 //! One node after the other brought to keep its water, all else as it stands: slow, but it leads out
 //! of where a Newton step of the whole leads nowhere.
 
-use super::{Base, ENOUGH, Found, NOTHING, TOLD, beyond};
+use super::{Base, ENOUGH, Found, NOTHING, TOLD, beyond, drains};
 use crate::plant::Plant;
 use crate::vessel::Vessel;
 
@@ -80,6 +80,11 @@ fn left(plant: &Plant, base: &Base, found: &mut Found, node: usize, head: f64) -
         left += stood.flow;
         answers += stood.slope.abs();
         found.columns[node] = stood;
+    }
+    if let Some(at) = plant.nodes.get(node) {
+        let (drains, more) = drains(at, head);
+        left += at.hose - drains;
+        answers += more;
     }
     if let Some(tank) = node.checked_sub(plant.nodes.len()) {
         let (lets, more) = lets(plant, base, found, tank, head);
