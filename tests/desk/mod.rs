@@ -3,6 +3,7 @@
 
 mod attacks;
 mod hands;
+mod pieces;
 mod running;
 mod screens;
 mod writers;

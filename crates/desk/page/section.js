@@ -121,7 +121,7 @@ const section = (() => {
       moved: false,
     };
     element.classList.add("held");
-    desk.select(handle.tag, { quiet: true });
+    desk.select(desk.named(handle.tag) || [], { quiet: true });
   }
 
   function drag(event) {
@@ -174,7 +174,7 @@ const section = (() => {
     if (held && (held.element !== element || held.fine !== event.shiftKey)) release();
     if (!held) {
       held = { element, pointer: null, gesture: desk.gesture(), fine: event.shiftKey, steps: 0 };
-      desk.select(element.handle.tag, { quiet: true });
+      desk.select(desk.named(element.handle.tag) || [], { quiet: true });
     }
     held.steps += steps;
     desk.move(held.gesture, element.handle, held.fine ? { fine_steps: held.steps } : { steps: held.steps });

@@ -4,7 +4,7 @@ use crate::ask::{Stand, View};
 use crate::session::{Session, Why, differences};
 use serde_json::{Map, Value, json};
 use wetrun_answers::{
-    Held, Pt, Refusal, Review, Room, ScreenSection, Settled, Solved, Sort, screen_plan,
+    Held, Pt, Refusal, Review, Room, ScreenSection, Settled, Solved, Sort, grips_of, screen_plan,
     screen_section, text,
 };
 use wetrun_checks::{Finding, Outcome};
@@ -72,6 +72,16 @@ impl Good {
         let same = downspout(&self.settled, view.downspout.as_deref()) == self.downspout;
         let section = self.section.as_ref().filter(|_| same && view.room.room() == self.room);
         section.map(|section| section.held)
+    }
+
+    /// The downspout in view.
+    pub(crate) fn downspout_tag(&self) -> Option<&str> {
+        self.downspout.map(|id| self.settled.site.network.downspout(id).tag.as_str())
+    }
+
+    /// Keys of a piece that a hand can move.
+    pub(crate) fn moved(&self, tag: &str) -> Vec<String> {
+        grips_of(&self.settled.site, tag).into_iter().map(|grip| grip.key).collect()
     }
 
     /// What is true at once.

@@ -9,6 +9,9 @@ const STYLES: &[&str] = &[include_str!("../page/desk.css"), include_str!("../pag
 const SCRIPTS: &[&str] = &[
     include_str!("../page/dom.js"),
     include_str!("../page/server.js"),
+    include_str!("../page/field.js"),
+    include_str!("../page/piece.js"),
+    include_str!("../page/fresh.js"),
     include_str!("../page/section.js"),
     include_str!("../page/plan.js"),
     include_str!("../page/tables.js"),

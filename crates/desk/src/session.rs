@@ -207,6 +207,19 @@ impl Session {
         Ok(())
     }
 
+    /// Makes a change of the text that is one step by itself.
+    pub(crate) fn change(
+        &mut self,
+        change: impl FnOnce(&str) -> Result<String, String>,
+    ) -> Result<(), Refused> {
+        self.decided()?;
+        self.let_go();
+        let text = change(&self.text).map_err(Refused::Because)?;
+        self.steps.push(&self.text, &text);
+        self.put(text.into());
+        Ok(())
+    }
+
     /// The hand lets go: what it did is one step.
     pub(crate) fn let_go(&mut self) {
         if let Some(gesture) = self.gesture.take() {
