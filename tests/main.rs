@@ -26,6 +26,7 @@
 //! * `rain`: published tables of rain, printed and put into site files.
 //! * `schema`: the schema of the site file against an independent validator.
 //! * `doubt`: how sure a margin is: closed forms, the nearest failure and faults put into the file.
+//! * `passing`: water in motion against closed forms.
 //! * `pictures`: graphs of storms, days and doubts beside their reports.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
@@ -42,6 +43,7 @@ mod golden;
 mod keys;
 mod levels;
 mod mends;
+mod passing;
 #[path = "../crates/sheet/tests/support/pdf.rs"]
 #[allow(unreachable_pub)]
 mod pdf;

@@ -144,3 +144,13 @@ fn statuses_and_refusals() {
         assert!(ran.stdout.lines().all(|line| line.chars().count() <= 80), "{}", ran.stdout);
     }
 }
+
+/// A demo's report, word for word, with a tank that fills and runs over into the next.
+#[test]
+fn the_demo_reads_as_it_did() {
+    let ran = run(&["storm", "fixtures/storm/us-packing-shed/site.yaml"]);
+    assert_eq!((ran.status, ran.stderr.as_str()), (0, ""));
+    assert!(ran.stdout.lines().all(|line| line.chars().count() <= 80), "{}", ran.stdout);
+    let path = crate::support::root().join("fixtures/storm/us-packing-shed/storm.txt");
+    crate::support::expect(&path, &ran.stdout);
+}

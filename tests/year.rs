@@ -36,6 +36,14 @@ fn water_is_accounted_for() {
     }
 }
 
+/// The demo's report, word for word.
+#[test]
+fn the_demo_reads_as_it_did() {
+    let ran = run(&["year", SITE, "--rain", RAIN]);
+    let path = crate::support::root().join("fixtures/year/us-three-tanks/year.txt");
+    crate::support::expect(&path, &ran.stdout);
+}
+
 #[test]
 fn the_report_fits_a_page() {
     let shut = ["--without", "T2", "--from", "2013-04-01", "--to", "2013-04-10"];
@@ -68,4 +76,60 @@ fn days_as_rows_end_where_the_year_ends() {
         let end = tank["end_m3"].as_f64().unwrap();
         assert!((cell.parse::<f64>().unwrap() - end).abs() < 1e-6, "{tag}");
     }
+}
+
+/// In a ladder of lines there are 2⁴⁰ ways from a downspout to the tanks: each tank receives what the
+/// storm's flows bring it, and the run does not go through the ways one by one.
+#[test]
+fn shares_follow_the_flows_of_a_ladder() {
+    let mut text = String::from(
+        "wetrun: 1\nunits: si\nname: Ladder\nstorm: { intensity: 90 mm/h, basis: none }\n\
+         roofs: { R: { area: 100 m2, to: D1 } }\n\
+         downspouts: { D1: { outlet: 9, foot: 1, pipe: pvc-sch40 4 in } }\npoints:\n",
+    );
+    let rungs = 40;
+    for i in 0..rungs {
+        text += &format!("  A{i}: {{ level: 0.9 }}\n  B{i}: {{ level: 0.9 }}\n");
+    }
+    text += "lines:\n";
+    let mut line = |from: String, to: String, length: f64| {
+        let tag = format!("{from}-{to}");
+        text += &format!(
+            "  {tag}: {{ from: {from}, to: {to}, length: {length} m, pipe: pvc-sch40 6 in }}\n"
+        );
+    };
+    line("D1".to_owned(), "A0".to_owned(), 3.0);
+    for i in 0..rungs {
+        line(format!("A{i}"), format!("B{i}"), 2.0 + 0.1 * f64::from(i));
+        if i + 1 < rungs {
+            line(format!("A{i}"), format!("A{}", i + 1), 5.0);
+            line(format!("B{i}"), format!("B{}", i + 1), 6.0);
+            line(format!("A{i}"), format!("B{}", i + 1), 7.0);
+        }
+    }
+    line(format!("A{}", rungs - 1), "T1".to_owned(), 4.0);
+    line(format!("B{}", rungs - 1), "T2".to_owned(), 9.0);
+    for tank in ["T1", "T2"] {
+        text += &format!(
+            "{}  {tank}: {{ inlet: 5, floor: 0, volume: 900 m3, start: 0 %, overflow: {{ level: 4.5 }} }}\n",
+            if tank == "T1" { "tanks:\n" } else { "" }
+        );
+    }
+    text += "uses: { house: { takes: 1 L/d, from: T1 } }\n";
+    let folder = tempfile::tempdir().unwrap();
+    let site = folder.path().join("site.yaml");
+    let days = folder.path().join("rain.csv");
+    std::fs::write(&site, text).unwrap();
+    std::fs::write(&days, "date,rain_mm\n2024-01-01,10\n").unwrap();
+    let [site, days] = [site, days].map(|path| path.to_str().unwrap().to_owned());
+    let year = run(&["year", &site, "--rain", &days, "--format", "json"]);
+    let year: Value = serde_json::from_str(&year.stdout).unwrap();
+    let check = run(&["check", &site, "--format", "json", "--no-spill-rains"]);
+    let check: Value = serde_json::from_str(&check.stdout).unwrap();
+    let flow = |tank: &str| check["tanks"][tank]["inflow_m3_per_s"].as_f64().unwrap();
+    let share = flow("T1") / (flow("T1") + flow("T2"));
+    assert!((0.2..0.8).contains(&share), "{share}");
+    let received = |tank: &str| year["tanks"][tank]["received_m3"].as_f64().unwrap();
+    let found = received("T1") / (received("T1") + received("T2"));
+    assert!((found - share).abs() < 1e-9, "{found} {share}");
 }

@@ -14,6 +14,7 @@ use wetrun_rain::Course;
 use wetrun_site::{Gutter, Site, Start, Tanks};
 use wetrun_solver::{Scenario, Steady, TankState};
 use wetrun_units::{Intensity, Length, Time, Volume};
+use wetrun_verdict::Failure;
 
 /// A lag below this lets a column swing as under no real roof.
 const SHORT_LAG: Time = Time::s(10.0);
@@ -214,6 +215,28 @@ impl Storm {
                 );
                 found.push(told("storm-gutter-store", Outcome::Caution, &gutter.tag, message));
             }
+        }
+        let verdict = wetrun_checks::verdict(network, &self.steady, &self.facts);
+        for failure in verdict.failures() {
+            let (place, takes, at, short) = match *failure {
+                Failure::Gutter { at, short } => ("gutter", "carries", at, short),
+                Failure::Outlet { at, short } => ("gutter outlet", "takes", at, short),
+                _ => continue,
+            };
+            let demand = self.steady.downspouts[at.index()].demand;
+            let message = format!(
+                "its {place} {takes} {} of the {} that the heaviest rain brings once the roofs answer in \
+                 full; what it leaves behind is not followed here",
+                units.show_flow(demand - short),
+                units.show_flow(demand)
+            );
+            found.push(Told {
+                value: Some((demand - short).to_m3_per_s()),
+                limit: Some(demand.to_m3_per_s()),
+                unit: "m3/s",
+                basis: "as `wetrun check` has it".to_owned(),
+                ..told("storm-gutter", Outcome::Caution, &network.downspout(at).tag, message)
+            });
         }
         // Rain changes at once wherever any falls.
         if self.heaviest() > Intensity::ZERO {

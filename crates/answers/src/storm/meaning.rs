@@ -109,20 +109,23 @@ impl Storm {
         let units = self.site.units;
         let lower = self.steady_worst()?;
         let steady = &self.steady.downspouts[lower.index()];
-        if self.fails(lower) || self.above(lower) > Length::ZERO - LOWER {
+        let spills = self.passed.downspouts[lower.index()].spilled > COUNTS;
+        if spills || (self.above(lower) > Length::ZERO - LOWER && !self.steady_spills(lower)) {
             return None;
         }
         let tag = self.tag(lower);
         let own = units.show_height(self.headroom(lower));
         let heads = if self.steady_spills(lower) {
             format!(
-                "Held for ever, the heaviest rain makes {tag} spill; as it passes {tag} keeps {own}"
+                "Held for ever, the heaviest rain makes {tag} spill; as it passes {tag} keeps {own} \
+                 and spills nothing"
             )
         } else {
             let word = if self.steady_fails(lower) { "fails with" } else { "keeps" };
             let steady = units.show_height(steady.headroom);
             format!(
-                "Held for ever, the heaviest rain leaves {tag} where it {word} {steady}; as it passes {tag} keeps {own}"
+                "Held for ever, the heaviest rain leaves {tag} where it {word} {steady}; as it passes \
+                 {tag} keeps {own}"
             )
         };
         let reason = self.reason(lower).unwrap_or_default();
