@@ -2,7 +2,9 @@
 //! outside.
 
 mod attacks;
+mod further;
 mod hands;
+mod latency;
 mod pieces;
 mod running;
 mod screens;

@@ -46,7 +46,9 @@ const desk = (() => {
     const later = answer.revision - latest.revision || answer.news - latest.news || number - answered;
     if (later < 0) return;
     answered = number;
+    const other = answer.revision !== latest.revision;
     latest = answer;
+    if (other) further.changed();
     if (answer.catalogue) shelf = answer.catalogue;
     if (answer.pieces) pieces = answer.pieces;
     if (view.piece === null && answer.piece) view.piece = answer.piece.keys;
@@ -234,6 +236,9 @@ const desk = (() => {
 
   const typed = (name, revision, whole) => ask("text", { gesture: name, revision, text: whole });
 
+  /** Calls once more while the page goes away; nobody waits for the answer. */
+  const last = (name, body) => server.call(name, { view: asked(), ...body }, { keepalive: true }).catch(() => {});
+
   const settle = (number, revision, mine) => ask("settle", { choice: number, revision, mine });
 
   /** Does something to the file once all that was typed is there. */
@@ -401,7 +406,10 @@ const desk = (() => {
       event.preventDefault();
       if (!$(name).disabled || text.dirty()) act(name);
     });
-    addEventListener("pagehide", () => section.leave());
+    addEventListener("pagehide", () => {
+      section.leave();
+      text.leave();
+    });
     $("values").checked = innerHeight >= 1000;
     $("values").addEventListener("change", () => ask("look"));
     narrow.addEventListener("change", () => ask("look"));
@@ -410,9 +418,11 @@ const desk = (() => {
   }
 
   return {
-    start, ask, gesture, editable, move, letGo, giveUp, typed, settle, select, named, owner, put, station, place, add, suggest,
+    start, ask, last, gesture, editable, move, letGo, giveUp, typed, settle, select, named, owner, put, station, place, add, suggest,
     take: takeAway,
     selected: () => view.piece,
+    revision: () => latest.revision,
+    lostTo: (error) => gone(error),
     forget: () => (view.piece = null),
     chosenTag: () => (view.piece && view.piece.length === 2 && sorts.includes(view.piece[0]) ? view.piece[1] : null),
     units: () => (good ? good.units : "si"),

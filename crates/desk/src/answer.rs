@@ -9,7 +9,7 @@ use wetrun_answers::{
 };
 use wetrun_checks::{Finding, Outcome};
 use wetrun_network::{DownspoutId, catalogue as shelf};
-use wetrun_site::{Diagnostic, Severity, Tanks};
+use wetrun_site::{Diagnostic, Severity, Site, Tanks};
 use wetrun_units::{Intensity, Length, UnitSystem};
 
 /// An answer that is true of its text, with what drew it.
@@ -35,17 +35,22 @@ pub(crate) struct Asked {
 /// # Errors
 /// As [`Settled::new`], and every fault of the text.
 pub(crate) fn settle(text: &str, name: &str, view: &View) -> Result<Asked, Refusal> {
-    let mut site = wetrun_answers::read(text.as_bytes(), name)?;
+    let site = wetrun_answers::read(text.as_bytes(), name)?;
     let (own_rain, own_tanks) = (site.storm.intensity, site.storm.tanks);
+    let site = under_storm(site, view);
+    Ok(Asked { settled: Settled::new(site)?, own_rain, own_tanks })
+}
+
+fn under_storm(mut site: Site, view: &View) -> Site {
     if let Some(times) = view.rain.filter(|times| (0.0..=2.0).contains(times)) {
-        site.storm.intensity = own_rain * times;
+        site.storm.intensity = site.storm.intensity * times;
     }
     match view.tanks {
         Some(Stand::Full) => site.storm.tanks = Tanks::Full,
         Some(Stand::Empty) => site.storm.tanks = Tanks::Empty,
         None => {}
     }
-    Ok(Asked { settled: Settled::new(site)?, own_rain, own_tanks })
+    site
 }
 
 impl Good {

@@ -69,6 +69,23 @@ pub(crate) struct Rest {
     pub(crate) revision: u64,
 }
 
+/// A further sheet of the file's own storm, for a text that is still the one.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Further {
+    pub(crate) revision: u64,
+    pub(crate) which: Which,
+}
+
+/// Which further sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub(crate) enum Which {
+    Storm,
+    Doubt,
+    Year,
+}
+
 /// A level moved by hand. What one hand does without letting go is one step of undo.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]

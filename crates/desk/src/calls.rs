@@ -2,13 +2,13 @@
 
 use crate::answer::{self, Good};
 use crate::ask::{
-    Away, By, LetGo, Look, MoveLevel, New, News, Place, Put, Rest, Settle, Station, Suggest, Take,
-    Typed, View,
+    Away, By, Further, LetGo, Look, MoveLevel, New, News, Place, Put, Rest, Settle, Station,
+    Suggest, Take, Typed, View,
 };
 use crate::files::Files;
 use crate::piece::{self, Book};
 use crate::session::{Refused, Session};
-use crate::{fresh, put};
+use crate::{fresh, further, put};
 use hyper::StatusCode;
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -81,6 +81,7 @@ impl Desktop {
             "look" => read(body, |Look { view }| self.shown(&view, true)),
             "news" => read(body, |News { .. }| Reply::ok(&answer::state(&self.session()))),
             "rest" => read(body, |rest: Rest| self.rest(&rest)),
+            "sheet" => read(body, |asked: Further| self.further(&asked)),
             "move" => read(body, |asked: MoveLevel| self.moved(&asked)),
             "let-go" => read(body, |asked: LetGo| self.let_go(&asked)),
             "text" => read(body, |typed: Typed| {
@@ -291,6 +292,25 @@ impl Desktop {
         }
         answer::rest(&mut answer, &solved, &review);
         Reply::ok(&answer)
+    }
+
+    /// A further sheet, called off likewise.
+    fn further(&self, asked: &Further) -> Reply {
+        let stale = || Reply::ok(&json!({ "stale": true }));
+        let wanted = || self.revision.load(Ordering::Relaxed) == asked.revision;
+        let text = Arc::clone(self.session().text());
+        if !wanted() {
+            return stale();
+        }
+        let site = match wetrun_answers::read(text.as_bytes(), &self.files.name()) {
+            Ok(site) => site,
+            Err(_) => return stale(),
+        };
+        Reply::ok(&match further::sheet(asked.which, site, &*self.files, &wanted) {
+            Ok(Some(sheet)) => json!({ "revision": asked.revision, "sheet": sheet }),
+            Ok(None) => return stale(),
+            Err(why) => json!({ "revision": asked.revision, "refused": why.to_string() }),
+        })
     }
 
     fn tell(&self, session: &Session) {

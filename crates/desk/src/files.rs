@@ -26,6 +26,12 @@ pub trait Files: Send + Sync {
     /// Where it cannot be written; it is as it was then.
     fn write(&self, bytes: &[u8]) -> io::Result<()>;
 
+    /// The days of rain that were given beside the file, with their name; `None` where none were.
+    ///
+    /// # Errors
+    /// Where they cannot be read.
+    fn days(&self) -> io::Result<Option<(String, String)>>;
+
     /// Unsaved edits of an earlier run, where there are any.
     ///
     /// # Errors

@@ -12,6 +12,7 @@ mod diff;
 mod door;
 mod files;
 mod fresh;
+mod further;
 mod lines;
 mod page;
 mod piece;

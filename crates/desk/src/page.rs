@@ -15,6 +15,7 @@ const SCRIPTS: &[&str] = &[
     include_str!("../page/section.js"),
     include_str!("../page/plan.js"),
     include_str!("../page/tables.js"),
+    include_str!("../page/further.js"),
     include_str!("../page/text.js"),
     include_str!("../page/choice.js"),
     include_str!("../page/desk.js"),

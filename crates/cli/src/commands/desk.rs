@@ -5,7 +5,7 @@ use crate::desk_files::DeskFiles;
 use crate::outcome::{Answer, Refusal, say};
 use clap::Args;
 use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::Arc;
 use std::time::Duration;
@@ -26,6 +26,10 @@ pub(crate) struct DeskArgs {
     #[arg(long, value_name = "PORT", default_value_t = 0)]
     port: u16,
 
+    /// Days of rain for the sheet of a year, as `wetrun year` reads them.
+    #[arg(long, value_name = "FILE")]
+    rain: Option<PathBuf>,
+
     /// Only print the address.
     #[arg(long)]
     no_open: bool,
@@ -36,7 +40,7 @@ impl DeskArgs {
         if self.site.path == Path::new("-") {
             return Err(Refusal::because("the desk needs a file that it can write, not `-`"));
         }
-        let files = DeskFiles::new(&self.site.path);
+        let files = DeskFiles::new(&self.site.path, self.rain);
         let desk = Desk::open(Arc::new(files), self.port).map_err(Refusal::because)?;
         let address = desk.address();
         say(&format!("{address}\n"))?;
