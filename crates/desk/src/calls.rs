@@ -19,6 +19,9 @@ use wetrun_answers::{Grip, Move, Refusal, Review, grips_of, pieces};
 use wetrun_site::{Outline, Site};
 use wetrun_units::Length;
 
+/// No hand moves anything so far, m.
+const FARTHEST_M: f64 = 1e6;
+
 /// One desk: the session and what was worked out last.
 pub(crate) struct Desktop {
     files: Arc<dyn Files>,
@@ -103,7 +106,7 @@ impl Desktop {
                 self.changed(&asked.view, true, |session| session.change(station))
             }),
             "place" => read(body, |asked: Place| {
-                if !asked.by_m.iter().all(|by| by.is_finite()) {
+                if !asked.by_m.iter().all(|by| by.abs() < FARTHEST_M) {
                     return Reply::bare(StatusCode::BAD_REQUEST);
                 }
                 let moved = |text: &str| put::moved_in_plan(text, &asked.tag, asked.by_m);
@@ -132,7 +135,7 @@ impl Desktop {
 
     fn moved(&self, asked: &MoveLevel) -> Reply {
         let by = match asked.by {
-            By::ToM(level_m) if level_m.is_finite() => Move::To(Length::m(level_m)),
+            By::ToM(level_m) if level_m.abs() < FARTHEST_M => Move::To(Length::m(level_m)),
             By::ToM(_) => return Reply::bare(StatusCode::BAD_REQUEST),
             By::Steps(count) => Move::Steps(count),
             By::FineSteps(count) => Move::FineSteps(count),
