@@ -23,6 +23,7 @@
 //! * `storm`: a storm as it passes, to the contract's keys and beside the steady check.
 //! * `year`: days of rain through the program, to the contract's keys.
 //! * `tables`: comma-separated values, read back by the independent `readers`.
+//! * `new`: a new site file by questions, options and answers.
 //! * `rain`: published tables of rain, printed and put into site files.
 //! * `schema`: the schema of the site file against an independent validator.
 //! * `doubt`: how sure a margin is: closed forms, the nearest failure and faults put into the file.
@@ -43,6 +44,7 @@ mod golden;
 mod keys;
 mod levels;
 mod mends;
+mod new;
 mod passing;
 #[path = "../crates/sheet/tests/support/pdf.rs"]
 #[allow(unreachable_pub)]

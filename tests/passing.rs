@@ -114,9 +114,9 @@ fn a_line_starts_as_a_hyperbolic_tangent() {
     let k = 200.0 + 1.0 + 0.018 * 100.0;
     let v0 = (2.0 * G * 0.5 / k).sqrt();
     let span = 100.0 * v0 / (G * 0.5);
-    for part in [0.25, 0.5, 1.0, 2.0, 4.0] {
+    for part in [0.25_f64, 0.5, 1.0, 2.0, 4.0] {
         let flow = passed.at("L2 flow_m3_per_s", part * span);
-        let expected = std::f64::consts::FRAC_PI_4 * v0 * (part as f64).tanh();
+        let expected = std::f64::consts::FRAC_PI_4 * v0 * part.tanh();
         assert!((flow / expected - 1.0).abs() < 4e-3, "{part}: {flow} {expected}");
     }
 }

@@ -11,7 +11,7 @@ use std::fs::{read_to_string, write};
 use wetrun_units::{Fault, UnitSystem, ValueError};
 
 /// What the validator says against files and values; none where it is not installed.
-fn validated(files: &[String], values: &[(String, Value)]) -> Option<Value> {
+pub(crate) fn validated(files: &[String], values: &[(String, Value)]) -> Option<Value> {
     let folder = tempfile::tempdir().unwrap();
     let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
     let (schema, list) = (path("schema.json"), path("list.json"));

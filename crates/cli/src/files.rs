@@ -40,6 +40,46 @@ impl Force {
     }
 }
 
+/// Refuses a path at which something stands already.
+///
+/// # Errors
+/// A refusal that names it.
+pub(crate) fn refuse_existing(out: &Path) -> Result<(), Refusal> {
+    if out == Path::new("-") {
+        return Err(Refusal::because("`-` is no file: leave OUT away to print the site file"));
+    }
+    match fs::symlink_metadata(out) {
+        Ok(_) => Err(there_already(out)),
+        Err(_) => Ok(()),
+    }
+}
+
+/// Writes a new file, whole or not at all, and over nothing.
+///
+/// # Errors
+/// A refusal that names the file; nothing is changed then.
+pub(crate) fn write_new(out: &Path, content: &[u8]) -> Result<(), Refusal> {
+    refuse_existing(out)?;
+    let written = || {
+        let folder = out.parent().filter(|folder| !folder.as_os_str().is_empty());
+        let mut beside = beside(folder.unwrap_or(Path::new(".")))?;
+        beside.write_all(content)?;
+        beside.as_file().sync_all()?;
+        beside.persist_noclobber(out).map(|_| ()).map_err(|error| error.error)
+    };
+    written().map_err(|error: io::Error| match error.kind() {
+        io::ErrorKind::AlreadyExists => there_already(out),
+        _ => Refusal::because(format_args!("cannot write `{}`: {error}", out.display())),
+    })
+}
+
+fn there_already(out: &Path) -> Refusal {
+    Refusal::because(format_args!(
+        "`{}` is there already, and a new file is never written over one: name another",
+        out.display()
+    ))
+}
+
 /// Whether two paths lead to one file, by whatever links.
 fn is_same(input: &Path, out: &Path) -> bool {
     input != Path::new("-") && same_file::is_same_file(input, out).unwrap_or(false)

@@ -3,6 +3,7 @@
 //! [`read`] turns the bytes of a site file into a [`Site`] or into [`Diagnostics`] that name
 //! every independent fault with file, line, column, key path and what was expected.
 
+mod brief;
 mod clean;
 mod comments;
 mod context;
@@ -44,6 +45,7 @@ mod tree;
 mod uses;
 mod values;
 
+pub use brief::{Brief, MOST_DOWNSPOUTS, read_brief};
 pub use clean::clean_text;
 pub use course::StormCourse;
 pub use diagnostic::{Code, Diagnostic, Diagnostics, Label, Severity};

@@ -7,6 +7,7 @@ mod doubt;
 mod explain;
 mod levels;
 mod list;
+mod new;
 mod rain;
 mod review;
 mod schema;
@@ -22,6 +23,7 @@ use clap::Subcommand;
 /// A command and its own arguments.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
+    New(Box<new::New>),
     Check(check::Check),
     Review(review::Review),
     Explain(explain::Explain),
@@ -50,7 +52,8 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Doubt(doubt) => Some(doubt.site.name()),
         Command::Storm(storm) => Some(storm.site.name()),
         // Two files, each named where it is read, or none.
-        Command::Compare(_)
+        Command::New(_)
+        | Command::Compare(_)
         | Command::Explain(_)
         | Command::List(_)
         | Command::Year(_)
@@ -58,6 +61,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         | Command::Schema(_) => None,
     };
     let done = match command {
+        Command::New(new) => new.run(),
         Command::Check(check) => check.run(),
         Command::Review(review) => review.run(),
         Command::Explain(explain) => explain.run(),

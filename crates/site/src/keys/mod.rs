@@ -15,6 +15,7 @@
 //! ```
 
 mod amount;
+mod brief;
 mod doubts;
 mod head;
 mod parts;
@@ -22,6 +23,7 @@ mod pipe;
 mod value;
 
 pub use amount::{Amount, Least};
+pub use brief::BRIEF;
 pub use head::SITE;
 pub use value::Value;
 

@@ -52,6 +52,11 @@ pub fn sentence(solved: &Solved) -> String {
     format!("{} {}{}", verdict::word(solved), verdict::cause(solved, show), verdict::others(solved))
 }
 
+/// Words broken into lines of 80 columns, those after the first behind an indent.
+pub fn wrapped(words: &str, indent: usize) -> String {
+    wrap(words, indent, indent)
+}
+
 /// The first lines of `check` in parts.
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[non_exhaustive]

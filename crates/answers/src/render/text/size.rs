@@ -114,7 +114,30 @@ fn else_fails(sized: &Sized, show: Show) -> String {
 
 fn refusal(sized: &Sized, none: &NoneWorks, show: Show) -> String {
     let problem = &sized.problem;
-    let mut words = match (&none.shortfall, none.nearest.as_ref().and_then(|d| d.fault.as_ref())) {
+    let mut words = short_of(sized, none, show);
+    if let Some(mend) = sized.mends.first() {
+        words.push_str(&format!("; the smallest mend is to {}", mend_words(problem, mend, show)));
+    }
+    if !none.proven {
+        words.push_str("; none was found, which is no proof that there is none");
+        if none.cut == Some(Cut::Memory) {
+            words.push_str(": the search stopped at the memory it may take");
+        }
+    }
+    headline("NONE WORKS", AnsiColor::Red, &words, sized, show)
+}
+
+/// Why no choice of sizes works, and every change of level that would do; nothing where one works.
+pub(crate) fn why_none(sized: &Sized) -> (String, Vec<String>) {
+    let show = Show { main: sized.site.units, both: false };
+    let Some(none) = sized.none() else { return (String::new(), Vec::new()) };
+    let mends = sized.mends.iter().map(|mend| mend_words(&sized.problem, mend, show));
+    (short_of(sized, none, show), mends.collect())
+}
+
+fn short_of(sized: &Sized, none: &NoneWorks, show: Show) -> String {
+    let problem = &sized.problem;
+    match (&none.shortfall, none.nearest.as_ref().and_then(|d| d.fault.as_ref())) {
         (Some(short), fault) => {
             let tag = &problem.network.downspout(short.downspout).tag;
             let lack = match fault {
@@ -132,17 +155,7 @@ fn refusal(sized: &Sized, none: &NoneWorks, show: Show) -> String {
             format!("no choice of sizes holds: {}", fault_words(problem, fault, show))
         }
         (None, None) => "no choice of sizes works".to_owned(),
-    };
-    if let Some(mend) = sized.mends.first() {
-        words.push_str(&format!("; the smallest mend is to {}", mend_words(problem, mend, show)));
     }
-    if !none.proven {
-        words.push_str("; none was found, which is no proof that there is none");
-        if none.cut == Some(Cut::Memory) {
-            words.push_str(": the search stopped at the memory it may take");
-        }
-    }
-    headline("NONE WORKS", AnsiColor::Red, &words, sized, show)
 }
 
 fn schedule(sized: &Sized, design: &Design, show: Show) -> String {
