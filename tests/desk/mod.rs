@@ -2,6 +2,7 @@
 //! outside.
 
 mod attacks;
+mod begin;
 mod further;
 mod hands;
 mod latency;

@@ -17,6 +17,7 @@ pub(crate) struct DeskFiles {
     site: PathBuf,
     kept: PathBuf,
     days: Option<PathBuf>,
+    new: bool,
 }
 
 impl DeskFiles {
@@ -25,13 +26,22 @@ impl DeskFiles {
         let mut kept = OsString::from(".");
         kept.push(site.file_name().unwrap_or_default());
         kept.push(".unsaved");
-        Self { site: site.to_owned(), kept: site.with_file_name(kept), days }
+        Self { site: site.to_owned(), kept: site.with_file_name(kept), days, new: false }
+    }
+
+    /// The same of a site that nobody has written yet.
+    pub(crate) fn new_site(site: &Path, days: Option<PathBuf>) -> Self {
+        Self { new: true, ..Self::new(site, days) }
     }
 }
 
 impl Files for DeskFiles {
     fn name(&self) -> String {
         self.site.display().to_string()
+    }
+
+    fn is_new(&self) -> bool {
+        self.new
     }
 
     fn read(&self) -> io::Result<Option<Vec<u8>>> {

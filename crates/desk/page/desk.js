@@ -108,6 +108,20 @@ const desk = (() => {
 
   /** What every answer tells: the state of the file, errors, and whether the picture is true. */
   function frame(answer) {
+    if (answer.text !== undefined) {
+      const empty = answer.new && answer.text === "";
+      begin.draw(empty);
+      if (empty) {
+        say($("file"), `${answer.file} (not written yet)`);
+        say($("word"), "NEW SITE");
+        say($("cause"), "answer the questions, or leave what is usual");
+        $("main").hidden = true;
+        for (const id of ["undo", "redo", "save"]) $(id).disabled = id !== "redo" || !answer.redo;
+        choice.draw(answer.choice, answer.revision);
+        text.show(answer);
+        return;
+      }
+    }
     const old = Boolean((answer.errors && answer.errors.length) || answer.unsolved);
     for (const id of ["section-figure", "plan-figure", "tables", "findings"]) {
       $(id).classList.toggle("old-picture", old);
@@ -120,7 +134,7 @@ const desk = (() => {
       document.title = `not current: ${$("site").textContent}`;
       $("main").hidden = false;
     }
-    say($("file"), answer.file + (answer.gone ? " (gone from the disk: saving writes it anew)" : ""));
+    say($("file"), answer.file + (answer.new ? " (not written yet)" : answer.gone ? " (gone from the disk: saving writes it anew)" : ""));
     $("undo").disabled = !answer.undo || !editable();
     $("redo").disabled = !answer.redo || !editable();
     $("save").disabled = (answer.saved && !answer.gone) || Boolean(answer.choice) || lost;
@@ -255,10 +269,12 @@ const desk = (() => {
   const place = (tag, by_m) => ask("place", { tag, by_m });
   const add = (what, on, values) => ask("new", { what, on, values });
 
-  /** What a new piece could be; nothing is changed. */
-  async function suggest(what, on) {
+  const suggest = (what, on) => plainly("suggest", { what, on });
+
+  /** Asks what changes nothing and shows nothing by itself. */
+  async function plainly(name, body) {
     try {
-      return await server.call("suggest", { what, on });
+      return await server.call(name, body);
     } catch (error) {
       gone(error);
       return null;
@@ -418,7 +434,7 @@ const desk = (() => {
   }
 
   return {
-    start, ask, last, gesture, editable, move, letGo, giveUp, typed, settle, select, named, owner, put, station, place, add, suggest,
+    start, ask, last, plainly, gesture, editable, move, letGo, giveUp, typed, settle, select, named, owner, put, station, place, add, suggest,
     take: takeAway,
     selected: () => view.piece,
     revision: () => latest.revision,

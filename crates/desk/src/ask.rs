@@ -169,6 +169,21 @@ pub(crate) struct Place {
     pub(crate) by_m: [f64; 2],
 }
 
+/// What a new site is asked for, with what is answered already.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Questions {
+    pub(crate) answers: Map<String, Value>,
+}
+
+/// A new site from answers.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Begin {
+    pub(crate) view: View,
+    pub(crate) answers: Map<String, Value>,
+}
+
 /// What a new piece would be asked for.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]

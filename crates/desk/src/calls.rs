@@ -2,13 +2,13 @@
 
 use crate::answer::{self, Good};
 use crate::ask::{
-    Away, By, Further, LetGo, Look, MoveLevel, New, News, Place, Put, Rest, Settle, Station,
-    Suggest, Take, Typed, View,
+    Away, Begin, By, Further, LetGo, Look, MoveLevel, New, News, Place, Put, Questions, Rest,
+    Settle, Station, Suggest, Take, Typed, View,
 };
 use crate::files::Files;
 use crate::piece::{self, Book};
 use crate::session::{Refused, Session};
-use crate::{fresh, further, put};
+use crate::{begin, fresh, further, put};
 use hyper::StatusCode;
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -111,6 +111,14 @@ impl Desktop {
                 }
                 let moved = |text: &str| put::moved_in_plan(text, &asked.tag, asked.by_m);
                 self.changed(&asked.view, true, |session| session.change(moved))
+            }),
+            "questions" => read(body, |asked: Questions| Reply::ok(&begin::asked(&asked.answers))),
+            "begin" => read(body, |asked: Begin| {
+                let begun = |text: &str| match text.trim().is_empty() {
+                    true => begin::begun(&asked.answers),
+                    false => Err("the site is begun already".to_owned()),
+                };
+                self.changed(&asked.view, true, |session| session.change(begun))
             }),
             "suggest" => read(body, |asked: Suggest| self.suggested(&asked)),
             "new" => read(body, |asked: New| {

@@ -11,6 +11,9 @@ pub trait Files: Send + Sync {
     /// What messages call the file.
     fn name(&self) -> String;
 
+    /// Whether the file is one that nobody has written yet: then it need not be there.
+    fn is_new(&self) -> bool;
+
     /// The bytes of the file; `None` where it is not there.
     ///
     /// # Errors

@@ -7,6 +7,7 @@
 
 mod answer;
 mod ask;
+mod begin;
 mod calls;
 mod diff;
 mod door;

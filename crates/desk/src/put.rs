@@ -13,6 +13,11 @@ use wetrun_site::{Outline, Site};
 /// YAML.
 pub(crate) fn put(text: &str, keys: &[&str], value: &str) -> Result<String, String> {
     let found = target(keys).ok_or_else(|| "a site file has no such key".to_owned())?;
+    if let Target::Key(key) = found
+        && is_whole(&key.value)
+    {
+        return Err(format!("`{}` is set key by key", key.name));
+    }
     let outline = outline(text)?;
     there(&outline, keys)?;
     let value = value.trim();
@@ -29,7 +34,6 @@ pub(crate) fn put(text: &str, keys: &[&str], value: &str) -> Result<String, Stri
         Target::Item(_) => true,
         Target::Key(key) | Target::Row(key) => takes_a_part(&key.value),
     };
-    // An empty section has no braces to put a row into.
     changed(
         text,
         match part && value.starts_with(['{', '[']) {
@@ -64,6 +68,14 @@ fn there(outline: &Outline, keys: &[&str]) -> Result<(), String> {
         true => Err(format!("there is no `{}` any more", keys[..2].join("."))),
         false => Ok(()),
     }
+}
+
+/// Whether a key has only keys or items of its own below it: it is not set as a whole.
+fn is_whole(value: &Value) -> bool {
+    matches!(
+        value,
+        Value::Items(_) | Value::Section(_) | Value::Stations(_) | Value::Fittings | Value::Depths
+    )
 }
 
 /// Whether a list or a mapping may stand under a key.

@@ -100,6 +100,10 @@ impl Files for Memory {
         Ok(())
     }
 
+    fn is_new(&self) -> bool {
+        false
+    }
+
     fn days(&self) -> io::Result<Option<(String, String)>> {
         Ok(None)
     }
