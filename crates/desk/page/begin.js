@@ -20,7 +20,7 @@ const begin = (() => {
     const focused = document.activeElement && home.contains(document.activeElement) && document.activeElement.closest("[data-at]");
     const at = focused && focused.dataset.at;
     const fields = told.questions.map((one) => {
-      const shape = { key: one.key, at: `begin ${one.key}`, meaning: `${one.asks}. ${one.more}`, written: answers[one.key] ?? one.usual };
+      const shape = { key: one.key, at: `begin ${one.key}`, meaning: one.more.length > one.asks.length ? one.more : one.asks, written: answers[one.key] ?? one.usual };
       if (one.key === "units") shape.choices = ["us", "si"];
       if (one.key === "pipes") shape.choices = Object.keys(desk.catalogue().pipes);
       return field.line(shape, (value) => {
@@ -42,6 +42,7 @@ const begin = (() => {
   }
 
   async function go() {
+    desk.forget();
     const answer = await desk.ask("begin", { answers });
     if (answer && answer.refused) say($("begin-fault"), answer.refused);
   }

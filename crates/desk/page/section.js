@@ -36,7 +36,9 @@ const section = (() => {
 
   function place() {
     const gone = new Set(handles.keys());
-    for (const handle of shown.handles) {
+    // The keyboard goes along the route.
+    const along = [...shown.handles].sort((a, b) => a.panel - b.panel || a.x - b.x || a.y - b.y);
+    for (const handle of along) {
       const key = name(handle);
       gone.delete(key);
       let element = handles.get(key);

@@ -1,9 +1,9 @@
 //! What a field of the page puts into the text.
 
-use crate::piece::{Target, target};
+use crate::piece::{Target, path, target};
 use wetrun_answers::{Grip, grips_of, pieces, typed_by_hand};
 use wetrun_site::edit::{Change, change};
-use wetrun_site::keys::{SITE, Value};
+use wetrun_site::keys::Value;
 use wetrun_site::{Outline, Site};
 
 /// The text with the value of a key as it was typed; without the key where nothing was.
@@ -63,11 +63,13 @@ fn changed(text: &str, one: Change) -> Result<String, String> {
 
 /// An item is not made by setting one of its keys: another page may have taken it away.
 fn there(outline: &Outline, keys: &[&str]) -> Result<(), String> {
-    let items = SITE.key(keys[0]).is_some_and(|key| matches!(key.value, Value::Items(_)));
-    match items && keys.len() > 2 && outline.written(&keys[..2]).is_none() {
-        true => Err(format!("there is no `{}` any more", keys[..2].join("."))),
-        false => Ok(()),
+    for above in (1..keys.len()).map(|count| &keys[..count]) {
+        let item = matches!(target(above), Some(Target::Item(_)));
+        if item && outline.written(above).is_none() {
+            return Err(format!("there is no `{}` any more", path(outline, above)));
+        }
     }
+    Ok(())
 }
 
 /// Whether a key has only keys or items of its own below it: it is not set as a whole.
