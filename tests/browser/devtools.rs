@@ -205,9 +205,23 @@ impl Browser {
     /// The value of an expression in the page.
     pub(crate) fn evaluate(&mut self, expression: &str) -> Value {
         let ask = json!({ "expression": expression, "awaitPromise": true, "returnByValue": true });
-        let answer = self.ask("Runtime.evaluate", ask);
-        assert!(answer["exceptionDetails"].is_null(), "{expression}: {answer}");
-        answer["result"]["value"].clone()
+        let began = std::time::Instant::now();
+        loop {
+            match self.answer_to("Runtime.evaluate", ask.clone()) {
+                Ok(answer) => {
+                    assert!(answer["exceptionDetails"].is_null(), "{expression}: {answer}");
+                    return answer["result"]["value"].clone();
+                }
+                // The page that was asked went away meanwhile: the next one is asked.
+                Err(error) => {
+                    let away = ["navigated", "context", "destroyed", "collected"];
+                    let words = error.to_string();
+                    let gone = away.iter().any(|away| words.contains(away));
+                    assert!(gone && began.elapsed() < PATIENCE, "{expression}: {words}");
+                    std::thread::sleep(Duration::from_millis(20));
+                }
+            }
+        }
     }
 
     /// The page as a PDF, on the paper that it asks for.
@@ -237,6 +251,12 @@ impl Browser {
     }
 
     fn ask(&mut self, method: &str, params: Value) -> Value {
+        let answer = self.answer_to(method, params);
+        answer.unwrap_or_else(|error| panic!("{method}: {error}"))
+    }
+
+    /// The result of a method, or the error that the browser tells instead.
+    fn answer_to(&mut self, method: &str, params: Value) -> Result<Value, Value> {
         self.last_id += 1;
         let id = self.last_id;
         let mut message = json!({ "id": id, "method": method, "params": params });
@@ -249,8 +269,10 @@ impl Browser {
         loop {
             let message = self.receive(method);
             if message["id"] == id {
-                assert!(message["error"].is_null(), "{method}: {message}");
-                return message["result"].clone();
+                return match &message["error"] {
+                    Value::Null => Ok(message["result"].clone()),
+                    error => Err(error.clone()),
+                };
             }
             self.events.push(message);
         }

@@ -2,7 +2,11 @@
 //! outside.
 
 mod attacks;
+mod begin;
+mod further;
 mod hands;
+mod latency;
+mod pieces;
 mod running;
 mod screens;
 mod writers;

@@ -4,7 +4,7 @@ use crate::browser::devtools::Browser;
 use crate::support::{root, wetrun};
 use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
-use std::process::{Child, Stdio};
+use std::process::{Child, Command, Stdio};
 use tempfile::TempDir;
 
 /// A site of the repository, copied into a folder of its own.
@@ -44,11 +44,16 @@ pub(crate) struct Desk {
 
 impl Desk {
     pub(crate) fn start(site: &Path) -> Self {
-        let mut child = wetrun(&["desk", site.to_str().unwrap(), "--no-open"])
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
+        Self::spawn(&mut wetrun(&["desk", site.to_str().unwrap(), "--no-open"]))
+    }
+
+    /// Without a file, in a folder.
+    pub(crate) fn start_in(folder: &Path) -> Self {
+        Self::spawn(wetrun(&["desk", "--no-open"]).current_dir(folder))
+    }
+
+    fn spawn(command: &mut Command) -> Self {
+        let mut child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
         let mut address = String::new();
         BufReader::new(child.stdout.take().unwrap()).read_line(&mut address).unwrap();
         assert!(address.starts_with("http://127.0.0.1:"), "{address}");

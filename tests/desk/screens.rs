@@ -71,7 +71,7 @@ fn on_every_screen() {
         let least = browser.evaluate(
             "Math.min(...[...document.querySelectorAll('[role=slider]')].map(h => h.getBoundingClientRect()).flatMap(b => [b.width, b.height]))",
         );
-        assert_eq!(least, 44.0, "{width} px");
+        assert!(least.as_f64().unwrap() >= 44.0, "{width} px: {least}");
         assert_eq!(browser.complaints(), [""; 0], "{width} px");
         let outside: Vec<String> = (browser.requests().into_iter())
             .filter(|url| !url.starts_with(desk.bare()) && !url.starts_with("data:"))

@@ -21,11 +21,24 @@ impl Doubted {
     /// # Errors
     /// [`Refusal`] where sizes are open or the site as drawn has no steady state.
     pub fn new(site: Site, asked: &Asked) -> Result<Self, Refusal> {
+        let doubted = Self::while_wanted(site, asked, &|| true)?;
+        doubted.ok_or_else(|| Refusal::because("nobody waits any more"))
+    }
+
+    /// The same, as long as somebody waits for it: `wanted` is asked again and again.
+    ///
+    /// # Errors
+    /// `None` where nobody waits any more; a refusal likewise.
+    pub fn while_wanted(
+        site: Site,
+        asked: &Asked,
+        wanted: &(dyn Fn() -> bool + Sync),
+    ) -> Result<Option<Self>, Refusal> {
         let settled = Settled::new(site)?;
         let own_ends = site_levels::own_ends(&settled.site);
-        let study = wetrun_doubt::study(&drawn(&settled, &own_ends), asked);
+        let study = wetrun_doubt::study(&drawn(&settled, &own_ends, wanted), asked);
         let study = study.map_err(Refusal::because)?;
-        Ok(Self { settled, study })
+        Ok(study.map(|study| Self { settled, study }))
     }
 
     /// What its words speak of.
@@ -39,12 +52,17 @@ impl Doubted {
     }
 }
 
-fn drawn<'a>(settled: &'a Settled, own_ends: &'a [[bool; 2]]) -> Drawn<'a> {
+fn drawn<'a>(
+    settled: &'a Settled,
+    own_ends: &'a [[bool; 2]],
+    wanted: &'a (dyn Fn() -> bool + Sync),
+) -> Drawn<'a> {
     Drawn {
         network: &settled.site.network,
         own_ends,
         scenario: settled.scenario,
         facts: &settled.facts,
         judge: &wetrun_checks::verdict,
+        wanted,
     }
 }

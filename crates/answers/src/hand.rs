@@ -50,13 +50,24 @@ pub enum Move {
 
 /// Every level of a site that a hand can move.
 pub fn grips(site: &Site) -> Vec<Grip> {
+    some(site, |_| true)
+}
+
+/// Those of one piece.
+pub fn grips_of(site: &Site, tag: &str) -> Vec<Grip> {
+    some(site, |found| found == tag)
+}
+
+fn some(site: &Site, wanted: impl Fn(&str) -> bool) -> Vec<Grip> {
     let network = &site.network;
     let at_points = at_points(site);
-    let set = set_points(network, &own_ends(site), &at_points).into_iter().map(|at| {
+    let set = set_points(network, &own_ends(site), &at_points);
+    let set = set.into_iter().filter(|at| wanted(at.tag(network))).map(|at| {
         let (tag, key) = (at.tag(network), at.key(network));
         grip(site, tag, key, at.level(network, &at_points), at.bounds(network), Held::Set(at))
     });
-    let gutters = network.downspouts().iter().enumerate().filter_map(|(index, this)| {
+    let gutters = network.downspouts().iter().enumerate();
+    let gutters = gutters.filter(|(_, this)| wanted(&this.tag)).filter_map(|(index, this)| {
         let rim = this.leaf_head?;
         let (key, at) = ("outlet".to_owned(), Held::Gutter(DownspoutId::new(index)));
         Some(grip(site, &this.tag, key, this.outlet, [Some(rim), None], at))
@@ -72,8 +83,18 @@ fn grip(
     bounds: [Option<Length>; 2],
     at: Held,
 ) -> Grip {
-    let first = whereto(site, tag, at, level).into_iter().next();
-    let written = first.and_then(|put| written(site, &put)).unwrap_or_default().to_owned();
+    let section = match at {
+        Held::Gutter(_) | Held::Set(SetPoint::Opening(_) | SetPoint::Foot(_)) => "downspouts",
+        Held::Set(SetPoint::Inlet(_) | SetPoint::Overflow(_)) => "tanks",
+        Held::Set(SetPoint::End(..) | SetPoint::Station(..)) => "lines",
+        Held::Set(
+            SetPoint::Point(_) | SetPoint::Vent(_) | SetPoint::Cap(_) | SetPoint::DrainOutlet(_),
+        ) => "points",
+    };
+    // `profile[1].level`, step by step.
+    let steps = key.split(['.', '[', ']']).filter(|step| !step.is_empty());
+    let keys: Vec<&str> = [section, tag].into_iter().chain(steps).collect();
+    let written = site.written(&keys).unwrap_or_default().to_owned();
     let steps = site.units.hand_steps(&written);
     Grip { tag: tag.to_owned(), key, level, written, bounds, steps, at }
 }
@@ -100,14 +121,36 @@ pub fn moved_by_hand(
     let level = high.filter(|high| level > *high).unwrap_or(level);
     let edits: Vec<Edit> = whereto(site, &grip.tag, grip.at, level)
         .into_iter()
-        .map(|put| {
-            let spelled =
-                written(site, &put).and_then(|old| site.units.respell_level(old, put.level));
-            Edit { value: spelled.unwrap_or_else(|| value(site.units, put.level)), keys: put.keys }
-        })
+        .map(|put| Edit { value: spelled(site, &put), keys: put.keys })
         .collect();
     let text = set_values(text, &edits).map_err(Refusal::because)?;
     Ok((text, level))
+}
+
+/// The text of a site file with a level written anew as it was typed; what stands at the same place
+/// moves along, where what was typed is a level at all.
+///
+/// # Errors
+/// A refusal where the text is not that of the site.
+pub fn typed_by_hand(text: &str, site: &Site, grip: &Grip, typed: &str) -> Result<String, Refusal> {
+    let level = site.units.read_level(typed).ok();
+    let puts = whereto(site, &grip.tag, grip.at, level.unwrap_or(grip.level));
+    let mut edits = Vec::new();
+    for (index, put) in puts.into_iter().enumerate() {
+        let value = match (index, level) {
+            (0, _) => typed.trim().to_owned(),
+            (_, Some(_)) => spelled(site, &put),
+            (_, None) => break,
+        };
+        edits.push(Edit { value, keys: put.keys });
+    }
+    set_values(text, &edits).map_err(Refusal::because)
+}
+
+/// A level in the spelling of the one that stands there, else in the usual one.
+fn spelled(site: &Site, put: &Put) -> String {
+    let old = written(site, put).and_then(|old| site.units.respell_level(old, put.level));
+    old.unwrap_or_else(|| value(site.units, put.level))
 }
 
 fn whereto(site: &Site, tag: &str, at: Held, level: Length) -> Vec<Put> {

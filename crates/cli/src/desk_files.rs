@@ -16,21 +16,32 @@ const LARGEST_BYTES: u64 = 64 << 20;
 pub(crate) struct DeskFiles {
     site: PathBuf,
     kept: PathBuf,
+    days: Option<PathBuf>,
+    new: bool,
 }
 
 impl DeskFiles {
-    /// The files of a site.
-    pub(crate) fn new(site: &Path) -> Self {
+    /// The files of a site, with the days of rain that are read beside it.
+    pub(crate) fn new(site: &Path, days: Option<PathBuf>) -> Self {
         let mut kept = OsString::from(".");
         kept.push(site.file_name().unwrap_or_default());
         kept.push(".unsaved");
-        Self { site: site.to_owned(), kept: site.with_file_name(kept) }
+        Self { site: site.to_owned(), kept: site.with_file_name(kept), days, new: false }
+    }
+
+    /// The same of a site that nobody has written yet.
+    pub(crate) fn new_site(site: &Path, days: Option<PathBuf>) -> Self {
+        Self { new: true, ..Self::new(site, days) }
     }
 }
 
 impl Files for DeskFiles {
     fn name(&self) -> String {
         self.site.display().to_string()
+    }
+
+    fn is_new(&self) -> bool {
+        self.new
     }
 
     fn read(&self) -> io::Result<Option<Vec<u8>>> {
@@ -49,6 +60,14 @@ impl Files for DeskFiles {
 
     fn write(&self, bytes: &[u8]) -> io::Result<()> {
         replace(&self.site, bytes)
+    }
+
+    fn days(&self) -> io::Result<Option<(String, String)>> {
+        let Some(path) = &self.days else { return Ok(None) };
+        let bytes = read(path)?.ok_or_else(|| io::Error::from(ErrorKind::NotFound))?;
+        let text = String::from_utf8(bytes)
+            .map_err(|_| io::Error::new(ErrorKind::InvalidData, "not a text file in UTF-8"))?;
+        Ok(Some((path.display().to_string(), text)))
     }
 
     fn kept(&self) -> io::Result<Option<Vec<u8>>> {

@@ -1,11 +1,16 @@
 // What is on the desk: the last answer, what is selected, and the calls in between.
 
 const desk = (() => {
-  const view = { rain: 1, tanks: null, downspout: null };
+  const view = { rain: 1, tanks: null, downspout: null, piece: null };
   let latest = { revision: 0, news: 0 };
+  /** Questions are numbered: an answer that comes after that to a later one is old. */
+  let asking = 0;
+  let answered = 0;
   /** The last answer that was true of its text. */
   let good = null;
-  let chosen = null;
+  let shelf = { pipes: {}, fittings: [] };
+  /** Every name in the file, by section. */
+  let pieces = { items: {}, parts: [], pipes: {} };
   let lost = false;
   let resting = 0;
   let calling = null;
@@ -22,6 +27,7 @@ const desk = (() => {
 
   /** Calls the program, shows what it says, and gives it. */
   async function ask(name, body = {}, began = performance.now()) {
+    const number = ++asking;
     let answer;
     try {
       answer = await server.call(name, { view: asked(), ...body });
@@ -30,14 +36,22 @@ const desk = (() => {
       return null;
     }
     back();
-    take(answer, began);
+    take(answer, number, began);
     return answer;
   }
 
   /** Takes an answer in, unless a later one is shown already. */
-  function take(answer, began) {
-    if (answer.revision === undefined || answer.revision < latest.revision) return;
+  function take(answer, number, began) {
+    if (answer.revision === undefined) return;
+    const later = answer.revision - latest.revision || answer.news - latest.news || number - answered;
+    if (later < 0) return;
+    answered = number;
+    const other = answer.revision !== latest.revision;
     latest = answer;
+    if (other) further.changed();
+    if (answer.catalogue) shelf = answer.catalogue;
+    if (answer.pieces) pieces = answer.pieces;
+    if (view.piece === null && answer.piece) view.piece = answer.piece.keys;
     if (answer.errors && answer.errors.length === 0 && !answer.unsolved) {
       good = answer;
       show(answer);
@@ -46,13 +60,21 @@ const desk = (() => {
       show(good);
     }
     frame(answer);
-    requestAnimationFrame(() => {
-      if (began === undefined) return;
+    painted(() => {
       const took = performance.now() - began;
-      say($("took"), `answered in ${took < 1000 ? `${Math.round(took)} ms` : `${(took / 1000).toFixed(1)} s`}`);
+      say($("took"), `\u00b7 answered in ${took < 1000 ? `${Math.round(took)} ms` : `${(took / 1000).toFixed(1)} s`}`);
       performance.measure("answer", { start: began, end: began + took });
     });
     if (!section.busy() && good && !(rested && rested.key === key(answer))) rest();
+  }
+
+  /** Does something once what was drawn stands on the screen. */
+  function painted(then) {
+    requestAnimationFrame(() => {
+      const channel = new MessageChannel();
+      channel.port1.onmessage = then;
+      channel.port2.postMessage(0);
+    });
   }
 
   /** Shows what is true at once. */
@@ -66,11 +88,6 @@ const desk = (() => {
     section.draw(answer.section);
     say($("section-title"), answer.section ? answer.section.title : "Long section");
     storm.show(answer.storm);
-    if (chosen === null && answer.downspout) {
-      chosen = answer.downspout;
-      plan.mark();
-      tables.mark();
-    }
   }
 
   /** What an answer is to: the text and the storm. */
@@ -91,6 +108,20 @@ const desk = (() => {
 
   /** What every answer tells: the state of the file, errors, and whether the picture is true. */
   function frame(answer) {
+    if (answer.text !== undefined) {
+      const empty = answer.new && answer.text === "";
+      begin.draw(empty);
+      if (empty) {
+        say($("file"), `${answer.file} (not written yet)`);
+        say($("word"), "NEW SITE");
+        say($("cause"), "answer the questions, or leave what is usual");
+        $("main").hidden = true;
+        for (const id of ["undo", "redo", "save"]) $(id).disabled = id !== "redo" || !answer.redo;
+        choice.draw(answer.choice, answer.revision);
+        text.show(answer);
+        return;
+      }
+    }
     const old = Boolean((answer.errors && answer.errors.length) || answer.unsolved);
     for (const id of ["section-figure", "plan-figure", "tables", "findings"]) {
       $(id).classList.toggle("old-picture", old);
@@ -103,7 +134,7 @@ const desk = (() => {
       document.title = `not current: ${$("site").textContent}`;
       $("main").hidden = false;
     }
-    say($("file"), answer.file + (answer.gone ? " (gone from the disk: saving writes it anew)" : ""));
+    say($("file"), answer.file + (answer.new ? " (not written yet)" : answer.gone ? " (gone from the disk: saving writes it anew)" : ""));
     $("undo").disabled = !answer.undo || !editable();
     $("redo").disabled = !answer.redo || !editable();
     $("save").disabled = (answer.saved && !answer.gone) || Boolean(answer.choice) || lost;
@@ -111,7 +142,33 @@ const desk = (() => {
     notices(answer);
     choice.draw(answer.choice, answer.revision);
     text.show(answer);
-    piece.errors(answer.errors || [], answer.cautions || []);
+    const faults = [...(answer.errors || []), ...(answer.cautions || [])];
+    listed(faults);
+    piece.list(pieces, view.piece);
+    piece.told(faults);
+    if (answer.piece !== undefined) piece.draw(answer.piece);
+    const item = view.piece !== null && view.piece.length === 2 && answer.piece;
+    $("piece-away").disabled = !item || !editable();
+    $("piece-new").disabled = !editable();
+  }
+
+  /** Errors and cautions, each with ways to its field and to its line. */
+  function listed(faults) {
+    const home = $("faults");
+    const words = JSON.stringify(faults.map((fault) => [fault.line, fault.message, fault.expected, fault.key]));
+    if (home.dataset.words === words) return;
+    home.dataset.words = words;
+    const item = (fault) =>
+      make(
+        "li",
+        { class: fault.caution ? "caution" : null },
+        fault.key ? make("button", { type: "button", class: "tag", onclick: () => piece.open(fault.key) }, fault.key) : null,
+        make("button", { type: "button", class: "tag", onclick: () => text.reveal(fault.line) }, `line ${fault.line}`),
+        " ",
+        ...prose(fault.message),
+        fault.expected ? make("span", { class: "expected" }, "expected ", ...prose(fault.expected)) : null,
+      );
+    home.replaceChildren(...faults.map(item));
   }
 
   function errorsInWords(errors) {
@@ -154,7 +211,6 @@ const desk = (() => {
         sentence(answer.sentence);
         tables.draw(answer.tables);
         plan.draw(answer.plan);
-        pieces = new Set(answer.plan.flatMap((sheet) => [...sheet.places, ...sheet.ways].map((one) => one.tag)));
         review.draw(answer.review);
         performance.measure("rest", { start: began, end: performance.now() });
       } catch (error) {
@@ -162,8 +218,6 @@ const desk = (() => {
       }
     }, 150);
   }
-
-  let pieces = new Set();
 
   /** A move of a level: the latest one waits while one is on its way. */
   function move(name, handle, by) {
@@ -196,6 +250,9 @@ const desk = (() => {
 
   const typed = (name, revision, whole) => ask("text", { gesture: name, revision, text: whole });
 
+  /** Calls once more while the page goes away; nobody waits for the answer. */
+  const last = (name, body) => server.call(name, { view: asked(), ...body }, { keepalive: true }).catch(() => {});
+
   const settle = (number, revision, mine) => ask("settle", { choice: number, revision, mine });
 
   /** Does something to the file once all that was typed is there. */
@@ -206,17 +263,55 @@ const desk = (() => {
     await ask(name);
   }
 
-  /** Selects a piece; a downspout's route comes into view. */
-  function select(tag, { quiet = false } = {}) {
-    chosen = tag;
+  const put = (keys, value) => ask("put", { keys, value });
+  const takeAway = (keys) => ask("take", { keys });
+  const station = (line) => ask("station", { line });
+  const place = (tag, by_m) => ask("place", { tag, by_m });
+  const add = (what, on, values) => ask("new", { what, on, values });
+
+  const suggest = (what, on) => plainly("suggest", { what, on });
+
+  /** Asks what changes nothing and shows nothing by itself. */
+  async function plainly(name, body) {
+    try {
+      return await server.call(name, body);
+    } catch (error) {
+      gone(error);
+      return null;
+    }
+  }
+
+  /** Selects a piece by its keys; a downspout's route comes into view. */
+  function select(keys, { quiet = false } = {}) {
+    const same = JSON.stringify(keys) === JSON.stringify(view.piece);
+    view.piece = keys;
     plan.mark();
     tables.mark();
-    piece.show(tag);
-    const spout = good && good.tables.length && good.tables[0].rows.some((row) => row.tag === tag);
-    if (spout && !quiet && view.downspout !== tag) {
-      view.downspout = tag;
-      ask("look");
+    const spout = keys[0] === "downspouts" && keys.length === 2;
+    const other = spout && !quiet && view.downspout !== keys[1];
+    if (other) view.downspout = keys[1];
+    if ((!same || other) && !hand.going) ask("look");
+  }
+
+  const sorts = ["downspouts", "points", "lines", "tanks"];
+
+  /** The keys of what a tag names; nothing where nothing has it. */
+  function named(tag) {
+    const section = [...sorts, "roofs", "gutters"].find((one) => (pieces.items[one] || []).includes(tag));
+    return section ? [section, tag] : null;
+  }
+
+  /** The piece that a key path belongs to. */
+  function owner(path) {
+    for (const [section, all] of Object.entries(pieces.items)) {
+      if (!path.startsWith(`${section}.`)) continue;
+      const rest = path.slice(section.length + 1);
+      const tags = all.filter((tag) => rest === tag || rest.startsWith(`${tag}.`) || rest.startsWith(`${tag}[`));
+      const tag = tags.sort((a, b) => b.length - a.length)[0];
+      if (tag !== undefined) return [section, tag];
     }
+    const part = pieces.parts.find((one) => path === one || path.startsWith(`${one}.`));
+    return part ? [part] : [];
   }
 
   /** The program is gone: nothing is lost, and that is said. */
@@ -327,7 +422,10 @@ const desk = (() => {
       event.preventDefault();
       if (!$(name).disabled || text.dirty()) act(name);
     });
-    addEventListener("pagehide", () => section.leave());
+    addEventListener("pagehide", () => {
+      section.leave();
+      text.leave();
+    });
     $("values").checked = innerHeight >= 1000;
     $("values").addEventListener("change", () => ask("look"));
     narrow.addEventListener("change", () => ask("look"));
@@ -336,26 +434,19 @@ const desk = (() => {
   }
 
   return {
-    start, ask, gesture, editable, move, letGo, giveUp, typed, settle, select,
-    selected: () => chosen,
-    has: (tag) => pieces.has(tag),
+    start, ask, last, plainly, gesture, editable, move, letGo, giveUp, typed, settle, select, named, owner, put, station, place, add, suggest,
+    take: takeAway,
+    selected: () => view.piece,
+    revision: () => latest.revision,
+    lostTo: (error) => gone(error),
+    forget: () => (view.piece = null),
+    chosenTag: () => (view.piece && view.piece.length === 2 && sorts.includes(view.piece[0]) ? view.piece[1] : null),
+    units: () => (good ? good.units : "si"),
+    catalogue: () => shelf,
+    ownPipes: () => pieces.pipes || {},
+    names: (section) => pieces.items[section] || [],
+    sections: () => ["downspouts", "points", "lines", "tanks", "roofs", ...Object.keys(pieces.items).filter((one) => ![...sorts, "roofs"].includes(one))],
   };
 })();
-
-const piece = {
-  show() {},
-  errors(errors, cautions) {
-    const home = $("piece-body");
-    const item = (fault) =>
-      make(
-        "li",
-        { class: fault.caution ? "caution" : null },
-        make("button", { type: "button", class: "tag", onclick: () => text.reveal(fault.line) }, `line ${fault.line}`),
-        ` ${fault.message}`,
-        fault.expected ? make("span", { class: "expected" }, `expected ${fault.expected}`) : null,
-      );
-    home.replaceChildren(make("ul", { class: "errors" }, ...errors.map(item), ...cautions.map(item)));
-  },
-};
 
 desk.start();

@@ -14,6 +14,11 @@ function make(name, attributes = {}, ...children) {
   return element;
 }
 
+/** Words in which what stands between backticks is of the file. */
+function prose(text) {
+  return text.split(/(`[^`]*`)/).map((part) => (part.length > 2 && part.startsWith("`") ? make("code", {}, part.slice(1, -1)) : part));
+}
+
 /** Sets a text where it is another, so that nothing is announced or laid out twice. */
 function say(element, text) {
   if (element.textContent !== text) element.textContent = text;

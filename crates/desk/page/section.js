@@ -36,7 +36,9 @@ const section = (() => {
 
   function place() {
     const gone = new Set(handles.keys());
-    for (const handle of shown.handles) {
+    // The keyboard goes along the route.
+    const along = [...shown.handles].sort((a, b) => a.panel - b.panel || a.x - b.x || a.y - b.y);
+    for (const handle of along) {
       const key = name(handle);
       gone.delete(key);
       let element = handles.get(key);
@@ -121,7 +123,7 @@ const section = (() => {
       moved: false,
     };
     element.classList.add("held");
-    desk.select(handle.tag, { quiet: true });
+    desk.select(desk.named(handle.tag) || [], { quiet: true });
   }
 
   function drag(event) {
@@ -174,7 +176,7 @@ const section = (() => {
     if (held && (held.element !== element || held.fine !== event.shiftKey)) release();
     if (!held) {
       held = { element, pointer: null, gesture: desk.gesture(), fine: event.shiftKey, steps: 0 };
-      desk.select(element.handle.tag, { quiet: true });
+      desk.select(desk.named(element.handle.tag) || [], { quiet: true });
     }
     held.steps += steps;
     desk.move(held.gesture, element.handle, held.fine ? { fine_steps: held.steps } : { steps: held.steps });

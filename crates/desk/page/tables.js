@@ -1,16 +1,33 @@
 // The tables of margins, and the review.
 
 const tables = (() => {
+  const home = $("tables");
+  let shape = "";
+  /** The cells by table and row: while a hand moves only their words change. */
+  let cells = [];
+
   /** Draws the tables; a row selects. */
   function draw(list) {
-    const home = $("tables");
-    const open = document.activeElement && home.contains(document.activeElement) && document.activeElement.dataset.tag;
-    home.replaceChildren(...list.map(table));
-    if (open) {
-      const again = [...home.querySelectorAll("button")].find((button) => button.dataset.tag === open);
-      if (again) again.focus({ preventScroll: true });
+    const next = JSON.stringify(list.map((told) => [told.title, told.heads, told.rows.map((row) => row.tag)]));
+    if (next !== shape) {
+      shape = next;
+      const open = document.activeElement && home.contains(document.activeElement) && document.activeElement.dataset.tag;
+      home.replaceChildren(...list.map(table));
+      cells = [...home.querySelectorAll("table")].map((one) => [...one.tBodies[0].rows]);
+      if (open) {
+        const again = [...home.querySelectorAll("button")].find((button) => button.dataset.tag === open);
+        if (again) again.focus({ preventScroll: true });
+      }
+      mark();
+      return;
     }
-    mark();
+    list.forEach((told, index) =>
+      told.rows.forEach((one, place) => {
+        const row = cells[index][place];
+        row.classList.toggle("fails", Boolean(one.fails));
+        one.cells.forEach((text, column) => say(row.cells[column + 1], text));
+      }),
+    );
   }
 
   function table(told, index) {
@@ -26,7 +43,7 @@ const tables = (() => {
       make(
         "tr",
         { class: one.fails ? "fails" : null, "data-tag": one.tag },
-        make("th", { scope: "row" }, make("button", { type: "button", class: "tag", "data-tag": one.tag, onclick: () => desk.select(one.tag) }, one.tag)),
+        make("th", { scope: "row" }, make("button", { type: "button", class: "tag", "data-tag": one.tag, onclick: () => desk.select(desk.named(one.tag) || []) }, one.tag)),
         ...one.cells.map(cell),
       );
     return make(
@@ -44,8 +61,8 @@ const tables = (() => {
 
   /** Marks the row of what is selected. */
   function mark() {
-    const chosen = desk.selected();
-    for (const row of $("tables").querySelectorAll("tr[data-tag]")) {
+    const chosen = desk.chosenTag();
+    for (const row of home.querySelectorAll("tr[data-tag]")) {
       row.setAttribute("aria-selected", row.dataset.tag === chosen);
     }
   }
@@ -73,28 +90,37 @@ const review = (() => {
       if (found.length === 0) return null;
       const before = home.querySelector(`details[data-outcome="${outcome}"]`);
       const open = before ? before.open : outcome === "fail";
-      return make(
+      const list = make("ul", { class: "findings" });
+      const details = make(
         "details",
         { open, "data-outcome": outcome },
         make("summary", {}, make("span", { class: `outcome ${outcome}` }, heading), ` ${found.length}`),
-        make("ul", { class: "findings" }, ...found.map(finding)),
+        list,
       );
+      // There may be thousands: they are made where somebody looks.
+      const fill = () => details.open && !list.firstChild && list.append(...found.map(finding));
+      details.addEventListener("toggle", fill);
+      fill();
+      return details;
     });
     home.replaceChildren(make("p", {}, make("strong", {}, told.words)), ...parts.filter(Boolean));
   }
 
   function finding(found) {
-    const place = desk.has(found.where)
-      ? make("button", { type: "button", class: "tag", onclick: () => desk.select(found.where) }, found.where)
+    const keys = desk.named(found.where);
+    const place = keys
+      ? make("button", { type: "button", class: "tag", onclick: () => desk.select(keys) }, found.where)
       : make("span", {}, `${found.where} `);
+    const missing = (found.missing || []).map((path) => make("button", { type: "button", class: "tag key", onclick: () => piece.open(path) }, path));
     return make(
       "li",
       {},
       make("span", { class: `outcome ${found.outcome}` }, found.word, " "),
       place,
       make("span", { class: "where" }, `${found.rule} `),
-      make("span", {}, found.message),
-      found.mend ? make("span", { class: "mend" }, `Mend: ${found.mend}.`) : null,
+      make("span", {}, ...prose(found.message)),
+      found.mend ? make("span", { class: "mend" }, ...prose(`Mend: ${found.mend}.`)) : null,
+      missing.length ? make("span", { class: "mend" }, "Asks for ", ...missing) : null,
     );
   }
 

@@ -105,6 +105,11 @@ const text = (() => {
     if (dirty()) await send();
   }
 
+  /** The page is left: what was typed last still goes out. */
+  function leave() {
+    if (dirty() && area.value !== known) desk.last("text", { gesture: gesture || desk.gesture(), revision, text: area.value });
+  }
+
   /** Shows a line. */
   function reveal(line) {
     const before = area.value.split("\n").slice(0, line - 1).join("\n").length + (line > 1 ? 1 : 0);
@@ -115,5 +120,5 @@ const text = (() => {
     area.scrollIntoView({ block: "nearest" });
   }
 
-  return { show, flush, dirty, reveal, value: () => area.value };
+  return { show, flush, leave, dirty, reveal, value: () => area.value };
 })();

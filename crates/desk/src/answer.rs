@@ -4,12 +4,12 @@ use crate::ask::{Stand, View};
 use crate::session::{Session, Why, differences};
 use serde_json::{Map, Value, json};
 use wetrun_answers::{
-    Held, Pt, Refusal, Review, Room, ScreenSection, Settled, Solved, Sort, screen_plan,
+    Held, Pt, Refusal, Review, Room, ScreenSection, Settled, Solved, Sort, grips_of, screen_plan,
     screen_section, text,
 };
 use wetrun_checks::{Finding, Outcome};
 use wetrun_network::{DownspoutId, catalogue as shelf};
-use wetrun_site::{Diagnostic, Severity, Tanks};
+use wetrun_site::{Diagnostic, Severity, Site, Tanks};
 use wetrun_units::{Intensity, Length, UnitSystem};
 
 /// An answer that is true of its text, with what drew it.
@@ -35,17 +35,22 @@ pub(crate) struct Asked {
 /// # Errors
 /// As [`Settled::new`], and every fault of the text.
 pub(crate) fn settle(text: &str, name: &str, view: &View) -> Result<Asked, Refusal> {
-    let mut site = wetrun_answers::read(text.as_bytes(), name)?;
+    let site = wetrun_answers::read(text.as_bytes(), name)?;
     let (own_rain, own_tanks) = (site.storm.intensity, site.storm.tanks);
+    let site = under_storm(site, view);
+    Ok(Asked { settled: Settled::new(site)?, own_rain, own_tanks })
+}
+
+fn under_storm(mut site: Site, view: &View) -> Site {
     if let Some(times) = view.rain.filter(|times| (0.0..=2.0).contains(times)) {
-        site.storm.intensity = own_rain * times;
+        site.storm.intensity = site.storm.intensity * times;
     }
     match view.tanks {
         Some(Stand::Full) => site.storm.tanks = Tanks::Full,
         Some(Stand::Empty) => site.storm.tanks = Tanks::Empty,
         None => {}
     }
-    Ok(Asked { settled: Settled::new(site)?, own_rain, own_tanks })
+    site
 }
 
 impl Good {
@@ -72,6 +77,16 @@ impl Good {
         let same = downspout(&self.settled, view.downspout.as_deref()) == self.downspout;
         let section = self.section.as_ref().filter(|_| same && view.room.room() == self.room);
         section.map(|section| section.held)
+    }
+
+    /// The downspout in view.
+    pub(crate) fn downspout_tag(&self) -> Option<&str> {
+        self.downspout.map(|id| self.settled.site.network.downspout(id).tag.as_str())
+    }
+
+    /// Keys of a piece that a hand can move.
+    pub(crate) fn moved(&self, tag: &str) -> Vec<String> {
+        grips_of(&self.settled.site, tag).into_iter().map(|grip| grip.key).collect()
     }
 
     /// What is true at once.
@@ -125,7 +140,8 @@ pub(crate) fn state(session: &Session) -> Value {
         "revision": session.revision(),
         "news": session.news(),
         "saved": session.saved(),
-        "gone": session.gone(),
+        "gone": session.gone() && !session.is_new(),
+        "new": session.is_new(),
         "undo": undo,
         "redo": redo,
         "troubles": session.troubles().collect::<Vec<_>>(),

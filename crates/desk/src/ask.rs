@@ -1,6 +1,7 @@
 //! What a page may ask, each call with its own body.
 
 use serde::Deserialize;
+use serde_json::{Map, Value};
 use wetrun_answers::Room;
 
 /// The storm that is asked for in place of the file's, and what is in view.
@@ -13,6 +14,8 @@ pub(crate) struct View {
     pub(crate) tanks: Option<Stand>,
     /// The downspout whose route is drawn; the one that decides where none is named.
     pub(crate) downspout: Option<String>,
+    /// The keys of the piece that is selected; the downspout in view where nothing is.
+    pub(crate) piece: Option<Vec<String>>,
     /// What the section is drawn for.
     pub(crate) room: Screen,
     /// Whether the page has nothing to show yet.
@@ -66,6 +69,23 @@ pub(crate) struct Rest {
     pub(crate) revision: u64,
 }
 
+/// A further sheet of the file's own storm, for a text that is still the one.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Further {
+    pub(crate) revision: u64,
+    pub(crate) which: Which,
+}
+
+/// Which further sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub(crate) enum Which {
+    Storm,
+    Doubt,
+    Year,
+}
+
 /// A level moved by hand. What one hand does without letting go is one step of undo.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -113,6 +133,84 @@ pub(crate) struct Typed {
     pub(crate) text: String,
     /// Names what was typed in one go.
     pub(crate) gesture: String,
+}
+
+/// A value put at a key, as it was typed; nothing takes the key away.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Put {
+    pub(crate) view: View,
+    pub(crate) keys: Vec<String>,
+    pub(crate) value: String,
+}
+
+/// A row or an item of a list is taken out.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Take {
+    pub(crate) view: View,
+    pub(crate) keys: Vec<String>,
+}
+
+/// A line's profile gets a station.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Station {
+    pub(crate) view: View,
+    pub(crate) line: String,
+}
+
+/// A place in plan is moved, to the east and to the north.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Place {
+    pub(crate) view: View,
+    pub(crate) tag: String,
+    pub(crate) by_m: [f64; 2],
+}
+
+/// What a new site is asked for, with what is answered already.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Questions {
+    pub(crate) answers: Map<String, Value>,
+}
+
+/// A new site from answers.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Begin {
+    pub(crate) view: View,
+    pub(crate) answers: Map<String, Value>,
+}
+
+/// What a new piece would be asked for.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Suggest {
+    pub(crate) what: String,
+    pub(crate) on: Option<Vec<String>>,
+}
+
+/// A new piece.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct New {
+    pub(crate) view: View,
+    pub(crate) what: String,
+    pub(crate) on: Vec<String>,
+    pub(crate) values: Map<String, Value>,
+}
+
+/// A piece is taken out with what hangs on it.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Away {
+    pub(crate) view: View,
+    pub(crate) keys: Vec<String>,
+    /// Whether only what goes is to be told.
+    #[serde(default)]
+    pub(crate) ask: bool,
 }
 
 /// Which of two texts each difference is taken from.

@@ -1,18 +1,26 @@
 //! The calls of a page: what each does to the session, and what is answered.
 
 use crate::answer::{self, Good};
-use crate::ask::{By, LetGo, Look, MoveLevel, News, Rest, Settle, Typed, View};
+use crate::ask::{
+    Away, Begin, By, Further, LetGo, Look, MoveLevel, New, News, Place, Put, Questions, Rest,
+    Settle, Station, Suggest, Take, Typed, View,
+};
 use crate::files::Files;
+use crate::piece::{self, Book};
 use crate::session::{Refused, Session};
+use crate::{begin, fresh, further, put};
 use hyper::StatusCode;
 use serde::Deserialize;
 use serde_json::{Value, json};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use tokio::sync::watch;
-use wetrun_answers::{Grip, Move, Review, grips};
-use wetrun_site::Site;
+use wetrun_answers::{Grip, Move, Refusal, Review, grips_of, pieces};
+use wetrun_site::{Outline, Site};
 use wetrun_units::Length;
+
+/// No hand moves anything so far, m.
+const FARTHEST_M: f64 = 1e6;
 
 /// One desk: the session and what was worked out last.
 pub(crate) struct Desktop {
@@ -76,6 +84,7 @@ impl Desktop {
             "look" => read(body, |Look { view }| self.shown(&view, true)),
             "news" => read(body, |News { .. }| Reply::ok(&answer::state(&self.session()))),
             "rest" => read(body, |rest: Rest| self.rest(&rest)),
+            "sheet" => read(body, |asked: Further| self.further(&asked)),
             "move" => read(body, |asked: MoveLevel| self.moved(&asked)),
             "let-go" => read(body, |asked: LetGo| self.let_go(&asked)),
             "text" => read(body, |typed: Typed| {
@@ -84,6 +93,39 @@ impl Desktop {
                 };
                 self.changed(&typed.view, true, by)
             }),
+            "put" => read(body, |asked: Put| {
+                let put = |text: &str| put::put(text, &names(&asked.keys), &asked.value);
+                self.changed(&asked.view, true, |session| session.change(put))
+            }),
+            "take" => read(body, |asked: Take| {
+                let take = |text: &str| put::without(text, &names(&asked.keys));
+                self.changed(&asked.view, true, |session| session.change(take))
+            }),
+            "station" => read(body, |asked: Station| {
+                let station = |text: &str| pieces::with_station(text, &asked.line).map_err(told);
+                self.changed(&asked.view, true, |session| session.change(station))
+            }),
+            "place" => read(body, |asked: Place| {
+                if !asked.by_m.iter().all(|by| by.abs() < FARTHEST_M) {
+                    return Reply::bare(StatusCode::BAD_REQUEST);
+                }
+                let moved = |text: &str| put::moved_in_plan(text, &asked.tag, asked.by_m);
+                self.changed(&asked.view, true, |session| session.change(moved))
+            }),
+            "questions" => read(body, |asked: Questions| Reply::ok(&begin::asked(&asked.answers))),
+            "begin" => read(body, |asked: Begin| {
+                let begun = |text: &str| match text.trim().is_empty() {
+                    true => begin::begun(&asked.answers),
+                    false => Err("the site is begun already".to_owned()),
+                };
+                self.changed(&asked.view, true, |session| session.change(begun))
+            }),
+            "suggest" => read(body, |asked: Suggest| self.suggested(&asked)),
+            "new" => read(body, |asked: New| {
+                let add = |text: &str| fresh::add(text, &asked.what, &asked.on, &asked.values);
+                self.changed(&asked.view, true, |session| session.change(add))
+            }),
+            "away" => read(body, |asked: Away| self.away(&asked)),
             "undo" => read(body, |Look { view }| self.changed(&view, true, Session::undo)),
             "redo" => read(body, |Look { view }| self.changed(&view, true, Session::redo)),
             "save" => read(body, |Look { view }| {
@@ -101,7 +143,7 @@ impl Desktop {
 
     fn moved(&self, asked: &MoveLevel) -> Reply {
         let by = match asked.by {
-            By::ToM(level_m) if level_m.is_finite() => Move::To(Length::m(level_m)),
+            By::ToM(level_m) if level_m.abs() < FARTHEST_M => Move::To(Length::m(level_m)),
             By::ToM(_) => return Reply::bare(StatusCode::BAD_REQUEST),
             By::Steps(count) => Move::Steps(count),
             By::FineSteps(count) => Move::FineSteps(count),
@@ -114,6 +156,29 @@ impl Desktop {
             }
             Ok(())
         })
+    }
+
+    fn suggested(&self, asked: &Suggest) -> Reply {
+        let text = Arc::clone(self.session().text());
+        let on = asked.on.as_deref().unwrap_or_default();
+        let told = fresh::suggest(&text, &asked.what, on);
+        Reply::ok(&told.unwrap_or_else(|why| json!({ "refused": why })))
+    }
+
+    fn away(&self, asked: &Away) -> Reply {
+        let [section, tag] = names(&asked.keys)[..] else {
+            return Reply::bare(StatusCode::BAD_REQUEST);
+        };
+        if asked.ask {
+            let text = Arc::clone(self.session().text());
+            return Reply::ok(&match pieces::away(&text, section, tag) {
+                Ok(away) => json!({ "goes": away.words }),
+                Err(why) => json!({ "refused": why.to_string() }),
+            });
+        }
+        let away =
+            |text: &str| pieces::away(text, section, tag).map(|away| away.text).map_err(told);
+        self.changed(&asked.view, true, |session| session.change(away))
     }
 
     fn let_go(&self, asked: &LetGo) -> Reply {
@@ -182,14 +247,21 @@ impl Desktop {
         let name = self.files.name();
         // While a hand moves something the picture holds still.
         let held = held.then(|| self.good().as_ref().and_then(|good| good.held(view))).flatten();
+        let written = Outline::read(&text);
+        if let Some(written) = written.as_ref().filter(|_| with_text) {
+            answer["pieces"] = piece::pieces(written);
+        }
         match answer::settle(&text, &name, view) {
             Ok(asked) => {
                 let good = Arc::new(Good::new(asked, view, held));
                 good.quick(&mut answer);
+                answer["piece"] =
+                    selected(written.as_ref(), view, good.downspout_tag(), |tag| good.moved(tag));
                 *self.good() = Some(good);
             }
             Err(refusal) => {
                 answer::refused(&mut answer, &refusal);
+                answer["piece"] = selected(written.as_ref(), view, None, |_| Vec::new());
                 if let Some(good) = self.good().clone().filter(|_| view.blank) {
                     let mut last = json!({});
                     good.again(view).quick(&mut last);
@@ -233,6 +305,25 @@ impl Desktop {
         Reply::ok(&answer)
     }
 
+    /// A further sheet, called off likewise.
+    fn further(&self, asked: &Further) -> Reply {
+        let stale = || Reply::ok(&json!({ "stale": true }));
+        let wanted = || self.revision.load(Ordering::Relaxed) == asked.revision;
+        let text = Arc::clone(self.session().text());
+        if !wanted() {
+            return stale();
+        }
+        let site = match wetrun_answers::read(text.as_bytes(), &self.files.name()) {
+            Ok(site) => site,
+            Err(_) => return stale(),
+        };
+        Reply::ok(&match further::sheet(asked.which, site, &*self.files, &wanted) {
+            Ok(Some(sheet)) => json!({ "revision": asked.revision, "sheet": sheet }),
+            Ok(None) => return stale(),
+            Err(why) => json!({ "revision": asked.revision, "refused": why.to_string() }),
+        })
+    }
+
     fn tell(&self, session: &Session) {
         self.revision.store(session.revision(), Ordering::Relaxed);
         self.news.send_if_modified(|news| {
@@ -251,12 +342,36 @@ impl Desktop {
     }
 }
 
+/// The piece that is selected, else the downspout in view, else the site.
+fn selected(
+    written: Option<&Outline>,
+    view: &View,
+    downspout: Option<&str>,
+    moved: impl FnOnce(&str) -> Vec<String>,
+) -> Value {
+    let Some(written) = written else { return Value::Null };
+    let keys = match (&view.piece, downspout) {
+        (Some(keys), _) => names(keys),
+        (None, Some(tag)) => vec!["downspouts", tag],
+        (None, None) => Vec::new(),
+    };
+    let moved = keys.get(1).map(|tag| moved(tag)).unwrap_or_default();
+    Book::new(written, &moved).piece(&keys)
+}
+
+fn names(keys: &[String]) -> Vec<&str> {
+    keys.iter().map(String::as_str).collect()
+}
+
+fn told(why: Refusal) -> String {
+    why.to_string()
+}
+
 /// The site of a text, and a level of it that a hand takes hold of.
 fn hold(text: &str, tag: &str, key: &str) -> Result<(Site, Grip), String> {
     let site = wetrun_answers::read(text.as_bytes(), "")
         .map_err(|_| "the file has errors: mend them first, or undo".to_owned())?;
-    let mut all = grips(&site).into_iter();
-    let grip = all.find(|grip| grip.tag == tag && grip.key == key);
+    let grip = grips_of(&site, tag).into_iter().find(|grip| grip.key == key);
     let grip = grip.ok_or_else(|| format!("there is no level `{key}` at `{tag}`"))?;
     Ok((site, grip))
 }

@@ -11,6 +11,9 @@ pub trait Files: Send + Sync {
     /// What messages call the file.
     fn name(&self) -> String;
 
+    /// Whether the file is one that nobody has written yet: then it need not be there.
+    fn is_new(&self) -> bool;
+
     /// The bytes of the file; `None` where it is not there.
     ///
     /// # Errors
@@ -25,6 +28,12 @@ pub trait Files: Send + Sync {
     /// # Errors
     /// Where it cannot be written; it is as it was then.
     fn write(&self, bytes: &[u8]) -> io::Result<()>;
+
+    /// The days of rain that were given beside the file, with their name; `None` where none were.
+    ///
+    /// # Errors
+    /// Where they cannot be read.
+    fn days(&self) -> io::Result<Option<(String, String)>>;
 
     /// Unsaved edits of an earlier run, where there are any.
     ///

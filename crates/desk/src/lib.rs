@@ -7,12 +7,17 @@
 
 mod answer;
 mod ask;
+mod begin;
 mod calls;
 mod diff;
 mod door;
 mod files;
+mod fresh;
+mod further;
 mod lines;
 mod page;
+mod piece;
+mod put;
 mod server;
 mod session;
 mod steps;

@@ -13,6 +13,8 @@ pub(crate) struct Session {
     name: String,
     /// The text on disk as it was last seen; `None` where the file is gone.
     disk: Option<Arc<str>>,
+    /// Whether nobody has written the file yet.
+    new: bool,
     stamp: Stamp,
     text: Arc<str>,
     steps: Steps,
@@ -75,15 +77,21 @@ impl Session {
         let told = |why: &dyn std::fmt::Display| format!("cannot read `{name}`: {why}");
         let stamp = files.stamp();
         let bytes = files.read().map_err(|why| told(&why))?;
-        let bytes = bytes.ok_or_else(|| told(&"there is no such file"))?;
-        let disk = String::from_utf8(bytes).map_err(|_| told(&"it is not a text file in UTF-8"))?;
-        let disk: Arc<str> = disk.into();
+        let disk: Option<Arc<str>> = match bytes {
+            Some(bytes) => {
+                let text = String::from_utf8(bytes);
+                Some(text.map_err(|_| told(&"it is not a text file in UTF-8"))?.into())
+            }
+            None if files.is_new() => None,
+            None => return Err(told(&"there is no such file")),
+        };
         let kept = files.kept().ok().flatten().and_then(|bytes| String::from_utf8(bytes).ok());
         let kept: Option<Arc<str>> = kept.map(Into::into);
         let mut session = Self {
             name,
-            text: Arc::clone(&disk),
-            disk: Some(disk),
+            text: disk.clone().unwrap_or_default(),
+            new: disk.is_none(),
+            disk,
             stamp,
             steps: Steps::default(),
             revision: 1,
@@ -134,7 +142,15 @@ impl Session {
 
     /// Whether all is on disk.
     pub(crate) fn saved(&self) -> bool {
-        self.disk.as_ref() == Some(&self.text)
+        match &self.disk {
+            Some(disk) => *disk == self.text,
+            None => self.new && self.text.is_empty(),
+        }
+    }
+
+    /// Whether nobody has written the file yet.
+    pub(crate) fn is_new(&self) -> bool {
+        self.new && self.disk.is_none()
     }
 
     /// Whether something can be undone, and redone.
@@ -204,6 +220,19 @@ impl Session {
             self.gesture = Some(Gesture { name: gesture.to_owned(), base, held: None });
         }
         self.put(lines::typed(&self.text, typed).into());
+        Ok(())
+    }
+
+    /// Makes a change of the text that is one step by itself.
+    pub(crate) fn change(
+        &mut self,
+        change: impl FnOnce(&str) -> Result<String, String>,
+    ) -> Result<(), Refused> {
+        self.decided()?;
+        self.let_go();
+        let text = change(&self.text).map_err(Refused::Because)?;
+        self.steps.push(&self.text, &text);
+        self.put(text.into());
         Ok(())
     }
 

@@ -233,6 +233,37 @@ fn a_request_names_no_path() {
     {
         assert_eq!(call(&desk, &[], "save", body).status, 400, "{body}");
     }
+    // Keys lead to what a site file may hold, and nowhere else.
+    for keys in [
+        "[]",
+        "[\"../site.yaml\"]",
+        "[\"lines\"]",
+        "[\"lines\",\"M1\",\"nothing\"]",
+        "[\"lines\",\"M9\",\"k\"]",
+        "[\"lines\",\"M1\",\"profile\",\"99\",\"level\"]",
+        "[\"pipes\",\"x\",\"sizes\",\"y\",\"wall\",\"z\"]",
+        "[\"storm\",\"course\",\"0\",\"rain\"]",
+    ] {
+        for body in [
+            format!("{{\"view\":{{}},\"keys\":{keys},\"value\":\"1 m\"}}"),
+            format!("{{\"view\":{{\"piece\":{keys}}}}}"),
+        ] {
+            let name = if body.contains("value") { "put" } else { "look" };
+            let answer = call(&desk, &[], name, &body);
+            assert_eq!(answer.status, 200, "{name} {body}");
+            assert!(
+                name == "look" || answer.body.contains("\"refused\""),
+                "{body}: {}",
+                answer.body
+            );
+        }
+    }
+    for body in [
+        "{\"view\":{},\"tag\":\"D1\",\"by_m\":[1e300,0]}",
+        "{\"view\":{},\"tag\":\"D1\",\"by_m\":[]}",
+    ] {
+        assert_eq!(call(&desk, &[], "place", body).status, 400, "{body}");
+    }
     assert_eq!(desk.files.written(), 0);
     assert_eq!(desk.files.text(), SHED);
 }

@@ -25,6 +25,8 @@ pub struct Drawn<'a> {
     pub facts: &'a Facts,
     /// How its states are judged.
     pub judge: Judge<'a>,
+    /// Asked before every state whether anybody still waits.
+    pub wanted: &'a (dyn Fn() -> bool + Sync),
 }
 
 /// The same with what is worked out once.
@@ -34,6 +36,7 @@ pub(crate) struct Drawing<'a> {
     pub(crate) scenario: Scenario,
     pub(crate) facts: &'a Facts,
     pub(crate) judge: Judge<'a>,
+    pub(crate) wanted: &'a (dyn Fn() -> bool + Sync),
     pub(crate) parts: Parts,
     pub(crate) types: Vec<PipeType>,
     /// For each downspout its roofs, each with the share that it sends there.
@@ -57,14 +60,19 @@ impl<'a> Drawing<'a> {
             scenario: drawn.scenario,
             facts: drawn.facts,
             judge: drawn.judge,
+            wanted: drawn.wanted,
             parts: drawn.network.to_parts(),
             types: PipeType::all(drawn.network),
             roofs_of,
         }
     }
 
-    /// The network with the inputs of a sample, and its state; `None` where that was not found.
+    /// The network with the inputs of a sample, and its state; `None` where that was not found, or
+    /// nobody waits any more.
     pub(crate) fn state(&self, inputs: &[Input], z: &[f64]) -> Option<(Network, Steady)> {
+        if !(self.wanted)() {
+            return None;
+        }
         let (parts, scenario) = changed(self, inputs, z);
         solved(parts, &scenario)
     }
@@ -73,6 +81,9 @@ impl<'a> Drawing<'a> {
     /// it if it stood high enough, smooth on both sides of spilling. While no downspout spills these
     /// are its true levels; where one would stand above its lip something spills.
     pub(crate) fn left_m(&self, inputs: &[Input], z: &[f64]) -> Option<Vec<f64>> {
+        if !(self.wanted)() {
+            return None;
+        }
         let (mut parts, scenario) = changed(self, inputs, z);
         let lips: Vec<Length> = parts.downspouts.iter().map(|d| d.spill_level()).collect();
         for (downspout, lip) in parts.downspouts.iter_mut().zip(&lips) {

@@ -93,16 +93,19 @@ pub struct Moved {
     pub deviations: f64,
 }
 
-/// Studies a drawing.
+/// Studies a drawing; `None` where nobody waits any more.
 ///
 /// # Errors
 /// [`NotSolved`] where the drawing itself has no state.
-pub fn study(drawn: &Drawn<'_>, asked: &Asked) -> Result<Study, NotSolved> {
+pub fn study(drawn: &Drawn<'_>, asked: &Asked) -> Result<Option<Study>, NotSolved> {
     let drawing = Drawing::new(drawn);
     let steady = wetrun_solver::solve(drawn.network, &drawn.scenario)?;
     let inputs = inputs(drawn.network, drawn.facts, &drawn.scenario, &drawing.types);
     let samples = design(&inputs, asked);
     let found = outcomes(&drawing, &inputs, &samples, asked.threads);
+    if !(drawn.wanted)() {
+        return Ok(None);
+    }
     let solved: Vec<&Outcome> = found.iter().flatten().collect();
     let chance = |of: &dyn Fn(&Outcome) -> bool| {
         Chance::of(solved.iter().filter(|outcome| of(outcome)).count(), solved.len())
@@ -119,7 +122,7 @@ pub fn study(drawn: &Drawn<'_>, asked: &Asked) -> Result<Study, NotSolved> {
     let advice = advice(&drawing, &inputs, &totals, &samples, &found, asked.threads);
     let mut owed_to = owed;
     owed_to.sort_by(|a, b| b.total.total_cmp(&a.total).then(b.first.total_cmp(&a.first)));
-    Ok(Study {
+    let study = Study {
         samples: asked.samples,
         seed: asked.seed,
         fails: chance(&|outcome| outcome.fails),
@@ -132,7 +135,8 @@ pub fn study(drawn: &Drawn<'_>, asked: &Asked) -> Result<Study, NotSolved> {
         not_solved: found.len() - solved.len(),
         inputs,
         types: drawing.types,
-    })
+    };
+    Ok((drawn.wanted)().then_some(study))
 }
 
 fn headroom(solved: &[&Outcome], downspout: usize) -> Option<[Length; 3]> {

@@ -182,12 +182,25 @@ pub(crate) fn end(node: &Node, source: &Source) -> Option<usize> {
     }
 }
 
+/// A value in quotes where YAML wants them, as it would stand in braces.
+pub fn quote(value: &str) -> String {
+    quoted(value, None)
+}
+
 /// The value as YAML, in the quotes of the old value if those were double.
 pub(crate) fn quoted(value: &str, old: Option<char>) -> String {
-    let plain = |c: char| c.is_alphanumeric() || " ._/%°²³'\"-".contains(c);
-    let starts_plain = value.starts_with(|c: char| c.is_alphanumeric() || c == '.');
+    let plain = |c: char| c.is_alphanumeric() || " ._/%°²³'\"-=:".contains(c);
+    // A colon before a letter or a digit ends no key: `1:200`.
+    let colons = value
+        .match_indices(':')
+        .all(|(at, _)| value[at + 1..].starts_with(|c: char| c.is_alphanumeric()));
+    // A sign before a number needs none.
+    let number = |rest: &&str| rest.starts_with(|c: char| c.is_ascii_digit() || c == '.');
+    let body = value.strip_prefix(['-', '+', '\u{2212}']).filter(number).unwrap_or(value);
+    let starts_plain = body.starts_with(|c: char| c.is_alphanumeric() || c == '.');
     let nothing = value.eq_ignore_ascii_case("null");
-    let safe = value.chars().all(plain) && starts_plain && !value.ends_with(' ') && !nothing;
+    let safe =
+        body.chars().all(plain) && colons && starts_plain && !value.ends_with(' ') && !nothing;
     match old {
         Some('"') if !value.contains(['"', '\\']) => format!("\"{value}\""),
         Some('\'') => format!("'{}'", value.replace('\'', "''")),

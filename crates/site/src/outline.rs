@@ -1,8 +1,9 @@
 //! A file as it is written, whether or not it makes a site: its names and values, with their lines.
 
 use crate::document::{Document, step};
+use crate::edit::quoted;
 use crate::source::Source;
-use crate::tree::{self, Node, Value};
+use crate::tree::{self, Entry, Node, Value};
 use std::sync::Arc;
 
 /// A file that can be read as YAML.
@@ -61,6 +62,11 @@ impl Outline {
         })
     }
 
+    /// What stands at a key as YAML in one line; `None` where the file lacks it.
+    pub fn in_one_line(&self, keys: &[&str]) -> Option<String> {
+        self.node(keys).map(one_line)
+    }
+
     /// The line of a key, from 1.
     pub fn line(&self, keys: &[&str]) -> Option<usize> {
         self.document.place(keys).map(|place| place.line)
@@ -68,5 +74,21 @@ impl Outline {
 
     fn node(&self, keys: &[&str]) -> Option<&Node> {
         keys.iter().try_fold(&self.document.root, |node, key| step(node, key))
+    }
+}
+
+fn one_line(node: &Node) -> String {
+    match &node.value {
+        Value::Nothing | Value::Plain => String::new(),
+        Value::Text(text) => quoted(text, None),
+        Value::List(items) => {
+            format!("[{}]", items.iter().map(one_line).collect::<Vec<_>>().join(", "))
+        }
+        Value::Map(entries) if entries.is_empty() => "{}".to_owned(),
+        Value::Map(entries) => {
+            let entry =
+                |entry: &Entry| format!("{}: {}", quoted(&entry.key, None), one_line(&entry.node));
+            format!("{{ {} }}", entries.iter().map(entry).collect::<Vec<_>>().join(", "))
+        }
     }
 }

@@ -1,11 +1,10 @@
 //! `wetrun desk`: one site on a local page, until the program is ended.
 
-use crate::commands::site_file::SiteFile;
 use crate::desk_files::DeskFiles;
 use crate::outcome::{Answer, Refusal, say};
 use clap::Args;
 use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::Arc;
 use std::time::Duration;
@@ -19,24 +18,45 @@ use wetrun_desk::Desk;
 /// file, in `.SITE.unsaved`, and offered at the next start. Ctrl-C ends the program.
 #[derive(Debug, Args)]
 pub(crate) struct DeskArgs {
-    #[command(flatten)]
-    pub(super) site: SiteFile,
+    /// The site file; where none is given a new one, `site.yaml`, from the questions of `wetrun new`.
+    #[arg(value_name = "SITE")]
+    pub(super) site: Option<PathBuf>,
 
     /// The port to listen on; a free one where none is given.
     #[arg(long, value_name = "PORT", default_value_t = 0)]
     port: u16,
+
+    /// Days of rain for the sheet of a year, as `wetrun year` reads them.
+    #[arg(long, value_name = "FILE")]
+    rain: Option<PathBuf>,
 
     /// Only print the address.
     #[arg(long)]
     no_open: bool,
 }
 
+/// The file of a new site.
+const NEW: &str = "site.yaml";
+
 impl DeskArgs {
+    /// What messages call the file.
+    pub(super) fn name(&self) -> String {
+        self.site.as_deref().unwrap_or(Path::new(NEW)).display().to_string()
+    }
+
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
-        if self.site.path == Path::new("-") {
-            return Err(Refusal::because("the desk needs a file that it can write, not `-`"));
-        }
-        let files = DeskFiles::new(&self.site.path);
+        let files = match &self.site {
+            Some(site) if site == Path::new("-") => {
+                return Err(Refusal::because("the desk needs a file that it can write, not `-`"));
+            }
+            Some(site) => DeskFiles::new(site, self.rain),
+            None if Path::new(NEW).exists() => {
+                return Err(Refusal::because(format_args!(
+                    "`{NEW}` is there already: `wetrun desk {NEW}` opens it"
+                )));
+            }
+            None => DeskFiles::new_site(Path::new(NEW), self.rain),
+        };
         let desk = Desk::open(Arc::new(files), self.port).map_err(Refusal::because)?;
         let address = desk.address();
         say(&format!("{address}\n"))?;

@@ -54,7 +54,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Sheet(sheet) => Some(sheet.site.name()),
         Command::Size(size) => Some(size.site.name()),
         Command::Levels(levels) => Some(levels.site.name()),
-        Command::Desk(desk) => Some(desk.site.name()),
+        Command::Desk(desk) => Some(desk.name()),
         Command::Doubt(doubt) => Some(doubt.site.name()),
         Command::Storm(storm) => Some(storm.site.name()),
         Command::Flush(flush) => Some(flush.site.name()),

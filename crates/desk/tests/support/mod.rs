@@ -100,6 +100,14 @@ impl Files for Memory {
         Ok(())
     }
 
+    fn is_new(&self) -> bool {
+        false
+    }
+
+    fn days(&self) -> io::Result<Option<(String, String)>> {
+        Ok(None)
+    }
+
     fn kept(&self) -> io::Result<Option<Vec<u8>>> {
         Ok(self.inside.lock().unwrap().kept.clone())
     }

@@ -90,7 +90,7 @@ fn key(drawing: &mut Drawing, frame: &Frame<'_>) {
 /// A rule of levels at the left edge, with fine lines across the chart.
 fn level_rule(drawing: &mut Drawing, frame: &Frame<'_>) {
     let unit_m = if frame.input.units == UnitSystem::Us { 0.3048 } else { 1.0 };
-    let height = (frame.bottom_pt - HEAD_PT) / frame.scales.up_pt(unit_m);
+    let height = (frame.bottom_pt - frame.room.head_pt()) / frame.scales.up_pt(unit_m);
     let step = round_step(height);
     let base = frame.base_m / unit_m;
     let mut tick = (base / step).ceil();
@@ -202,9 +202,9 @@ fn marks(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) -> Vec<Str
     let mut left_out = Vec::new();
     let plot = Rect {
         x: frame.left_pt - 4.0,
-        y: HEAD_PT,
+        y: frame.room.head_pt(),
         w: drawing.width_pt - frame.left_pt - frame.room.right_pt() + 8.0,
-        h: frame.bottom_pt - HEAD_PT,
+        h: frame.bottom_pt - frame.room.head_pt(),
     };
     for run in &frame.profile.runs {
         let rise = frame.scales.up_pt(run.bore_m);
@@ -306,11 +306,12 @@ fn turn_mark(drawing: &mut Drawing, at: Pt, turn: Turn) {
 /// Where the section goes on on another panel.
 fn match_line(drawing: &mut Drawing, frame: &Frame<'_>, node: usize, taken: &mut Taken) {
     let x = frame.x(frame.profile.nodes[node].vert.x_m);
-    let height = frame.bottom_pt - HEAD_PT;
-    taken.keep(Rect { x: x - 1.0, y: HEAD_PT, w: 2.0, h: height });
+    let head_pt = frame.room.head_pt();
+    let height = frame.bottom_pt - head_pt;
+    taken.keep(Rect { x: x - 1.0, y: head_pt, w: 2.0, h: height });
     let stroke = Stroke::dashed(Ink::Black, 0.7, &[8.0, 2.0, 1.5, 2.0]);
-    drawing.line(Layer::Frame, stroke, &[Pt(x, HEAD_PT + 4.0), Pt(x, frame.bottom_pt)]);
-    let at = Pt(x, HEAD_PT + 2.0);
+    drawing.line(Layer::Frame, stroke, &[Pt(x, head_pt + 4.0), Pt(x, frame.bottom_pt)]);
+    let at = Pt(x, head_pt + 2.0);
     drawing.text(Layer::Label, Text::new(at, 6.0, "match line").anchored(Anchor::Middle));
 }
 

@@ -1,7 +1,7 @@
 //! The two ends of a section: the downspout with its opening, the tank with its levels.
 
 use super::Frame;
-use super::chart::{HEAD_PT, level_words};
+use super::chart::level_words;
 use super::profile::{NodeKind, Profile};
 use super::stack::spread;
 use crate::draw::font::Weight;
@@ -276,7 +276,7 @@ enum Side {
 fn stack(drawing: &mut Drawing, frame: &Frame<'_>, mut labels: Vec<Label>, side: Side) {
     labels.sort_by(|a, b| b.level_m.total_cmp(&a.level_m));
     let wanted: Vec<f64> = labels.iter().map(|l| frame.y(l.level_m)).collect();
-    let placed = spread(&wanted, LABEL_GAP_PT, HEAD_PT + 6.0, frame.bottom_pt - 4.0);
+    let placed = spread(&wanted, LABEL_GAP_PT, frame.room.head_pt() + 6.0, frame.bottom_pt - 4.0);
     for ((label, level_y), y) in labels.iter().zip(&wanted).zip(&placed) {
         let number = level_words(frame, label.level_m);
         let style = |text: Text| {

@@ -176,9 +176,12 @@ fn frames<'a>(
             .fold(1e-3, f64::max);
         let plot = (
             room.width_pt - room.left_pt() - room.right_pt(),
-            bottom_pt - chart::HEAD_PT - chart::PAD_PT - chart::TOP_PT,
+            bottom_pt - room.head_pt() - chart::PAD_PT - chart::TOP_PT,
         );
-        let scales = Scales::fit(input.units, longest_m, high_m - low_m, plot);
+        let scales = match room.is_paper() {
+            true => Scales::fit(input.units, longest_m, high_m - low_m, plot),
+            false => Scales::fill(longest_m, high_m - low_m, plot),
+        };
         Held { scales, base_m: low_m - chart::PAD_PT / scales.up_pt(1.0) }
     };
     let Held { scales, base_m } = held.unwrap_or_else(fitted);
@@ -205,7 +208,10 @@ fn draw(frame: &Frame<'_>, piece: usize, pieces: usize) -> Drawing {
         drawing.text(crate::draw::Layer::Label, heading);
     }
     if frame.room.labels {
-        let words = frame.scales.words(frame.input.units);
+        let words = match frame.room.is_paper() {
+            true => frame.scales.words(frame.input.units),
+            false => frame.scales.stretched(),
+        };
         let scale = Text::new(Pt(width_pt, 10.0), 7.0, words);
         drawing.text(crate::draw::Layer::Label, scale.ink(Ink::Grey).anchored(Anchor::End));
     }

@@ -27,6 +27,12 @@ impl Scales {
         Self { along, up }
     }
 
+    /// The largest scales at which it fits a screen, which no rule is laid on.
+    pub(crate) fn fill(length_m: f64, height_m: f64, room_pt: (f64, f64)) -> Self {
+        let along = length_m * PT_PER_M / room_pt.0;
+        Self { along, up: (height_m * PT_PER_M / room_pt.1).min(along) }
+    }
+
     /// Points for a distance along.
     pub(crate) fn along_pt(&self, length_m: f64) -> f64 {
         length_m * PT_PER_M / self.along
@@ -42,12 +48,15 @@ impl Scales {
         self.along / self.up
     }
 
+    /// What is drawn larger than the rest, in words.
+    pub(crate) fn stretched(&self) -> String {
+        let times = number(self.exaggeration(), 1);
+        format!("Heights are drawn {times} times as large as lengths.")
+    }
+
     /// The scales in words.
     pub(crate) fn words(&self, units: UnitSystem) -> String {
-        let number = |value: f64| {
-            let text = wetrun_units::decimal(value, 2);
-            text.trim_end_matches('0').trim_end_matches('.').to_owned()
-        };
+        let number = |value: f64| number(value, 2);
         let exaggeration = number(self.exaggeration());
         match units {
             UnitSystem::Us => format!(
@@ -62,6 +71,10 @@ impl Scales {
             ),
         }
     }
+}
+
+fn number(value: f64, places: usize) -> String {
+    wetrun_units::decimal(value, places).trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// The next round scale at or above the least one that fits.

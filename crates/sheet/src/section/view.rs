@@ -1,6 +1,7 @@
 //! A section for a screen: the room it is drawn in, and where its levels stand on it.
 
 use super::Frame;
+use super::chart::HEAD_PT;
 use super::ends::{STUB_PT, finish};
 use super::profile::{Run, Vert};
 use super::scale::Scales;
@@ -33,6 +34,16 @@ impl Room {
     /// For a narrow screen, where the values stand elsewhere.
     pub const NARROW: Self =
         Self { width_pt: 250.0, height_pt: 250.0, labels: false, table: false, title: false };
+
+    /// Whether a scale rule may be laid on it.
+    pub(super) fn is_paper(self) -> bool {
+        self.title
+    }
+
+    /// Room above the chart for its title and key.
+    pub(super) fn head_pt(self) -> f64 {
+        if self.labels { HEAD_PT } else { 4.0 }
+    }
 
     /// Room left of the route: level rule, labels, the downspout.
     pub(super) fn left_pt(self) -> f64 {

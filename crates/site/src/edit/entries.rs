@@ -73,7 +73,7 @@ fn one(text: &str, change: &Change) -> Result<String, EditError> {
             let patch = gone(&wanted, &source, &keys);
             let path = || keys.join(".");
             let patch = patch.ok_or_else(|| EditError::NoPlace { path: path() })?;
-            take(&mut wanted, &keys);
+            take(&mut wanted, &keys, &source);
             let new = format!("{}{}", &body[..patch.bytes.start], &body[patch.bytes.end..]);
             return verified(mark, new, &wanted, path);
         }
@@ -377,25 +377,31 @@ fn insert(node: &mut Node, keys: &[String], value: &Value) {
     }
 }
 
-fn take(node: &mut Node, keys: &[String]) {
+fn take(node: &mut Node, keys: &[String], source: &Source) {
     let Some((key, rest)) = keys.split_first() else { return };
-    match &mut node.value {
+    let left = match &mut node.value {
         Value::List(items) => {
             let Ok(index) = key.parse::<usize>() else { return };
             if rest.is_empty() && index < items.len() {
                 items.remove(index);
             } else if let Some(item) = items.get_mut(index) {
-                take(item, rest);
+                take(item, rest, source);
             }
+            items.len()
         }
         Value::Map(entries) => {
             if rest.is_empty() {
                 entries.retain(|entry| *entry.key != **key);
             } else if let Some(entry) = entries.iter_mut().find(|entry| *entry.key == **key) {
-                take(&mut entry.node, rest);
+                take(&mut entry.node, rest, source);
             }
-            // Without an entry on its lines a mapping is nothing; in braces it stays one.
+            entries.len()
         }
-        _ => {}
+        _ => return,
+    };
+    // On lines of its own what holds nothing is nothing; in braces it stays a mapping or a list.
+    let open = source.text.as_bytes().get(node.at.range().start);
+    if left == 0 && !matches!(open, Some(b'{' | b'[')) {
+        node.value = Value::Nothing;
     }
 }

@@ -18,6 +18,7 @@ pub use year::year;
 
 pub(crate) use doubt::part as doubt_part;
 pub(crate) use storm::part as storm_part;
+pub(crate) use year::part as year_part;
 
 /// The paper of one part, whose site file is named on every page by its hash.
 fn paper(site: &Site, facts: &Facts, file: &[u8], part: Part) -> Paper {

@@ -30,7 +30,8 @@ pub fn year(report: &Days, file: &[u8], format: Format) -> Result<Printed, Refus
     )
 }
 
-fn part(report: &Days, alone: bool) -> Part {
+/// The run as a part of a paper; where its graph stands alone, that says the answer too.
+pub(crate) fn part(report: &Days, alone: bool) -> Part {
     let short = report.year.uses.iter().any(|wants| wants.days_short > 0);
     let told: Vec<String> = words::head_lines(report);
     let sentence = words::uses_sentence(report);

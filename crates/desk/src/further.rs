@@ -1,0 +1,70 @@
+//! Further sheets: the storm as it passes, how sure the margins are, days of rain.
+
+use crate::ask::Which;
+use crate::files::Files;
+use serde_json::{Value, json};
+use std::num::NonZeroUsize;
+use wetrun_answers::{
+    Asked, DayOrder, Days, Doubted, Refusal, ScreenBlock, ScreenSheet, Storm, doubt_sheet,
+    storm_sheet, year_sheet,
+};
+use wetrun_site::Site;
+
+/// So many storms are tried, with numbers drawn anew: as many as `wetrun doubt` does.
+const SAMPLES: usize = 4096;
+
+/// Works a sheet out, as long as somebody waits for it.
+///
+/// # Errors
+/// `None` where nobody waits any more; a refusal where it cannot be worked out.
+pub(crate) fn sheet(
+    which: Which,
+    site: Site,
+    files: &dyn Files,
+    wanted: &(dyn Fn() -> bool + Sync),
+) -> Result<Option<Value>, Refusal> {
+    let sheet = match which {
+        Which::Storm => storm_sheet(&Storm::new(site, None)?),
+        Which::Doubt => {
+            let threads = std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
+            let asked = Asked { samples: SAMPLES, seed: 1, threads };
+            match Doubted::while_wanted(site, &asked, wanted)? {
+                Some(doubted) => doubt_sheet(&doubted),
+                None => return Ok(None),
+            }
+        }
+        Which::Year => {
+            let days = files.days().map_err(|why| {
+                Refusal::because(format_args!("the days of rain cannot be read: {why}"))
+            })?;
+            let (name, text) = days.ok_or_else(|| {
+                Refusal::because("no days of rain were given: start the desk with `--rain FILE`")
+            })?;
+            let rain = wetrun_answers::rain(&text, &name, None)?;
+            year_sheet(&Days::new(site, rain, DayOrder::UseLast, None)?)
+        }
+    };
+    Ok(wanted().then(|| told(&sheet)))
+}
+
+fn told(sheet: &ScreenSheet) -> Value {
+    let blocks = sheet.blocks.iter().filter_map(|block| {
+        Some(match block {
+            ScreenBlock::Verdict(good, word, sentence) => {
+                json!({ "kind": "verdict", "good": good, "word": word, "sentence": sentence })
+            }
+            ScreenBlock::Heading(words) => json!({ "kind": "heading", "words": words }),
+            ScreenBlock::Text(words) => json!({ "kind": "text", "words": words }),
+            ScreenBlock::Facts(facts) => json!({ "kind": "facts", "facts": facts }),
+            ScreenBlock::Table(columns, rows) => {
+                json!({ "kind": "table", "columns": columns, "rows": rows })
+            }
+            ScreenBlock::Figure(title, svg) => {
+                json!({ "kind": "figure", "title": title, "svg": svg })
+            }
+            ScreenBlock::Cautions(list) => json!({ "kind": "cautions", "list": list }),
+            _ => return None,
+        })
+    });
+    json!({ "title": sheet.title, "blocks": blocks.collect::<Vec<_>>() })
+}

@@ -1,0 +1,35 @@
+//! Further sheets, worked out on demand and called off when the site changes.
+
+use super::running::{Desk, Site, click, edit, open, words};
+use crate::browser::browser;
+
+const BURST: &str = "fixtures/ok/us-hall-six-downspouts/site.yaml";
+
+#[test]
+fn storm_and_doubt_on_demand() {
+    let Some(mut browser) = browser() else { return };
+    let site = Site::of(BURST);
+    let desk = Desk::start(&site.path);
+    open(&mut browser, &desk, 1280);
+    assert_eq!(words(&mut browser, "#further-body"), "");
+    for (sheet, says) in [("storm", "HOLDS"), ("doubt", "How sure")] {
+        click(&mut browser, &format!("[data-sheet={sheet}]"));
+        browser.until("document.querySelector('#further-note').textContent === '' && document.querySelector('#further-body svg')");
+        let answer = words(&mut browser, "#further-body .answer strong");
+        assert_eq!(answer, says);
+    }
+    // The sentence is that of the command.
+    let told = crate::support::run(&["doubt", site.path.to_str().unwrap()]).stdout;
+    let shown = words(&mut browser, "#further-body .answer");
+    let start = shown.trim_start_matches("How sure").trim().split(' ').take(6);
+    let told: Vec<&str> = told.split_whitespace().collect();
+    let start: Vec<&str> = start.collect();
+    assert!(told.windows(start.len()).any(|part| part == start), "{shown}");
+    // Another text: what is shown is old, and said to be.
+    edit(&mut browser, "intensity: 5.2 in/h", "intensity: 5.4 in/h");
+    browser.until("document.querySelector('#further-body').className.includes('old-picture')");
+    assert!(words(&mut browser, "#further-note").contains("ask again"));
+    click(&mut browser, "[data-sheet=year]");
+    browser.until("document.querySelector('#further-note').textContent.includes('--rain')");
+    assert_eq!(browser.complaints(), [""; 0]);
+}
