@@ -84,7 +84,9 @@ fn an_office_suite_works_out_the_levels_of_check() {
     for (name, told) in names.iter().zip(&told) {
         let apart = told["apart"].as_f64().unwrap();
         assert!(apart < 1e-10, "{name}: stored and recalculated differ by {apart}");
-        assert!(told["formulas"].as_u64().unwrap() > 200, "{name}");
+        // Without rain nothing flows, and little is to be worked out.
+        let least = if name == "si-no-rain" { 10 } else { 200 };
+        assert!(told["formulas"].as_u64().unwrap() > least, "{name}");
         let check = check(&format!("fixtures/ok/{name}/site.yaml"));
         same_levels(&told["answer"], &check, unit_m(name), 1e-6, name);
     }
