@@ -18,7 +18,7 @@ pub(crate) struct FlushArgs {
 
     /// Drains to open together, by the tags of their points; each by itself and then all at once
     /// where this is not given.
-    #[arg(long, value_name = "POINT,…", value_delimiter = ',')]
+    #[arg(long, value_name = "POINT,...", value_delimiter = ',')]
     open: Vec<String>,
 
     /// A hose that runs while the drains are open: a flow and a downspout or point, such as
