@@ -573,8 +573,9 @@ impl<'s> Levels<'s> {
             }
             End::Downspout(id) => {
                 let head = self.feet[id.index()].clone();
-                let spill = self.solved.site.network.downspout(id).spill_level();
-                head.unwrap_or_else(|| told(spill)) + &self.offsets[index][1]
+                // Water that comes up there loses head in the downspout too: as solved.
+                let solved = self.solved.steady.downspouts[id.index()].foot_head;
+                head.unwrap_or_else(|| told(solved)) + &self.offsets[index][1]
             }
             End::Point(id) => {
                 let head = self.heads[id.index()].clone();
