@@ -80,7 +80,16 @@ fn an_office_suite_works_out_the_levels_of_check() {
     for name in &names {
         books.add(&format!("fixtures/ok/{name}/site.yaml"), &json!([]));
     }
+    // Water that comes up through a low downspout, in four times the storm.
+    let low = read_to_string(root().join("fixtures/ok/us-hall-low-roof/site.yaml")).unwrap();
+    let heavy = books.path("heavy.yaml");
+    write(&heavy, low.replace("intensity: 5.2 in/h", "intensity: 20.8 in/h")).unwrap();
+    books.add(&heavy, &json!([]));
+    let expected = check(&heavy);
+    let spouts = expected["downspouts"].as_object().unwrap().values();
+    assert!(spouts.into_iter().any(|spout| spout["admitted_m3_per_s"].as_f64().unwrap() < -1e-4));
     let Some(told) = books.worked_out() else { return };
+    same_levels(&told[names.len()]["answer"], &expected, 0.3048, 1e-6, "heavy");
     for (name, told) in names.iter().zip(&told) {
         let apart = told["apart"].as_f64().unwrap();
         assert!(apart < 1e-10, "{name}: stored and recalculated differ by {apart}");
