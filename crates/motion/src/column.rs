@@ -2,6 +2,7 @@
 //!
 //! All levels are above the plant's reference; flow is positive down to the foot.
 
+use crate::film::Weir;
 use crate::gutter::Gutter;
 use wetrun_solver::laws::G;
 use wetrun_solver::laws::pipe::PipeLaw;
@@ -11,6 +12,7 @@ use wetrun_units::Flow;
 #[derive(Clone, Debug)]
 pub(crate) struct Column {
     pub(crate) law: PipeLaw,
+    pub(crate) weir: Weir<PipeLaw>,
     pub(crate) area_m2: f64,
     pub(crate) foot: f64,
     /// The gutter's floor, where its plan area begins to count.
@@ -113,6 +115,29 @@ impl Column {
         delta: f64,
         (near, guess): (f64, f64),
     ) -> Stood {
+        let (most, d_most) = self.weir.flow(foot - self.foot);
+        // A foot in the open lets the column fall out of it, and nothing is drawn into it.
+        let foot = foot.max(self.foot);
+        let stood = self.driven(foot, volume, past, delta, (near, guess));
+        if stood.flow >= -most {
+            return stood;
+        }
+        let flow = -most;
+        let spill = ((volume - self.full) / delta - flow).max(0.0);
+        let held = volume - delta * (flow + spill);
+        let (level, surface) = self.level(held, near);
+        Stood { level, flow, spill, volume: held, slope: -d_most, surface, ..stood }
+    }
+
+    /// The same where the foot's head alone decides.
+    fn driven(
+        &self,
+        foot: f64,
+        volume: f64,
+        past: f64,
+        delta: f64,
+        (near, guess): (f64, f64),
+    ) -> Stood {
         let inertance = 1.0 / (G * self.area_m2 * delta);
         // Head over what the foot and the way down ask for by a flow that falls as the level rises.
         let over = |flow: f64| {
@@ -125,7 +150,7 @@ impl Column {
             let falls = delta / surface;
             let slope = falls * (1.0 - inertia - per_m.copysign(flow)) + by_flow;
             let value = level - foot - loss - wet * inertia;
-            Over { value, slope: slope.max(0.25 * (falls + by_flow)), level, by_flow, surface }
+            Over { value, slope: slope.max(0.25 * by_flow), level, by_flow, surface }
         };
         let noise = 4.0 * f64::EPSILON * (foot.abs() + self.lip.abs() + 1e-3);
         let (mut low, mut high) = ((volume - self.full) / delta, volume / delta);

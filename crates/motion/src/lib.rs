@@ -5,6 +5,9 @@
 
 mod bed;
 mod column;
+mod drain;
+mod film;
+mod flush;
 mod gutter;
 mod outcome;
 mod plant;
@@ -19,6 +22,9 @@ mod state;
 mod step;
 mod vessel;
 
+pub use flush::{
+    DrainCourse, Drained, Flushed, Hose, LineSwept, OpenDrain, Place, ShutInlet, flush,
+};
 pub use outcome::{
     COUNTS, ColumnCourse, LineCourse, Moment, NotFollowed, OpeningCourse, Passed, TankCourse,
     Totals,

@@ -2,6 +2,8 @@
 
 use crate::bed::Bed;
 use crate::column::Column;
+use crate::drain::DrainLaw;
+use crate::film::Weir;
 use crate::gutter::Gutter;
 use crate::reach::{Outer, Reach};
 use crate::scene::{Scene, TankStart};
@@ -28,6 +30,8 @@ pub(crate) struct Plant {
     /// Tanks in the order in which they overflow.
     pub(crate) cascade: Vec<usize>,
     pub(crate) joints: Vec<Joint>,
+    /// The ends of reaches that meet at each node, then at each tank.
+    pub(crate) meets: Vec<Vec<(usize, usize)>>,
     /// The leg of a joint that each end of a reach is, as its place among all legs.
     pub(crate) leg_at: Vec<[Option<usize>; 2]>,
     /// The unknowns that an end of a reach sees, as slots of the matrix, reach by reach.
@@ -44,6 +48,15 @@ pub(crate) struct Node {
     pub(crate) opening: f64,
     /// Whether anything is joined to it.
     pub(crate) alive: bool,
+    /// A drain that stands open there, and what a hose brings, m³/s.
+    pub(crate) drain: Option<DrainLaw>,
+    pub(crate) hose: f64,
+}
+
+impl Node {
+    fn new(floor: f64, opening: f64, alive: bool) -> Self {
+        Self { floor, opening, alive, drain: None, hose: 0.0 }
+    }
 }
 
 /// A wye or tee: three ends of reaches, the branch first.
@@ -74,20 +87,23 @@ impl Plant {
         let law = |pipe: &Pipe| PipeLaw::new(scene.law, scene.temperature, pipe);
 
         let columns = columns(scene, &level, &law);
-        let mut nodes: Vec<Node> = (columns.iter())
-            .map(|column| Node { floor: column.foot, opening: f64::INFINITY, alive: true })
-            .collect();
-        nodes.extend(network.points().iter().map(|point| Node {
-            floor: f64::INFINITY,
-            opening: point.opening.map_or(f64::INFINITY, |opening| level(opening.level)),
-            alive: false,
+        let mut nodes: Vec<Node> =
+            (columns.iter()).map(|column| Node::new(column.foot, f64::INFINITY, true)).collect();
+        nodes.extend(network.points().iter().map(|point| {
+            let opening = point.opening.map_or(f64::INFINITY, |opening| level(opening.level));
+            Node::new(f64::INFINITY, opening, false)
         }));
         let (reaches, of_line) = reaches(scene, &mut nodes, &level, &law);
-        for reach in &reaches {
+        let mut meets = vec![Vec::new(); nodes.len() + network.tanks().len()];
+        for (place, reach) in reaches.iter().enumerate() {
             for (side, end) in reach.ends.iter().enumerate() {
-                if let Outer::Node(node) = *end {
-                    nodes[node].floor = nodes[node].floor.min(reach.invert(side));
-                    nodes[node].alive = true;
+                match *end {
+                    Outer::Node(node) => {
+                        nodes[node].floor = nodes[node].floor.min(reach.invert(side));
+                        nodes[node].alive = true;
+                        meets[node].push((place, side));
+                    }
+                    Outer::Tank(tank) => meets[nodes.len() + tank].push((place, side)),
                 }
             }
         }
@@ -117,12 +133,20 @@ impl Plant {
             },
             vessels,
             joints,
+            meets,
             leg_at,
             matrix: Sparse::new(0, []),
             slots: Slots::default(),
         };
         plant.join();
         plant
+    }
+
+    /// Opens a drain at a node.
+    pub(crate) fn open(&mut self, node: usize, drain: DrainLaw) {
+        let node = &mut self.nodes[node];
+        node.floor = node.floor.min(drain.invert);
+        node.drain = Some(drain);
     }
 
     /// How many heads, levels and flows of legs are unknown.
@@ -151,11 +175,25 @@ impl Plant {
         std::iter::once(own).chain(first.into_iter().flat_map(|first| first..first + 3))
     }
 
+    /// The tanks into which one that a reach ends in runs over, one after the other.
+    pub(crate) fn beyond(&self, end: Outer) -> impl Iterator<Item = usize> + '_ {
+        let first = match end {
+            Outer::Node(_) => None,
+            Outer::Tank(tank) => self.vessels[tank].to,
+        };
+        std::iter::successors(first, |&tank| self.vessels[tank].to)
+    }
+
     /// Works out the pattern of the matrix and where its entries stand.
     fn join(&mut self) {
         let mut pairs = Vec::new();
         for reach in 0..self.reaches.len() {
-            let around: Vec<usize> = (0..2).flat_map(|side| self.around(reach, side)).collect();
+            let mut around: Vec<usize> = (0..2).flat_map(|side| self.around(reach, side)).collect();
+            for end in self.reaches[reach].ends {
+                around.extend(self.beyond(end).map(|tank| self.nodes.len() + tank));
+            }
+            around.sort_unstable();
+            around.dedup();
             for (place, &a) in around.iter().enumerate() {
                 pairs.extend(around[place + 1..].iter().map(|&b| (a, b)));
             }
@@ -196,6 +234,7 @@ fn columns(
         let gutter = gutter.filter(|_| downspout.leaf_head.is_none());
         let mut column = Column {
             law,
+            weir: Weir::new(law),
             area_m2,
             foot: level(downspout.foot),
             outlet: level(downspout.outlet),
@@ -239,7 +278,7 @@ fn reaches(
             let to = if last {
                 outer(line.to)
             } else {
-                nodes.push(Node { floor: f64::INFINITY, opening: f64::INFINITY, alive: true });
+                nodes.push(Node::new(f64::INFINITY, f64::INFINITY, true));
                 Outer::Node(nodes.len() - 1)
             };
             let (start, end) = (along[0].0, along[along.len() - 1].0);
@@ -248,11 +287,13 @@ fn reaches(
             reaches.push(Reach {
                 ends: [from, to],
                 law,
+                weir: Weir::new(law),
                 area_m2,
                 bore_m: line.pipe.inside.to_m(),
                 length_m: end - start,
                 fitting_per_m: line.total_k() * per_flow2 / line.length.to_m(),
                 beds: [Bed::new(&there), Bed::new(&back)],
+                shut: None,
                 per_flow2,
             });
             from = to;
@@ -296,14 +337,21 @@ fn vessel(scene: &Scene<'_>, index: usize, level: &impl Fn(Length) -> f64) -> Ve
             })
         });
     let full = overflow.is_some() && scene.tanks.get(index) == Some(&TankStart::Full);
+    let to = overflow.and_then(|overflow| overflow.to);
+    let stores = |tank: TankId| {
+        let next = scene.network.tank(tank);
+        next.floor.is_some() && next.volume.is_some() && next.overflow.is_some()
+    };
     Vessel {
         stands: store.is_some() || full,
+        comes_back: to.is_some_and(stores),
         store,
         overflow: overflow.map_or(f64::INFINITY, |overflow| level(overflow.level)),
         pipe: overflow.and_then(|overflow| {
-            Some(OverflowLaw::new(overflow.pipe.as_ref()?.inside, overflow.k))
+            let law = OverflowLaw::new(overflow.pipe.as_ref()?.inside, overflow.k);
+            Some(Weir::of_overflow(law))
         }),
-        to: overflow.and_then(|overflow| Some(overflow.to?.index())),
+        to: to.map(TankId::index),
         rim: tank.rim.map_or(f64::INFINITY, level),
     }
 }

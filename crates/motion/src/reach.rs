@@ -4,9 +4,10 @@
 //! All levels are above the plant's reference, flows positive from the first end to the second.
 
 use crate::bed::Bed;
+use crate::film::Weir;
 use wetrun_solver::laws::G;
 use wetrun_solver::laws::pipe::PipeLaw;
-use wetrun_units::{Flow, Length};
+use wetrun_units::Flow;
 
 /// What a reach's end meets, by its place among the unknown heads and levels.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -22,6 +23,7 @@ pub(crate) enum Outer {
 pub(crate) struct Reach {
     pub(crate) ends: [Outer; 2],
     pub(crate) law: PipeLaw,
+    pub(crate) weir: Weir<PipeLaw>,
     pub(crate) area_m2: f64,
     pub(crate) bore_m: f64,
     pub(crate) length_m: f64,
@@ -31,6 +33,8 @@ pub(crate) struct Reach {
     pub(crate) beds: [Bed; 2],
     /// Velocity head over the square of the flow, s²/m⁵.
     pub(crate) per_flow2: f64,
+    /// An end that is shut: the water hangs from it.
+    pub(crate) shut: Option<usize>,
 }
 
 /// What a reach starts a stage from, its own history folded in.
@@ -71,10 +75,18 @@ struct EndState {
     apart: bool,
 }
 
+/// The head that a column needs.
+struct Needs {
+    head: f64,
+    /// Derivative by the flow, and the part of it that is never negative.
+    slope: f64,
+    own: f64,
+    /// Derivative by what an end that came apart takes in: the column grows by it.
+    by_supply: f64,
+}
+
 /// A column shorter than this still has the inertia of so much, m.
 const SHORTEST_M: f64 = 2e-3;
-/// What holds back the last of a column that runs out, m for each metre that it lacks.
-const LACKING: f64 = 20.0;
 
 impl Reach {
     /// Water in it, m³, with so much missing at its ends.
@@ -95,18 +107,12 @@ impl Reach {
 
     /// The most that what lies beyond an end can supply, and the derivative by its head.
     fn capacity(&self, side: usize, outer: f64) -> (f64, f64) {
-        let over = outer - self.invert(side);
-        if over <= 0.0 {
-            return (0.0, 0.0);
-        }
-        let (flow, slope) = self.law.critical_flow(Length::m(over));
-        (flow.to_m3_per_s(), slope)
+        self.weir.flow(outer - self.invert(side))
     }
 
     /// The energy above the invert with which a flow passes an end.
     pub(crate) fn energy(&self, flow: f64) -> (f64, f64) {
-        let (energy, slope) = self.law.critical_energy(Flow::m3_per_s(flow));
-        (energy.to_m(), slope)
+        self.weir.energy(flow)
     }
 
     /// A head above the invert that no flow's energy reaches.
@@ -179,8 +185,8 @@ impl Reach {
         }
     }
 
-    /// The head that the column needs for a flow, and its derivative by the flow.
-    fn needs(&self, flow: f64, past: &Past, delta: f64, ends: &[EndState; 2]) -> (f64, f64) {
+    /// The head that the column needs for a flow.
+    fn needs(&self, flow: f64, past: &Past, delta: f64, ends: &[EndState; 2]) -> Needs {
         let voids = ends[0].void + ends[1].void;
         let wet = self.length_m - voids / self.area_m2;
         let size = flow.abs();
@@ -198,13 +204,13 @@ impl Reach {
         } else {
             0.0
         };
-        let mut head = length * per_m;
-        let mut slope = length * d_per_m + d_wet * per_m;
-        if wet < SHORTEST_M {
-            head += (LACKING * (SHORTEST_M - wet)).copysign(flow);
+        let by_supply = if wet > SHORTEST_M { per_m * delta / self.area_m2 } else { 0.0 };
+        Needs {
+            head: length * per_m,
+            slope: length * d_per_m + d_wet * per_m,
+            own: length * d_per_m,
+            by_supply,
         }
-        slope = slope.max(0.25 * length * d_per_m);
-        (head, slope)
     }
 
     /// What is left of the head between the ends at a flow, and the derivative (a loss: positive).
@@ -213,16 +219,39 @@ impl Reach {
             self.end(0, flow, outer[0], past.void[0], delta, apart[0]),
             self.end(1, -flow, outer[1], past.void[1], delta, apart[1]),
         ];
-        let (head, slope) = self.needs(flow, past, delta, &ends);
+        let needs = self.needs(flow, past, delta, &ends);
         // `by_flow` is by the flow away from each end, and never above 0.
-        let resistance = slope - ends[0].by_flow - ends[1].by_flow;
-        Tried { left: ends[0].head - ends[1].head - head, resistance, ends }
+        let resistance = needs.slope - ends[0].by_flow - ends[1].by_flow;
+        Tried {
+            left: ends[0].head - ends[1].head - needs.head,
+            resistance: resistance.max(0.25 * needs.own),
+            by_supply: needs.by_supply,
+            ends,
+        }
+    }
+
+    /// The flows that leave nothing in the reach by the end of a stage, out by its first end and out
+    /// by its second.
+    fn emptied(&self, outer: [f64; 2], past: &Past, delta: f64) -> [f64; 2] {
+        let all = self.area_m2 * self.length_m;
+        let by = |side: usize| {
+            ((all - past.void[side]).max(0.0) / delta) + self.capacity(side, outer[side]).0
+        };
+        [-by(1), by(0)]
     }
 
     /// The flow that what stands beyond the two ends drives by the end of a stage.
     pub(crate) fn moves(&self, outer: [f64; 2], past: &Past, delta: f64, near: f64) -> Moved {
+        if self.shut.is_some() {
+            return Moved { void: past.void, ..Moved::default() };
+        }
         let noise = 4.0 * f64::EPSILON * (outer[0].abs().max(outer[1].abs()) + self.bore_m);
-        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        // As long as less leaves than is in it, it does not run out.
+        let all = self.area_m2 * self.length_m;
+        let (mut low, mut high) = ((past.void[1] - all) / delta, (all - past.void[0]) / delta);
+        if !(near > low && near < high) {
+            return self.moves_surely(outer, past, delta, near, noise);
+        }
         let mut flow = near;
         let mut tried = self.left(flow, outer, past, delta, [false; 2]);
         let kinds = |tried: &Tried| [tried.ends[0].apart, tried.ends[1].apart];
@@ -262,7 +291,14 @@ impl Reach {
         near: f64,
         noise: f64,
     ) -> Moved {
-        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        let [mut low, mut high] = self.emptied(outer, past, delta);
+        let last = [low, high].map(|flow| self.left(flow, outer, past, delta, [false; 2]));
+        if last[1].left >= 0.0 {
+            return self.runs_out(1, high, outer, &last[1]);
+        }
+        if last[0].left <= 0.0 {
+            return self.runs_out(0, low, outer, &last[0]);
+        }
         for side in [0, 1] {
             let (most, d_most) = self.capacity(side, outer[side]);
             let away = most - past.void[side] / delta;
@@ -285,12 +321,7 @@ impl Reach {
         let mut flow = near.max(low).min(high);
         let inside = |flow: f64, low: f64, high: f64| flow > low && flow < high;
         if !inside(flow, low, high) {
-            flow = match (low.is_finite(), high.is_finite()) {
-                (true, true) => 0.5 * (low + high),
-                (true, false) => low + 1e-9 + 1e-3 * low.abs(),
-                (false, true) => high - 1e-9 - 1e-3 * high.abs(),
-                (false, false) => 0.0,
-            };
+            flow = 0.5 * (low + high);
         }
         let mut tried = self.left(flow, outer, past, delta, [false; 2]);
         for _ in 0..120 {
@@ -304,10 +335,7 @@ impl Reach {
             }
             let mut next = flow + tried.left / tried.resistance;
             if !inside(next, low, high) {
-                next = match (low.is_finite(), high.is_finite()) {
-                    (true, true) => 0.5 * (low + high),
-                    _ => next,
-                };
+                next = 0.5 * (low + high);
             }
             let still = (next - flow).abs() <= 2.0 * f64::EPSILON * flow.abs();
             flow = next;
@@ -317,6 +345,20 @@ impl Reach {
             }
         }
         tried.moved(flow)
+    }
+
+    /// All that is in it leaves by one end, with what the other takes in.
+    fn runs_out(&self, side: usize, flow: f64, outer: [f64; 2], tried: &Tried) -> Moved {
+        let other = 1 - side;
+        let (_, d_most) = self.capacity(other, outer[other]);
+        let sign = if side == 1 { 1.0 } else { -1.0 };
+        let mut moved = tried.moved(flow);
+        moved.void = [0.0; 2];
+        moved.void[other] = self.area_m2 * self.length_m;
+        moved.slopes = [[0.0; 2]; 2];
+        moved.slopes[side][other] = sign * d_most;
+        moved.slopes[other][other] = sign * d_most;
+        moved
     }
 
     /// An end that takes all that what lies beyond can supply, and yet stays full.
@@ -343,6 +385,7 @@ impl Reach {
 struct Tried {
     left: f64,
     resistance: f64,
+    by_supply: f64,
     ends: [EndState; 2],
 }
 
@@ -350,7 +393,11 @@ impl Tried {
     fn moved(&self, flow: f64) -> Moved {
         let [a, b] = &self.ends;
         let conductance = 1.0 / self.resistance;
-        let by = [a.by_outer * conductance, -b.by_outer * conductance];
+        let grows = |end: &EndState| end.supply_by_outer * self.by_supply;
+        let by = [
+            (a.by_outer - grows(a)).max(0.0) * conductance,
+            -(b.by_outer + grows(b)).max(0.0) * conductance,
+        ];
         Moved {
             flow,
             passes: [a.supply, -b.supply],
@@ -362,5 +409,132 @@ impl Tried {
             resistance: self.resistance,
             weir: [a.apart, b.apart],
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::disallowed_methods)]
+
+    use super::*;
+    use wetrun_network::Pipe;
+    use wetrun_solver::FrictionLaw;
+    use wetrun_units::{Length, Temperature};
+
+    /// A plain generator of numbers from 0 to 1.
+    struct Dice(u64);
+
+    impl Dice {
+        fn roll(&mut self) -> f64 {
+            self.0 = self
+                .0
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407);
+            (self.0 >> 11) as f64 / (1_u64 << 53) as f64
+        }
+
+        fn between(&mut self, low: f64, high: f64) -> f64 {
+            low + (high - low) * self.roll()
+        }
+    }
+
+    fn reach(dice: &mut Dice) -> Reach {
+        let bore_m = dice.between(0.05, 0.2);
+        let pipe = Pipe { inside: Length::m(bore_m), c: Some(150.0), ..Pipe::default() };
+        let law = PipeLaw::new(FrictionLaw::HazenWilliams, Temperature::celsius(10.0), &pipe);
+        let area_m2 = law.area().to_m2();
+        let per_flow2 = 0.5 / (G * area_m2 * area_m2);
+        let length_m = dice.between(0.5, 40.0);
+        let mut bed = vec![(0.0, dice.between(-1.0, 1.0))];
+        if dice.roll() < 0.4 {
+            bed.push((0.5 * length_m, -1.2));
+        }
+        bed.push((length_m, dice.between(-1.0, 1.0)));
+        let back: Vec<_> = bed.iter().rev().map(|&(at, z)| (length_m - at, z)).collect();
+        let beyond = |dice: &mut Dice| {
+            if dice.roll() < 0.7 { Outer::Node(0) } else { Outer::Tank(0) }
+        };
+        Reach {
+            ends: [beyond(dice), beyond(dice)],
+            law,
+            weir: Weir::new(law),
+            area_m2,
+            bore_m,
+            length_m,
+            fitting_per_m: dice.between(0.0, 4.0) * per_flow2 / length_m,
+            beds: [Bed::new(&bed), Bed::new(&back)],
+            per_flow2,
+            shut: None,
+        }
+    }
+
+    /// What a reach passes never falls as the water before it rises, nor rises as that behind it
+    /// does, and never leaps.
+    #[test]
+    fn what_passes_follows_the_heads_evenly() {
+        let (mut bad, mut seen) = (0, 0);
+        let (mut last, mut shown) = (u64::MAX, 0);
+        for seed in 0..100 {
+            let mut dice = Dice(seed);
+            for _ in 0..10 {
+                dice.roll();
+            }
+            let reach = reach(&mut dice);
+            let all = reach.area_m2 * reach.length_m;
+            let mut void = [0.0; 2];
+            for void in &mut void {
+                if dice.roll() < 0.5 {
+                    *void = all * dice.between(0.0, 0.5);
+                }
+            }
+            if dice.roll() < 0.1 {
+                void = [0.3 * all, 0.7 * all];
+            }
+            let top = dice.between(-3.0, 0.0);
+            let past = Past { flow: dice.between(-1.0, 1.0) * 0.02 * libm::exp(top), void };
+            let delta = libm::exp(dice.between(-14.0, 6.0));
+            let side = usize::from(dice.roll() < 0.5);
+            let mut outer =
+                [0, 1].map(|side| reach.invert(side) + dice.between(-0.01, 1.0).max(0.0));
+            let mut before: Option<(f64, Moved)> = None;
+            let steps = 300;
+            for k in 0..=steps {
+                outer[side] = reach.invert(side) + 2.0 * f64::from(k) / f64::from(steps);
+                let moved = reach.moves(outer, &past, delta, past.flow);
+                if let Some((_, before)) = &before {
+                    let sign = [1.0, -1.0];
+                    for end in 0..2 {
+                        seen += 1;
+                        // Out of the end whose head rises, and into the other.
+                        let rise = sign[side] * (moved.passes[end] - before.passes[end]);
+                        let slopes = [before, &moved].map(|m| m.slopes[end][side].abs());
+                        let most = slopes[0].max(slopes[1]) * 2.0 / f64::from(steps);
+                        let noise = 1e-12 + 1e-9 * moved.passes[end].abs();
+                        if rise < -noise || rise > 30.0 * most + 1e-4 {
+                            bad += 1;
+                            if last != seed && shown < 60 {
+                                (last, shown) = (seed, shown + 1);
+                                println!(
+                                    "{seed} end {end} side {side} at {:.4} over, other {:.4}: rises {rise:.3e}, slopes {slopes:?}, {:.5e} -> {:.5e}, flow {:.4e} void {:?} -> flow {:.4e} {:?} past {past:?} delta {delta:.2e} weir {:?} {:?} {:?} all {all:.4}",
+                                    outer[side] - reach.invert(side),
+                                    outer[1 - side] - reach.invert(1 - side),
+                                    before.passes[end],
+                                    moved.passes[end],
+                                    before.flow,
+                                    before.void,
+                                    moved.flow,
+                                    moved.void,
+                                    before.weir,
+                                    moved.weir,
+                                    reach.ends
+                                );
+                            }
+                        }
+                    }
+                }
+                before = Some((outer[side], moved));
+            }
+        }
+        assert_eq!(bad, 0, "of {seen}");
     }
 }

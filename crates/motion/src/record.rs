@@ -4,6 +4,7 @@ use crate::outcome::{
     COUNTS, ColumnCourse, LineCourse, Moment, OpeningCourse, Passed, TankCourse, Totals,
 };
 use crate::plant::Plant;
+use crate::run::Keeps;
 use crate::runoff::Runoff;
 use crate::scene::Scene;
 use crate::state::State;
@@ -17,6 +18,8 @@ pub(crate) struct Record {
     /// Nodes of the openings.
     openings: Vec<usize>,
     every_s: Option<f64>,
+    /// Of what ran over, what came to other tanks.
+    onward: Volume,
 }
 
 /// What is stored at a moment, m³.
@@ -64,20 +67,13 @@ impl Record {
             ..Passed::default()
         };
         let start = stored(plant, state);
-        let mut record = Self { passed, start, openings, every_s: every.map(Time::to_s) };
+        let mut record =
+            Self { passed, start, openings, every_s: every.map(Time::to_s), onward: Volume::ZERO };
         record.moment(plant, state);
         record
     }
 
-    /// Takes in a step that holds.
-    pub(crate) fn step(
-        &mut self,
-        plant: &Plant,
-        runoff: &Runoff,
-        from: &State,
-        trial: &Trial,
-        leapt: bool,
-    ) {
+    fn take(&mut self, plant: &Plant, runoff: &Runoff, from: &State, trial: &Trial, leapt: bool) {
         let seconds = trial.seconds;
         let (start, inner, end) = (&from.found, &trial.inner, &trial.end.found);
         let weights = if leapt { [0.0, 0.0, 1.0] } else { [BEFORE, BEFORE, OWN] };
@@ -151,6 +147,7 @@ impl Record {
             course.received = add(course.received, &|found| found.received[place]);
             course.overflowed = add(course.overflowed, &|found| found.overflows[place]);
             course.over_rim = add(course.over_rim, &|found| found.over_rim[place]);
+            self.onward = add(self.onward, &|found| found.onward[place]);
             if !vessel.stands {
                 continue;
             }
@@ -212,13 +209,12 @@ impl Record {
                 (course.spills_from, course.spills_for) = (None, Time::ZERO);
             }
         }
-        let leaves = |place: &usize| plant.vessels[*place].to.is_none();
         let sum = |parts: &mut dyn Iterator<Item = Volume>| parts.sum::<Volume>();
         let spilled = sum(&mut passed.downspouts.iter().map(|course| course.spilled));
         let escaped = sum(&mut passed.openings.iter().map(|course| course.escaped));
         let over_rim = sum(&mut passed.tanks.iter().map(|course| course.over_rim));
-        let places = (0..passed.tanks.len()).filter(leaves);
-        let overflowed: Volume = places.map(|place| passed.tanks[place].overflowed).sum();
+        let overflowed =
+            sum(&mut passed.tanks.iter().map(|course| course.overflowed)) - self.onward;
         let stored = Volume::m3(now.all - self.start.all + account.on_roofs);
         let [rain, wetted, no_runoff] =
             [account.rain, account.wetted, account.no_runoff].map(Volume::m3);
@@ -240,6 +236,12 @@ impl Record {
     }
 }
 
+impl Keeps for Record {
+    fn step(&mut self, plant: &Plant, runoff: &Runoff, from: &State, trial: &Trial, leapt: bool) {
+        self.take(plant, runoff, from, trial, leapt);
+    }
+}
+
 /// Levels closer than this are one, m.
 const SAME_M: f64 = 1e-9;
 
@@ -251,11 +253,12 @@ fn stored(plant: &Plant, state: &State) -> Stored {
     let columns: f64 = state.columns.iter().sum();
     let lines: f64 = plant.reaches.iter().zip(&state.voids).map(|(r, void)| r.water(*void)).sum();
     let tanks: f64 = state.tanks.iter().sum();
-    Stored { tanks: state.tanks.clone(), all: columns + lines + tanks }
+    let nodes: f64 = state.nodes.iter().sum();
+    Stored { tanks: state.tanks.clone(), all: columns + lines + tanks + nodes }
 }
 
 /// The highest value of the cubic through two values with two rates, and where it is first there.
-fn highest(from: f64, to: f64, rates: [f64; 2], seconds: f64) -> (f64, f64) {
+pub(crate) fn highest(from: f64, to: f64, rates: [f64; 2], seconds: f64) -> (f64, f64) {
     let mut best = if to > from { (to, 1.0) } else { (from, 0.0) };
     let [start, end] = rates.map(|rate| rate * seconds);
     if !(start > 0.0 && end < 0.0) {
@@ -280,7 +283,7 @@ fn highest(from: f64, to: f64, rates: [f64; 2], seconds: f64) -> (f64, f64) {
 }
 
 /// Where the same cubic first passes a value between its ends, by halving.
-fn crossing(levels: [f64; 2], rates: [f64; 2], seconds: f64, value: f64) -> f64 {
+pub(crate) fn crossing(levels: [f64; 2], rates: [f64; 2], seconds: f64, value: f64) -> f64 {
     let [start, end] = rates.map(|rate| rate * seconds);
     let rise = levels[1] - levels[0];
     let c2 = 3.0 * rise - 2.0 * start - end;

@@ -52,9 +52,12 @@ pub fn storm(scene: &Scene<'_>, course: &Course, pace: &Pace) -> Result<Passed, 
     let state = State::at_rest(scene, &plant).ok_or(NotFollowed { at_s: 0.0 })?;
     let record = Record::new(scene, &plant, &state, pace.moments);
     let scale = scale(&runoff, course, plant.columns.len());
-    let mut run = Run { plant: &mut plant, runoff: &runoff, pace, scale, record, state };
-    run.follow()?;
-    let Run { record, state, .. } = run;
+    let ends = Ends {
+        last_s: pace.until.map_or(runoff.ends_s() + A_DAY_S, Time::to_s),
+        no_flow: pace.until.is_none().then_some(NO_FLOW),
+    };
+    let run = Run { plant: &mut plant, runoff: &runoff, pace, scale, ends, record, state };
+    let (record, state) = run.follow()?;
     Ok(record.close(&plant, &runoff, &state))
 }
 
@@ -65,22 +68,45 @@ fn scale(runoff: &Runoff, course: &Course, downspouts: usize) -> f64 {
     (rain * catchment).max(1e-5)
 }
 
-struct Run<'a> {
-    plant: &'a mut Plant,
-    runoff: &'a Runoff,
-    pace: &'a Pace,
-    scale: f64,
-    record: Record,
-    state: State,
+/// What keeps account of a run.
+pub(crate) trait Keeps {
+    /// Takes in a step that holds; `leapt` says by which weights it was taken.
+    fn step(&mut self, plant: &Plant, runoff: &Runoff, from: &State, trial: &Trial, leapt: bool);
+
+    /// Changes what a step leads to change, before the next one: whether it did.
+    fn turn(&mut self, _plant: &mut Plant, _state: &State) -> bool {
+        false
+    }
+
+    /// Whether nothing more is to come.
+    fn done(&self, _state: &State) -> bool {
+        false
+    }
 }
 
-impl Run<'_> {
-    fn follow(&mut self) -> Result<(), NotFollowed> {
+/// When a run ends.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Ends {
+    pub(crate) last_s: f64,
+    /// The flow below which nothing flows, where the run ends by that.
+    pub(crate) no_flow: Option<f64>,
+}
+
+pub(crate) struct Run<'a, K> {
+    pub(crate) plant: &'a mut Plant,
+    pub(crate) runoff: &'a Runoff,
+    pub(crate) pace: &'a Pace,
+    pub(crate) scale: f64,
+    pub(crate) ends: Ends,
+    pub(crate) record: K,
+    pub(crate) state: State,
+}
+
+impl<K: Keeps> Run<'_, K> {
+    /// Follows it to its end.
+    pub(crate) fn follow(mut self) -> Result<(K, State), NotFollowed> {
         let rain_ends_s = self.runoff.ends_s();
-        let last_s = match self.pace.until {
-            Some(until) => until.to_s(),
-            None => rain_ends_s + A_DAY_S,
-        };
+        let last_s = self.ends.last_s;
         let mut shop = Workshop::default();
         if self.at_rest(&mut shop) {
             // Nothing moves before the first rain: not to the last bit.
@@ -93,14 +119,20 @@ impl Run<'_> {
         let mut calm_from: Option<f64> = None;
         // A moment by which something is known to begin or end.
         let mut known: Option<f64> = None;
+        let mut afresh = false;
         while self.state.at_s < last_s {
-            if self.state.at_s >= rain_ends_s && self.pace.until.is_none() {
+            if self.record.done(&self.state) {
+                break;
+            }
+            if self.state.at_s >= rain_ends_s
+                && let Some(no_flow) = self.ends.no_flow
+            {
                 let flows = self.state.fastest().max(self.runoff.account(self.state.at_s).flowing);
-                if flows > NO_FLOW {
+                if flows > no_flow {
                     calm_from = None;
                 } else {
                     let from = *calm_from.get_or_insert(self.state.at_s);
-                    if self.state.at_s - from >= CALM_S || self.still() {
+                    if self.state.at_s - from >= CALM_S || self.still(no_flow) {
                         break;
                     }
                 }
@@ -108,6 +140,9 @@ impl Run<'_> {
             let next = self.runoff.next_break(self.state.at_s).unwrap_or(last_s).min(last_s);
             let room = next - self.state.at_s;
             let mut try_s = seconds.min(LONGEST_S);
+            if afresh {
+                try_s = try_s.min(EVENT_S);
+            }
             if let Some(by) = known {
                 try_s = try_s.min(by - self.state.at_s);
             }
@@ -116,16 +151,19 @@ impl Run<'_> {
             } else if try_s > 0.6 * room {
                 try_s = 0.5 * room;
             }
-            let Some(trial) =
-                attempt(self.plant, self.runoff, &self.state, try_s, self.scale, &mut shop)
-            else {
+            // Rates of before mean nothing after a shock, nor where no other step settles.
+            let tolerance = self.pace.level.to_m();
+            let trial = if afresh { None } else { self.attempt(try_s, &mut shop) };
+            let trial = trial.filter(|trial| trial.error_m <= tolerance || try_s > EVENT_S);
+            let leaps = trial.is_none() && try_s <= EVENT_S;
+            let trial = if leaps { self.leap(try_s, &mut shop) } else { trial };
+            let Some(trial) = trial else {
                 seconds = 0.25 * try_s;
                 if seconds < SHORTEST_S {
                     return Err(NotFollowed { at_s: self.state.at_s });
                 }
                 continue;
             };
-            let tolerance = self.pace.level.to_m();
             if trial.error_m > tolerance && try_s > EVENT_S {
                 seconds = (try_s * grows(tolerance, trial.error_m)).max(0.5 * EVENT_S);
                 continue;
@@ -139,23 +177,43 @@ impl Run<'_> {
                 seconds = (share * try_s).max(0.5 * EVENT_S);
                 continue;
             }
-            self.record.step(self.plant, self.runoff, &self.state, &trial, false);
+            afresh = self.shocks(&trial);
+            self.record.step(self.plant, self.runoff, &self.state, &trial, leaps);
             let grows = grows(tolerance, trial.error_m);
             self.state = trial.end;
             if trial.seconds >= room {
                 self.state.at_s = next; // to the last bit
             }
+            afresh |= self.record.turn(self.plant, &self.state);
             seconds = if turns.is_some() {
                 known = None;
                 (try_s * grows).max(10.0 * EVENT_S)
             } else {
-                if known.is_some_and(|by| by <= self.state.at_s) {
+                if known.is_some_and(|by| by <= self.state.at_s + SHORTEST_S) {
                     known = None;
                 }
                 try_s.max(if known.is_some() { 0.0 } else { seconds.min(2.0 * try_s) }) * grows
             };
+            seconds = seconds.max(0.5 * EVENT_S);
         }
-        Ok(())
+        Ok((self.record, self.state))
+    }
+
+    fn attempt(&mut self, seconds: f64, shop: &mut Workshop) -> Option<Trial> {
+        attempt(self.plant, self.runoff, &self.state, seconds, self.scale, shop)
+    }
+
+    fn leap(&mut self, seconds: f64, shop: &mut Workshop) -> Option<Trial> {
+        leap(self.plant, self.runoff, &self.state, seconds, self.scale, shop)
+    }
+
+    /// Whether water meets water in a step: flows change at once then.
+    fn shocks(&self, trial: &Trial) -> bool {
+        self.state
+            .voids
+            .iter()
+            .zip(&trial.end.voids)
+            .any(|(before, after)| (0..2).any(|side| before[side] > 0.0 && after[side] <= 0.0))
     }
 
     /// Whether nothing would move without rain.
@@ -175,9 +233,9 @@ impl Run<'_> {
     }
 
     /// Whether nothing flows, and nothing is about to.
-    fn still(&self) -> bool {
+    fn still(&self, no_flow: f64) -> bool {
         let gains = self.state.column_gains.iter().chain(&self.state.reach_gains);
-        gains.fold(0.0_f64, |most, gain| most.max(gain.abs())) * CALM_S < NO_FLOW
+        gains.fold(0.0_f64, |most, gain| most.max(gain.abs())) * CALM_S < no_flow
     }
 
     /// Where in a step something begins or ends that changes the law at hand, as a share of it.

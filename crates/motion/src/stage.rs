@@ -6,10 +6,12 @@
 //! and an overflow hold a level and let the rest go.
 
 use crate::column::Stood;
-use crate::plant::{NOWHERE, Plant};
+use crate::plant::{NOWHERE, Node, Plant};
 use crate::reach::{Moved, Outer, Past};
 use crate::sparse::Sparse;
 use wetrun_units::{Flow, Length};
+
+mod relax;
 
 /// What a stage starts from, its step's history folded in.
 #[derive(Clone, Debug, Default)]
@@ -21,6 +23,8 @@ pub(crate) struct Base {
     pub(crate) reaches: Vec<Past>,
     /// For each tank the volume it would hold if nothing came or went in the stage.
     pub(crate) tanks: Vec<f64>,
+    /// What comes to each node besides: what steps before left over there.
+    pub(crate) nodes: Vec<f64>,
 }
 
 /// A plant at the end of a stage.
@@ -32,13 +36,21 @@ pub(crate) struct Found {
     pub(crate) reaches: Vec<Moved>,
     /// What comes out of each node's opening.
     pub(crate) escapes: Vec<f64>,
+    /// What comes to each node and does not leave it: nothing, but for the last digits.
+    pub(crate) stays: Vec<f64>,
+    /// What runs out of each node's drain.
+    pub(crate) drains: Vec<f64>,
     /// What each tank receives from its lines and by overflows, lets run over, and loses over its rim.
     pub(crate) received: Vec<f64>,
     pub(crate) overflows: Vec<f64>,
+    /// Of that, what comes to the tank that it overflows into.
+    pub(crate) onward: Vec<f64>,
     pub(crate) over_rim: Vec<f64>,
     /// What is left over at each unknown, and whether a level is held there.
     left: Vec<f64>,
     held: Vec<bool>,
+    /// How strongly what is left over at each node and tank answers to its head, m²/s.
+    answers: Vec<f64>,
     offsets: Vec<f64>,
     size: f64,
 }
@@ -47,8 +59,22 @@ pub(crate) struct Found {
 const MOST_STEPS: u32 = 60;
 /// What may be left over at a node, as a share of the flows of the problem.
 const ENOUGH: f64 = 1e-11;
+/// A flow that is none anywhere, m³/s: what is left over of it comes back in the next step.
+const NOTHING: f64 = 1e-10;
+/// The same where it decides a head, and no water hangs on it.
+const LOOSE: f64 = 1e-9;
 /// How closely a tank's level is found, m.
 const LEVEL: f64 = 1e-12;
+/// How closely a head can be told, as a share of it.
+const TOLD: f64 = 16.0 * f64::EPSILON;
+/// A Newton step that leaves more than this share of what was left over did not lead on.
+const LEADS_ON: f64 = 0.9;
+/// How closely a level is found that no water hangs on, m.
+const LEVEL_ALONE: f64 = 1e-8;
+/// What a tank that stores nothing answers by at least, m²/s.
+const LEAST_ANSWER: f64 = 1e-9;
+/// What every node answers by at least, m²/s: far less than any pipe.
+const STIFF: f64 = 1e-14;
 
 /// Solves a stage from a state near by; `scale` is a flow of the size of the problem's.
 /// `None` where the search does not end.
@@ -62,8 +88,6 @@ pub(crate) fn solve(
     let mut now = start.clone();
     evaluate(plant, base, start, &mut now, scale);
     let mut step = vec![0.0; plant.unknowns()];
-    let mut best = f64::INFINITY;
-    let mut idle = 0;
     for _ in 0..MOST_STEPS {
         if now.settled(plant, base, scale) {
             return Some(now);
@@ -75,27 +99,28 @@ pub(crate) fn solve(
                 *step = 0.0;
             }
         }
-        if !plant.matrix.solve(&mut step) {
-            return None;
+        let before = now.size;
+        if plant.matrix.solve(&mut step) {
+            let mut share = 1.0;
+            loop {
+                trial.x.clear();
+                trial.x.extend(now.x.iter().zip(&step).map(|(x, step)| x + share * step));
+                evaluate(plant, base, &now, trial, scale);
+                if trial.size <= before || share < 0.05 {
+                    break;
+                }
+                share *= 0.4;
+            }
+            if trial.size <= before {
+                std::mem::swap(&mut now, trial);
+            }
         }
-        let mut share = 1.0;
-        loop {
-            trial.x.clear();
-            trial.x.extend(now.x.iter().zip(&step).map(|(x, step)| x + share * step));
+        if now.size > LEADS_ON * before && !now.settled(plant, base, scale) {
+            // Node by node, from either end of the order of elimination.
+            relax::sweep(plant, base, &mut now, scale);
+            trial.x.clone_from(&now.x);
             evaluate(plant, base, &now, trial, scale);
-            if trial.size <= now.size || share < 0.05 {
-                break;
-            }
-            share *= 0.4;
-        }
-        std::mem::swap(&mut now, trial);
-        if now.size < 0.9 * best {
-            (best, idle) = (now.size, 0);
-        } else {
-            idle += 1;
-            if idle > 12 {
-                return None;
-            }
+            std::mem::swap(&mut now, trial);
         }
     }
     None
@@ -104,22 +129,37 @@ pub(crate) fn solve(
 impl Found {
     /// Whether every place keeps its water.
     fn settled(&self, plant: &Plant, base: &Base, scale: f64) -> bool {
+        (0..self.left.len()).all(|place| self.misses(plant, base, place, scale) <= 0.0)
+    }
+
+    /// By how much a place misses keeping its water, beyond what may be left over there.
+    fn misses(&self, plant: &Plant, base: &Base, place: usize, scale: f64) -> f64 {
         let nodes = plant.nodes.len();
         let tanks = plant.vessels.len();
-        self.left.iter().zip(&self.held).enumerate().all(|(place, (left, held))| {
-            let enough = if place < nodes {
-                ENOUGH * scale
-            } else if place < nodes + tanks {
-                let store = plant.vessels[place - nodes].store;
-                store.map_or(ENOUGH * scale, |store| {
-                    (LEVEL * (1.0 + self.x[place].abs()) * store.area_m2 / base.delta)
-                        .max(ENOUGH * scale)
-                })
-            } else {
-                1e-9 * scale
-            };
-            *held || left.abs() <= enough
-        })
+        let left = self.left[place].abs();
+        if self.held[place] {
+            return 0.0;
+        }
+        let enough = if place < nodes {
+            self.enough(place, scale)
+        } else if place < nodes + tanks {
+            let told = 1.0 + self.x[place].abs();
+            match &plant.vessels[place - nodes].store {
+                Some(store) => (LEVEL * told * store.area_m2 / base.delta).max(ENOUGH * scale),
+                // What it receives goes on whatever its level is.
+                None => (LOOSE * scale).max(LEVEL_ALONE * self.answers[place]).max(NOTHING),
+            }
+        } else {
+            (LOOSE * scale).max(NOTHING)
+        };
+        (left - enough).max(0.0)
+    }
+
+    /// What may be left over at a node: a share of the problem's flows, or as much as the last digits
+    /// of the head there move.
+    pub(super) fn enough(&self, node: usize, scale: f64) -> f64 {
+        let told = TOLD * (1.0 + self.x[node].abs()) * self.answers[node];
+        (ENOUGH * scale).max(told).max(NOTHING)
     }
 
     /// The same numbers of unknowns, everything still.
@@ -130,11 +170,15 @@ impl Found {
             columns: vec![Stood::default(); plant.columns.len()],
             reaches: vec![Moved::default(); plant.reaches.len()],
             escapes: vec![0.0; plant.nodes.len()],
+            stays: vec![0.0; plant.nodes.len()],
+            drains: vec![0.0; plant.nodes.len()],
             received: vec![0.0; plant.vessels.len()],
             overflows: vec![0.0; plant.vessels.len()],
+            onward: vec![0.0; plant.vessels.len()],
             over_rim: vec![0.0; plant.vessels.len()],
             left: vec![0.0; unknowns],
             held: vec![false; unknowns],
+            answers: vec![0.0; plant.nodes.len() + plant.vessels.len()],
             offsets: vec![0.0; 3 * plant.joints.len()],
             size: 0.0,
         }
@@ -142,7 +186,7 @@ impl Found {
 }
 
 /// The head beyond an end of a reach: what stands there, and what a wye or tee adds to it.
-fn beyond(plant: &Plant, found: &Found, reach: usize, side: usize) -> f64 {
+pub(super) fn beyond(plant: &Plant, found: &Found, reach: usize, side: usize) -> f64 {
     let head = found.x[plant.unknown(plant.reaches[reach].ends[side])];
     plant.leg_at[reach][side].map_or(head, |leg| head + found.offsets[leg])
 }
@@ -180,6 +224,8 @@ fn evaluate(plant: &Plant, base: &Base, near: &Found, found: &mut Found, scale: 
     }
     found.left.clear();
     found.left.resize(plant.unknowns(), 0.0);
+    found.answers.clear();
+    found.answers.resize(nodes + plant.vessels.len(), 0.0);
     found.reaches.resize(plant.reaches.len(), Moved::default());
     found.received.clear();
     found.received.resize(plant.vessels.len(), 0.0);
@@ -189,8 +235,9 @@ fn evaluate(plant: &Plant, base: &Base, near: &Found, found: &mut Found, scale: 
         for (side, end) in reach.ends.iter().enumerate() {
             let inward = if side == 0 { -moved.passes[0] } else { moved.passes[1] };
             found.left[plant.unknown(*end)] += inward;
-            if let Outer::Tank(tank) = *end {
-                found.received[tank] += inward;
+            match *end {
+                Outer::Tank(tank) => found.received[tank] += inward,
+                Outer::Node(node) => found.answers[node] += moved.slopes[side][side].abs(),
             }
             if let Some(leg) = plant.leg_at[place][side] {
                 // Towards the point, from the reach's end that is there.
@@ -205,27 +252,43 @@ fn evaluate(plant: &Plant, base: &Base, near: &Found, found: &mut Found, scale: 
         let near = (near.columns[place].level, near.columns[place].flow);
         let stood = column.stands(found.x[place], volume, past, base.delta, near);
         found.left[place] += stood.flow;
+        found.answers[place] += stood.slope.abs();
         found.columns[place] = stood;
     }
     found.held.clear();
     found.held.resize(plant.unknowns(), false);
     found.escapes.clear();
     found.escapes.resize(nodes, 0.0);
+    found.drains.clear();
+    found.drains.resize(nodes, 0.0);
     for (place, node) in plant.nodes.iter().enumerate() {
+        let (drains, answers) = drains(node, found.x[place]);
+        found.left[place] += node.hose - drains;
+        found.drains[place] = drains;
+        found.answers[place] += answers;
+    }
+    found.stays.clear();
+    found.stays.extend_from_slice(&found.left[..nodes]);
+    for (place, node) in plant.nodes.iter().enumerate() {
+        found.left[place] += base.nodes[place];
         let (head, left) = (found.x[place], found.left[place]);
         if !node.alive {
             found.held[place] = true;
         } else if head >= node.opening && left >= 0.0 {
             found.held[place] = true;
             found.escapes[place] = left;
-        } else if head <= node.floor && left <= 0.0 && left >= -ENOUGH * scale {
+            found.stays[place] -= left;
+        } else if head <= node.floor && left <= 0.0 && left >= -found.enough(place, scale) {
             found.held[place] = true;
         }
     }
     tanks(plant, base, found);
-    found.size = (found.left.iter().zip(&found.held))
-        .map(|(left, held)| if *held { 0.0 } else { left.abs() })
-        .sum();
+    found.size = (0..found.left.len()).map(|place| found.misses(plant, base, place, scale)).sum();
+}
+
+/// What runs out of a node's drain, and the derivative by its head.
+fn drains(node: &Node, head: f64) -> (f64, f64) {
+    node.drain.as_ref().map_or((0.0, 0.0), |drain| drain.flow(head))
 }
 
 /// What tanks let run over, from the first giver on.
@@ -233,6 +296,8 @@ fn tanks(plant: &Plant, base: &Base, found: &mut Found) {
     let nodes = plant.nodes.len();
     found.overflows.clear();
     found.overflows.resize(plant.vessels.len(), 0.0);
+    found.onward.clear();
+    found.onward.resize(plant.vessels.len(), 0.0);
     found.over_rim.clear();
     found.over_rim.resize(plant.vessels.len(), 0.0);
     for &tank in &plant.cascade {
@@ -240,7 +305,8 @@ fn tanks(plant: &Plant, base: &Base, found: &mut Found) {
         let level = found.x[here];
         let to = vessel.to.filter(|to| plant.vessels[*to].stands).map(|to| found.x[nodes + to]);
         let net = found.received[tank];
-        let lets = vessel.lets(level, to).0;
+        let (lets, answers, _) = vessel.lets(level, to);
+        found.answers[here] = answers.abs();
         let mut passes = lets;
         if let Some(store) = &vessel.store {
             let fills = (store.volume(level) - base.tanks[tank]) / base.delta;
@@ -270,8 +336,12 @@ fn tanks(plant: &Plant, base: &Base, found: &mut Found) {
             }
         }
         found.overflows[tank] = passes;
-        if let Some(to) = vessel.to {
-            found.received[to] += passes;
+        if let Some(onto) = vessel.to {
+            // What a tank that stores nothing gives its lines comes from nowhere, unless the water
+            // beyond stands over its overflow.
+            let dry = vessel.store.is_none() && to.is_none_or(|to| to <= vessel.overflow);
+            found.onward[tank] = if dry { passes.max(0.0) } else { passes };
+            found.received[onto] += found.onward[tank];
         }
     }
 }
@@ -282,6 +352,10 @@ fn assemble(plant: &mut Plant, base: &Base, found: &Found, scale: f64) {
     let nodes = plant.nodes.len();
     let mut matrix = std::mem::replace(&mut plant.matrix, Sparse::new(0, []));
     for (place, moved) in found.reaches.iter().enumerate() {
+        if plant.reaches[place].ends.iter().any(|end| plant.beyond(*end).next().is_some()) {
+            through_tanks(plant, found, place, &mut matrix);
+            continue;
+        }
         let slots = &plant.slots.reach[place];
         // Out of the first end, into the second.
         for ((slots, slopes), sign) in slots.iter().zip(&moved.slopes).zip([1.0, -1.0]) {
@@ -303,18 +377,24 @@ fn assemble(plant: &mut Plant, base: &Base, found: &Found, scale: f64) {
             && let Some(pipe) = &vessel.pipe
         {
             let needs = found.left[here] + vessel.lets(found.x[here], to).0;
-            let rise = pipe.head(Flow::m3_per_s(needs.max(0.0))).0.to_m() + vessel.overflow
-                - found.x[here];
+            let rise = pipe.head(needs).0 + vessel.overflow - found.x[here];
             if found.left[here] > 0.0 && rise > 0.0 {
                 own = own.max(found.left[here] / rise);
             }
         }
-        matrix.add(plant.slots.own[here], own);
+        matrix.add(plant.slots.own[here], own.max(LEAST_ANSWER));
         if let (Some([there, back]), Some(to)) = (plant.slots.overflow[tank], vessel.to) {
             matrix.add(there, d_beyond);
-            matrix.add(back, -d_own);
-            matrix.add(plant.slots.own[nodes + to], -d_beyond);
+            // A tank that stores nothing passes on what it receives, whatever its level.
+            if vessel.store.is_some() {
+                matrix.add(back, -d_own);
+                matrix.add(plant.slots.own[nodes + to], -d_beyond);
+            }
         }
+    }
+    // A node that nothing answers to stays where it is.
+    for (place, node) in plant.nodes.iter().enumerate() {
+        matrix.add(plant.slots.own[place], STIFF + drains(node, found.x[place]).1);
     }
     wyes(plant, found, scale, &mut matrix);
     weirs(plant, found, &mut matrix);
@@ -324,6 +404,54 @@ fn assemble(plant: &mut Plant, base: &Base, found: &Found, scale: f64) {
         }
     }
     plant.matrix = matrix;
+}
+
+/// The same for a reach to a tank that runs over into another: what it stores none of goes on there,
+/// and where it has no level of its own it stands at that of the other.
+fn through_tanks(plant: &Plant, found: &Found, place: usize, matrix: &mut Sparse) {
+    let nodes = plant.nodes.len();
+    let reach = &plant.reaches[place];
+    let passes_on = |tank: usize| plant.vessels[tank].store.is_none();
+    let column = |end: Outer| match end {
+        Outer::Node(node) => node,
+        Outer::Tank(mut tank) => {
+            while let Some(to) = follows(plant, found, tank) {
+                tank = to;
+            }
+            nodes + tank
+        }
+    };
+    let columns = reach.ends.map(column);
+    for ((end, slopes), sign) in
+        reach.ends.iter().zip(&found.reaches[place].slopes).zip([1.0, -1.0])
+    {
+        let mut row = plant.unknown(*end);
+        let mut onward = plant.beyond(*end);
+        loop {
+            for (column, slope) in columns.iter().zip(slopes) {
+                let slot = matrix.slot(row, *column);
+                matrix.add(slot, sign * slope);
+            }
+            if row < nodes || !passes_on(row - nodes) {
+                break;
+            }
+            if found.onward[row - nodes] != found.overflows[row - nodes] {
+                break;
+            }
+            let Some(next) = onward.next() else { break };
+            row = nodes + next;
+        }
+    }
+}
+
+/// The tank at whose level another that stores nothing is held.
+fn follows(plant: &Plant, found: &Found, tank: usize) -> Option<usize> {
+    let vessel = &plant.vessels[tank];
+    let to = vessel.to.filter(|to| plant.vessels[*to].stands)?;
+    let beyond = found.x[plant.nodes.len() + to];
+    let here = plant.nodes.len() + tank;
+    let held = vessel.stands && vessel.store.is_none() && found.held[here];
+    (held && beyond > vessel.overflow && found.x[here] <= beyond).then_some(to)
 }
 
 /// A node that receives more than falls over the inverts of its lines rises to where it does: there
@@ -338,7 +466,7 @@ fn weirs(plant: &Plant, found: &Found, matrix: &mut Sparse) {
                 continue;
             }
             let takes = if side == 0 { moved.passes[0] } else { -moved.passes[1] };
-            let over = (beyond(plant, found, place, side) - reach.invert(side)).max(0.0);
+            let over = beyond(plant, found, place, side) - reach.invert(side);
             let rise = reach.energy(takes.max(0.0) + left).0 - over;
             let slope = if side == 0 { moved.slopes[0][0] } else { -moved.slopes[1][1] };
             if rise > 0.0 {

@@ -18,6 +18,8 @@ pub(crate) struct State {
     pub(crate) voids: Vec<[f64; 2]>,
     /// In each tank that stores, m³.
     pub(crate) tanks: Vec<f64>,
+    /// Left over at each node by the steps so far, m³.
+    pub(crate) nodes: Vec<f64>,
     /// Rates of change of the flows of columns and reaches, m³/s².
     pub(crate) column_gains: Vec<f64>,
     pub(crate) reach_gains: Vec<f64>,
@@ -107,6 +109,7 @@ impl State {
             columns,
             voids,
             tanks,
+            nodes: vec![0.0; plant.nodes.len()],
             column_gains: vec![0.0; plant.columns.len()],
             reach_gains: vec![0.0; plant.reaches.len()],
             found,

@@ -21,6 +21,9 @@ pub(crate) const BEFORE: f64 = 0.5 * FRAC_1_SQRT_2;
 const COMPANION: [f64; 3] =
     [BEFORE - (1.0 - BEFORE) / 3.0, BEFORE - (3.0 * BEFORE + 1.0) / 3.0, OWN - OWN / 3.0];
 
+/// What a step left over at a node comes back within so long, s: in no burst.
+const COMES_BACK_S: f64 = 1.0;
+
 /// A step that was tried.
 pub(crate) struct Trial {
     pub(crate) seconds: f64,
@@ -55,7 +58,7 @@ pub(crate) fn attempt(
 
     // The trapezoid: what happened at the start counts as much as what happens at its end.
     let rain = added(from.at_s + INNER * seconds);
-    fill(&mut shop.base, plant, from, delta, |place| {
+    fill(&mut shop.base, plant, from, (delta, seconds), |place| {
         runoff.of(place, &rain) - delta * out(start, place)
     });
     for (place, past) in shop.base.reaches.iter_mut().enumerate() {
@@ -77,7 +80,7 @@ pub(crate) fn attempt(
     // The backward difference.
     let weight = BEFORE * seconds;
     let rain = added(from.at_s + seconds);
-    fill(&mut shop.base, plant, from, delta, |place| {
+    fill(&mut shop.base, plant, from, (delta, seconds), |place| {
         runoff.of(place, &rain) - weight * (out(start, place) + out(&inner, place))
     });
     for (place, past) in shop.base.reaches.iter_mut().enumerate() {
@@ -103,7 +106,12 @@ pub(crate) fn attempt(
     let tanks = (shop.base.tanks.iter().enumerate())
         .map(|(place, tank)| tank + delta * filling(&end, place))
         .collect();
-    let next = ended(from.at_s + seconds, end, tanks, end_gains);
+    let nodes = (0..from.nodes.len()).map(|node| {
+        let before = BEFORE * (start.stays[node] + inner.stays[node]);
+        from.nodes[node] + seconds * (before + OWN * end.stays[node])
+    });
+    let nodes = nodes.collect();
+    let next = ended(from.at_s + seconds, end, (tanks, nodes), end_gains);
     let error_m = error(plant, from, &inner, &inner_gains, &next, seconds);
     Some(Trial { seconds, inner, end: next, error_m })
 }
@@ -120,24 +128,32 @@ pub(crate) fn leap(
     let gone = runoff.gone(from.at_s);
     let rain: Vec<f64> =
         runoff.gone(from.at_s + seconds).iter().zip(&gone).map(|(b, a)| b - a).collect();
-    fill(&mut shop.base, plant, from, seconds, |place| runoff.of(place, &rain));
+    fill(&mut shop.base, plant, from, (seconds, seconds), |place| runoff.of(place, &rain));
     let past = gains_base(&shop.base);
     let end = stage::solve(plant, &shop.base, &from.found, scale, &mut shop.spare)?;
     let end_gains = gains(&end, &past, seconds);
     let tanks = (from.tanks.iter().enumerate())
         .map(|(place, tank)| tank + seconds * filling(&end, place))
         .collect();
-    let next = ended(from.at_s + seconds, end.clone(), tanks, end_gains);
+    let nodes = from.nodes.iter().zip(&end.stays).map(|(node, stays)| node + seconds * stays);
+    let nodes = nodes.collect();
+    let next = ended(from.at_s + seconds, end.clone(), (tanks, nodes), end_gains);
     Some(Trial { seconds, inner: end, end: next, error_m: 0.0 })
 }
 
 /// The state that a step ends in.
-fn ended(at_s: f64, found: Found, tanks: Vec<f64>, gains: (Vec<f64>, Vec<f64>)) -> State {
+fn ended(
+    at_s: f64,
+    found: Found,
+    (tanks, nodes): (Vec<f64>, Vec<f64>),
+    gains: (Vec<f64>, Vec<f64>),
+) -> State {
     State {
         at_s,
         columns: found.columns.iter().map(|stood| stood.volume).collect(),
         voids: found.reaches.iter().map(|moved| moved.void).collect(),
         tanks,
+        nodes,
         column_gains: gains.0,
         reach_gains: gains.1,
         found,
@@ -145,8 +161,16 @@ fn ended(at_s: f64, found: Found, tanks: Vec<f64>, gains: (Vec<f64>, Vec<f64>)) 
 }
 
 /// A base that starts from a state as it stands.
-fn fill(base: &mut Base, plant: &Plant, from: &State, delta: f64, column: impl Fn(usize) -> f64) {
+fn fill(
+    base: &mut Base,
+    plant: &Plant,
+    from: &State,
+    (delta, seconds): (f64, f64),
+    column: impl Fn(usize) -> f64,
+) {
     base.delta = delta;
+    base.nodes.clear();
+    base.nodes.extend(from.nodes.iter().map(|node| node / seconds.max(COMES_BACK_S)));
     base.columns.clear();
     base.columns.extend(
         (0..plant.columns.len())

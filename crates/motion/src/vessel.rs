@@ -1,7 +1,7 @@
 //! A tank in motion: a level pool, its overflow, its rim.
 
+use crate::film::Weir;
 use wetrun_solver::laws::pipe::OverflowLaw;
-use wetrun_units::Length;
 
 /// A tank. Levels are above the plant's reference.
 #[derive(Clone, Debug)]
@@ -11,8 +11,10 @@ pub(crate) struct Vessel {
     /// Whether it has a level of its own: it stores, or stands full.
     pub(crate) stands: bool,
     pub(crate) overflow: f64,
-    pub(crate) pipe: Option<OverflowLaw>,
+    pub(crate) pipe: Option<Weir<OverflowLaw>>,
     pub(crate) to: Option<usize>,
+    /// Whether the tank it runs to stores water that may come back.
+    pub(crate) comes_back: bool,
     pub(crate) rim: f64,
 }
 
@@ -52,11 +54,12 @@ impl Vessel {
     }
 
     /// What runs over into the next tank, whose water stands at `beyond`, or to the ground; and the
-    /// derivatives by either level. Water comes back where it stands higher beyond.
+    /// derivatives by either level. Water comes back where it stands higher beyond, of a tank that has
+    /// any: one that passes on at once what it receives has none to give.
     pub(crate) fn lets(&self, level: f64, beyond: Option<f64>) -> (f64, f64, f64) {
         let beyond = beyond.unwrap_or(f64::NEG_INFINITY);
         let top = level.max(beyond);
-        if top <= self.overflow {
+        if top <= self.overflow || (beyond > level && !self.comes_back) {
             return (0.0, 0.0, 0.0);
         }
         let Some(pipe) = &self.pipe else {
@@ -68,15 +71,13 @@ impl Vessel {
             return (flow, held(level), -held(beyond));
         };
         let across = (level - beyond).abs();
-        let (free, d_free) = pipe.free(Length::m(top - self.overflow));
+        let (free, d_free) = pipe.free(top - self.overflow);
         let (drowned, d_drowned) = if across < CLOSE {
-            let chord = pipe.drowned(Length::m(CLOSE)).0.to_m3_per_s() / CLOSE;
+            let chord = pipe.drowned(CLOSE).0 / CLOSE;
             (chord * across, chord)
         } else {
-            let (flow, slope) = pipe.drowned(Length::m(across));
-            (flow.to_m3_per_s(), slope)
+            pipe.drowned(across)
         };
-        let free = free.to_m3_per_s();
         match (free <= drowned, level >= beyond) {
             (true, true) => (free, d_free, 0.0),
             (true, false) => (-free, 0.0, -d_free),

@@ -84,11 +84,13 @@ pub(crate) fn targets(cx: &mut Context<'_>, root: &Fields<'_>) -> Targets {
     let freeboard = field("freeboard").and_then(|field| cx.height(&field));
     let most_speed = field("max_velocity").and_then(|field| cx.speed(&field));
     let least_speed = field("min_velocity").and_then(|field| cx.speed(&field));
+    let flush_speed = field("flush_velocity").and_then(|field| cx.speed(&field));
     Targets {
         freeboard: freeboard.unwrap_or(FREEBOARD),
         freeboard_given: freeboard.is_some(),
         most_speed,
         least_speed,
+        flush_speed,
     }
 }
 

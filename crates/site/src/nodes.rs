@@ -140,6 +140,7 @@ pub(crate) fn point<'p>(cx: &mut Context<'_>, entry: &'p Field<'p>) -> Option<Re
         opening: None,
     };
     let notes = PointNotes {
+        drain_k: fields.get("drain_k").and_then(|field| cx.number(&field, "a loss coefficient")),
         at: fields.get("at").and_then(|field| plan_point(cx, &field)),
         review: PointReview::read(cx, &fields),
     };

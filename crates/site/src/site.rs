@@ -117,6 +117,8 @@ pub struct Targets {
     pub most_speed: Option<Speed>,
     /// The least speed in a line that carries water, which sizing keeps to.
     pub least_speed: Option<Speed>,
+    /// The speed that carries silt, where the file gives it.
+    pub flush_speed: Option<Speed>,
 }
 
 /// A roof: plan area that drains to downspouts.
@@ -205,6 +207,8 @@ pub struct DownspoutNotes {
 pub struct PointNotes {
     /// Place in plan.
     pub at: Option<PlanPoint>,
+    /// What its open drain loses, in velocity heads, besides the jet's own; where given.
+    pub drain_k: Option<f64>,
     /// What the review wants to know of it.
     pub review: PointReview,
 }

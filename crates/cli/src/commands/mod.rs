@@ -5,6 +5,7 @@ mod compare;
 mod desk;
 mod doubt;
 mod explain;
+mod flush;
 mod levels;
 mod list;
 mod new;
@@ -33,6 +34,7 @@ pub(crate) enum Command {
     Size(size::Size),
     Levels(levels::Levels),
     Storm(storm::StormArgs),
+    Flush(flush::FlushArgs),
     Year(year::YearArgs),
     Desk(desk::DeskArgs),
     Doubt(doubt::Doubt),
@@ -51,6 +53,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Desk(desk) => Some(desk.name()),
         Command::Doubt(doubt) => Some(doubt.site.name()),
         Command::Storm(storm) => Some(storm.site.name()),
+        Command::Flush(flush) => Some(flush.site.name()),
         // Two files, each named where it is read, or none.
         Command::New(_)
         | Command::Compare(_)
@@ -71,6 +74,7 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Size(size) => size.run(),
         Command::Levels(levels) => levels.run(),
         Command::Storm(storm) => storm.run(),
+        Command::Flush(flush) => flush.run(),
         Command::Year(year) => year.run(),
         Command::Desk(desk) => desk.run(),
         Command::Doubt(doubt) => doubt.run(),

@@ -152,6 +152,13 @@ pub(crate) static TARGETS: Section = Section::new(
             Value::Amount(SPEED),
             "the least speed in a line that carries water, which `wetrun size` keeps to",
         ),
+        default(
+            "flush_velocity",
+            Value::Amount(SPEED),
+            "0.7 m/s",
+            "the speed on the full bore that carries silt, which `wetrun flush` asks for",
+        )
+        .example_is("2.5 ft/s"),
     ]],
 );
 

@@ -94,6 +94,13 @@ pub(crate) static POINT: Section = Section::new(
             )
             .beside("fitting"),
             optional("drain", Value::Amount(SIZE), "bore of a low-point drain").example_is("2 in"),
+            default(
+                "drain_k",
+                Value::Number(COEFFICIENT),
+                "0.7",
+                "what the open drain loses, in velocity heads, besides the jet's own: a square \
+                 entrance and an open valve",
+            ),
             default("cleanout", Value::YesNo, "no", "whether it can be opened"),
             optional("at", Value::Place, AT),
         ],

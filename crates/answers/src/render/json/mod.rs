@@ -4,6 +4,7 @@ pub mod catalogue;
 pub mod check;
 pub mod compare;
 pub mod doubt;
+pub mod flush;
 pub mod levels;
 pub mod rain;
 pub mod review;

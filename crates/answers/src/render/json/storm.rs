@@ -142,7 +142,7 @@ fn steady(storm: &Storm) -> Part {
     ]))
 }
 
-fn findings(findings: &[Told]) -> Part {
+pub(super) fn findings(findings: &[Told]) -> Part {
     let entry = |told: &Told| -> Part {
         Ok(object([
             ("rule", Value::from(told.rule)),

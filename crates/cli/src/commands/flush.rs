@@ -1,0 +1,48 @@
+//! `wetrun flush`: what opening the low-point drains does.
+
+use crate::args::Format;
+use crate::commands::site_file::{Overrides, SiteFile};
+use crate::outcome::{Answer, Refusal};
+use clap::Args;
+use wetrun_answers::{Flush, FlushAsked, json};
+
+/// Open the low-point drains in dry weather: how fast each line runs and whether that carries silt,
+/// how long it takes, what runs out, and what stays behind.
+#[derive(Debug, Args)]
+pub(crate) struct FlushArgs {
+    #[command(flatten)]
+    pub(super) site: SiteFile,
+
+    #[command(flatten)]
+    overrides: Overrides,
+
+    /// Drains to open together, by the tags of their points; each by itself and then all at once
+    /// where this is not given.
+    #[arg(long, value_name = "POINT,…", value_delimiter = ',')]
+    open: Vec<String>,
+
+    /// A hose that runs while the drains are open: a flow and a downspout or point, such as
+    /// `10 gpm@D4`. May be given several times.
+    #[arg(long, value_name = "FLOW@PLACE")]
+    hose: Vec<String>,
+
+    /// How to write the result.
+    #[arg(long, value_name = "FORMAT", default_value = "text")]
+    format: Format,
+}
+
+impl FlushArgs {
+    pub(crate) fn run(self) -> Result<Answer, Refusal> {
+        let mut site = self.site.read()?;
+        self.overrides.apply(&mut site)?;
+        let asked = FlushAsked { open: self.open, hoses: self.hose };
+        let flush = Flush::new(site, &asked)?;
+        let stdout = match self.format {
+            Format::Json => json::flush::flush(&flush)?,
+            Format::Text | Format::Csv => {
+                return Err(Refusal::because("only `--format json` is there yet"));
+            }
+        };
+        Ok(Answer::new(stdout, flush.status()))
+    }
+}

@@ -1,0 +1,145 @@
+//! Random networks of every kind: a rain that holds comes to the steady state, and all rain is
+//! accounted for in storms with gutters, spills, rims, cascades, crests and dry starts.
+#![allow(clippy::unwrap_used, clippy::disallowed_methods, clippy::print_stdout)]
+
+#[path = "../../solver/tests/support/mod.rs"]
+mod support;
+
+use std::ops::Range;
+use support::random::{Dice, EVERYTHING, PLAIN_TREE, site};
+use wetrun_motion::{GutterShape, GutterStore, Pace, Passed, Roof, Scene, TankStart, storm};
+use wetrun_network::{DownspoutId, Network};
+use wetrun_rain::Course;
+use wetrun_solver::{Scenario, TankState, solve};
+use wetrun_units::{Fraction, Intensity, Length, Time, Volume};
+
+fn scene<'a>(network: &'a Network, scenario: &Scenario, lag_s: f64) -> Scene<'a> {
+    let roofs = network.downspouts().iter().enumerate().map(|(place, downspout)| Roof {
+        area: downspout.catchment,
+        runoff: Fraction::ratio(1.0),
+        wetting: Length::ZERO,
+        lag: Time::s(lag_s),
+        shares: vec![(DownspoutId::new(place), Fraction::ratio(1.0))],
+    });
+    let start = match scenario.tanks {
+        TankState::Full => TankStart::Full,
+        TankState::Empty => TankStart::Empty,
+    };
+    Scene {
+        network,
+        law: scenario.law,
+        temperature: scenario.temperature,
+        roofs: roofs.collect(),
+        gutters: vec![None; network.downspouts().len()],
+        tanks: vec![start; network.tanks().len()],
+    }
+}
+
+fn course(rains: &[(f64, f64)]) -> Course {
+    let rains: Vec<_> =
+        rains.iter().map(|&(t, rain)| (Time::s(t), Intensity::m_per_s(rain))).collect();
+    Course::new(&rains).unwrap()
+}
+
+/// So many seeds, and as many as that in a long run; `WETRUN_FIRST` begins further on.
+fn seeds(default: u64, long: u64) -> Range<u64> {
+    let first = std::env::var("WETRUN_FIRST").ok().and_then(|t| t.parse().ok()).unwrap_or(0);
+    let count = std::env::var("WETRUN_CASES").ok().and_then(|t| t.parse().ok());
+    let usual = if std::env::var_os("WETRUN_LONG").is_some() { long } else { default };
+    first..first + count.unwrap_or(usual)
+}
+
+fn accounted(passed: &Passed) -> bool {
+    let totals = &passed.totals;
+    // A tank that stands full for ever gives water that no rain brought.
+    let turned_over = totals.overflowed.to_m3().abs() + totals.over_rim.to_m3().abs();
+    totals.balance.to_m3().abs() <= 1e-9 * totals.rain.to_m3() + 1e-11 + 1e-12 * turned_over
+}
+
+/// Three hours of a rain of 1 m/s on catchments as large as the demands end in the steady state.
+#[test]
+fn a_rain_that_holds_comes_to_the_steady_state() {
+    let seconds = 3.0 * 3600.0;
+    for seed in seeds(12, 2000) {
+        let (network, scenario) = site(seed, PLAIN_TREE);
+        let Ok(steady) = solve(&network, &scenario) else { continue };
+        let pace =
+            Pace { until: Some(Time::s(seconds)), moments: Some(Time::s(30.0)), ..Pace::default() };
+        let rains = course(&[(0.0, 1.0), (seconds, 0.0)]);
+        let passed = storm(&scene(&network, &scenario, 60.0), &rains, &pace);
+        let passed = passed.unwrap_or_else(|error| panic!("{seed}: {error}"));
+        assert!(accounted(&passed), "{seed}: {:?}", passed.totals);
+        let last = passed.moments.last().unwrap();
+        for (level, state) in last.levels.iter().zip(&steady.downspouts) {
+            let miss_m = (*level - state.standing_level).to_m();
+            assert!(miss_m.abs() < 1e-3, "{seed}: {miss_m} m off");
+        }
+    }
+}
+
+/// The same network with tanks that hold water, gutters and a rain that comes and goes.
+fn stormy(seed: u64) -> (Network, Scenario, Vec<Option<GutterStore>>, Vec<TankStart>, Course) {
+    let (network, mut scenario) = site(seed, EVERYTHING);
+    let mut dice = Dice::cold(seed ^ 0x5eed);
+    for _ in 0..8 {
+        dice.next();
+    }
+    let mut parts = network.to_parts();
+    let mut starts = Vec::new();
+    for tank in &mut parts.tanks {
+        let sized = tank.overflow.is_some() && dice.chance(0.7);
+        if sized {
+            let top = tank.overflow.as_ref().map_or(tank.inlet, |overflow| overflow.level);
+            tank.floor = Some(top - Length::m(dice.between(0.5, 2.5)));
+            tank.volume = Some(Volume::m3(10f64.powf(dice.between(-1.0, 1.0))));
+        }
+        let share = Fraction::ratio(dice.between(0.0, 1.0));
+        starts.push(match dice.below(3) {
+            0 if sized => TankStart::Share(share),
+            1 => TankStart::Empty,
+            _ => TankStart::Full,
+        });
+    }
+    scenario.temperature = wetrun_units::Temperature::celsius(10.0);
+    let gutters = parts.downspouts.iter().map(|downspout| {
+        dice.chance(0.5).then(|| GutterStore {
+            shape: dice.pick(&[
+                GutterShape::HalfRound,
+                GutterShape::Rectangular,
+                GutterShape::Trapezoidal,
+            ]),
+            width: Length::m(0.125),
+            bottom: Length::m(0.08),
+            depth: (downspout.lip - downspout.outlet).max(Length::m(0.05)),
+            length: Length::m(dice.between(1.0, 12.0)),
+        })
+    });
+    let gutters = gutters.collect();
+    let (mut at_s, mut rains) = (dice.between(0.0, 100.0), Vec::new());
+    for _ in 0..1 + dice.below(3) {
+        rains.push((at_s, 10f64.powf(dice.between(-2.0, 0.3))));
+        at_s += dice.between(20.0, 200.0);
+    }
+    rains.push((at_s, 0.0));
+    (Network::build(parts).unwrap(), scenario, gutters, starts, course(&rains))
+}
+
+#[test]
+fn all_rain_is_accounted_for() {
+    let (mut steps, mut runs) = (0, 0);
+    for seed in seeds(4, 10_000) {
+        let (network, scenario, gutters, tanks, rains) = stormy(seed);
+        let scene = Scene {
+            gutters,
+            tanks,
+            ..scene(&network, &scenario, [0.0, 10.0, 60.0][seed as usize % 3])
+        };
+        let pace = Pace { until: Some(Time::s(900.0)), ..Pace::default() };
+        let passed = storm(&scene, &rains, &pace);
+        let passed = passed.unwrap_or_else(|error| panic!("{seed}: {error}"));
+        assert!(accounted(&passed), "{seed}: {:?}", passed.totals);
+        steps += passed.steps;
+        runs += 1;
+    }
+    println!("{runs} storms, {} steps each", steps / runs.max(1));
+}
