@@ -23,6 +23,8 @@
 //! * `storm`: a storm as it passes, to the contract's keys and beside the steady check.
 //! * `year`: days of rain through the program, to the contract's keys.
 //! * `tables`: comma-separated values, read back by the independent `readers`.
+//! * `many`: many sites by one run, a line each.
+//! * `companions`: completions of shells, and manual pages.
 //! * `new`: a new site file by questions, options and answers.
 //! * `rain`: published tables of rain, printed and put into site files.
 //! * `schema`: the schema of the site file against an independent validator.
@@ -37,12 +39,14 @@ mod attacks;
 mod browser;
 mod cad;
 mod cli;
+mod companions;
 mod desk;
 mod doubt;
 mod drawings;
 mod golden;
 mod keys;
 mod levels;
+mod many;
 mod mends;
 mod new;
 mod passing;

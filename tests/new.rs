@@ -241,6 +241,27 @@ fn nothing_is_written_over_and_nothing_asked_without_a_terminal() {
     );
 }
 
+/// What is said to be taken is what stands in the file, in the file's units.
+#[test]
+fn what_is_taken_as_usual_is_what_is_told() {
+    for (args, inlet, level) in [
+        (&["--units", "si"][..], "2.4 m", "inlet: 102.400 m"),
+        (&["--units", "us"], "8 ft", "inlet: 108.00 ft"),
+        (&["--name", "Shed"], "8 ft", "inlet: 108.00 ft"),
+        (&["--units", "si", "--eaves", "1 m"], "0.5 m", "inlet: 100.500 m"),
+    ] {
+        let ran = run(&[&["new"], args].concat());
+        assert!(
+            ran.stderr.replace("\n ", "").contains(&format!("inlet {inlet}")),
+            "{}",
+            ran.stderr
+        );
+        let head = ran.stdout.replace("\n# ", " ");
+        assert!(head.contains(&format!("inlet ({inlet})")), "{head}");
+        assert!(ran.stdout.contains(level), "{}", ran.stdout);
+    }
+}
+
 /// A file of answers gives what the options give; its faults have places.
 #[test]
 fn answers_come_from_a_file_too() {

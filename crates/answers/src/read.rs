@@ -3,6 +3,7 @@
 use crate::outcome::Refusal;
 use wetrun_network::limits;
 use wetrun_site::{Site, Tanks};
+use wetrun_units::{Intensity, UnitSystem};
 
 /// Reads a site file; `name` is what messages call it.
 ///
@@ -22,19 +23,32 @@ pub struct Overrides {
 }
 
 impl Overrides {
+    /// Whether the rain is one, in whatever units a site has.
+    ///
+    /// # Errors
+    /// A refusal where it is none.
+    pub fn sound(&self) -> Result<(), Refusal> {
+        self.rain_in(UnitSystem::Si).map(|_| ())
+    }
+
+    fn rain_in(&self, units: UnitSystem) -> Result<Option<Intensity>, Refusal> {
+        let Some(text) = &self.rain else { return Ok(None) };
+        let wrong = |why: &dyn std::fmt::Display| {
+            Refusal::because(format_args!("--storm `{}`: {why}", text.escape_debug()))
+        };
+        let rain = units.read_intensity(text).map_err(|error| wrong(&error))?;
+        if !limits::RAIN.contains(&rain) {
+            return Err(wrong(&"a rain intensity is 0 or more, at most 360000 mm/h"));
+        }
+        Ok(Some(rain))
+    }
+
     /// Puts the overrides in place.
     ///
     /// # Errors
     /// A refusal where the rain is none.
     pub fn apply(&self, site: &mut Site) -> Result<(), Refusal> {
-        if let Some(text) = &self.rain {
-            let wrong = |why: &dyn std::fmt::Display| {
-                Refusal::because(format_args!("--storm `{}`: {why}", text.escape_debug()))
-            };
-            let rain = site.units.read_intensity(text).map_err(|error| wrong(&error))?;
-            if !limits::RAIN.contains(&rain) {
-                return Err(wrong(&"a rain intensity is 0 or more, at most 360000 mm/h"));
-            }
+        if let Some(rain) = self.rain_in(site.units)? {
             site.storm.intensity = rain;
             site.storm.basis = Some("given on the command line".to_owned());
         }

@@ -53,9 +53,7 @@ pub fn draft(brief: &Brief, schema: Option<&str>) -> Result<Draft, Refusal> {
         ))
     })?;
     let chosen = sizes::choose(&plan, &answers)?;
-    let assumed: Vec<(&'static str, String)> =
-        answers.assumed.iter().map(|key| (*key, usual(brief, key))).collect();
-    let head = head(&assumed, chosen.fails.as_ref(), schema);
+    let head = head(&answers.assumed, chosen.fails.as_ref(), schema);
     let written = |pipes: &Pipes| {
         let text = text::site(&plan, &answers, pipes, &head);
         replace_value(&text, &["name"], &answers.name).map_err(Refusal::because)
@@ -77,7 +75,7 @@ pub fn draft(brief: &Brief, schema: Option<&str>) -> Result<Draft, Refusal> {
         status: solved.status(),
         text,
         fails: chosen.fails,
-        assumed,
+        assumed: answers.assumed,
     })
 }
 

@@ -138,8 +138,8 @@ pub(super) struct Answers {
     pub(super) distance: Length,
     pub(super) depth: Length,
     pub(super) pipes: String,
-    /// The keys that nobody answered.
-    pub(super) assumed: Vec<&'static str>,
+    /// The keys that nobody answered, and what was taken for each.
+    pub(super) assumed: Vec<(&'static str, String)>,
 }
 
 impl Answers {
@@ -152,7 +152,7 @@ impl Answers {
             let with = answered(&all, question.key, &text)?;
             let more = all.clone().or(with);
             if more != all {
-                assumed.push(question.key);
+                assumed.push((question.key, text));
                 all = more;
             }
         }

@@ -1,6 +1,7 @@
 //! The commands, one file each.
 
 mod check;
+mod companions;
 mod compare;
 mod desk;
 mod doubt;
@@ -8,6 +9,7 @@ mod explain;
 mod flush;
 mod levels;
 mod list;
+mod many;
 mod new;
 mod rain;
 mod review;
@@ -40,12 +42,14 @@ pub(crate) enum Command {
     Doubt(doubt::Doubt),
     Rain(rain::Rain),
     Schema(schema::Schema),
+    Completions(companions::Completions),
+    Man(companions::Man),
 }
 
 /// Runs a command.
 pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
     let file = match &command {
-        Command::Check(check) => Some(check.site.name()),
+        Command::Check(check) => check.name(),
         Command::Review(review) => Some(review.site.name()),
         Command::Sheet(sheet) => Some(sheet.site.name()),
         Command::Size(size) => Some(size.site.name()),
@@ -61,7 +65,9 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         | Command::List(_)
         | Command::Year(_)
         | Command::Rain(_)
-        | Command::Schema(_) => None,
+        | Command::Schema(_)
+        | Command::Completions(_)
+        | Command::Man(_) => None,
     };
     let done = match command {
         Command::New(new) => new.run(),
@@ -80,6 +86,8 @@ pub(crate) fn run(command: Command) -> Result<Answer, Refusal> {
         Command::Doubt(doubt) => doubt.run(),
         Command::Rain(rain) => rain.run(),
         Command::Schema(schema) => schema.run(),
+        Command::Completions(completions) => completions.run(),
+        Command::Man(man) => man.run(),
     };
     done.map_err(|refusal| match &file {
         Some(file) => refusal.about(file),

@@ -45,7 +45,7 @@ impl SiteFile {
     }
 }
 
-fn read_bytes(path: &Path) -> io::Result<Vec<u8>> {
+pub(crate) fn read_bytes(path: &Path) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     let read = if path == Path::new("-") {
         io::stdin().lock().take(LARGEST_BYTES + 1).read_to_end(&mut bytes)?
@@ -79,6 +79,11 @@ enum TankState {
 }
 
 impl Overrides {
+    /// Refuses a rain that is none, whatever site it is for.
+    pub(crate) fn sound(&self) -> Result<(), Refusal> {
+        wetrun_answers::Overrides { rain: self.storm.clone(), tanks: None }.sound()
+    }
+
     /// Puts the overrides in place.
     pub(crate) fn apply(&self, site: &mut Site) -> Result<(), Refusal> {
         let tanks = self.tanks.map(|tanks| match tanks {

@@ -6,6 +6,7 @@ pub mod compare;
 pub mod doubt;
 pub mod flush;
 pub mod levels;
+pub mod many;
 pub mod rain;
 pub mod review;
 pub mod schema;

@@ -1,0 +1,44 @@
+//! A line of JSON for one of many sites.
+
+use super::{check, object};
+use crate::outcome::Refusal;
+use crate::solved::Solved;
+use serde_json::Value;
+use wetrun_site::{Diagnostic, Severity};
+
+/// `{"file": …, "result": …}`, the result being that of `check`.
+///
+/// # Errors
+/// As the result's.
+pub fn found(file: &str, solved: &Solved) -> Result<String, Refusal> {
+    let line = object([("file", Value::from(file)), ("result", check::result(solved)?)]);
+    Ok(line.to_string())
+}
+
+/// `{"file": …, "error": …, "places": […]}`: what people are told, and where each fault stands.
+pub fn lost(file: &str, refusal: &Refusal) -> String {
+    let line = object([
+        ("file", Value::from(file)),
+        ("error", Value::from(refusal.to_string())),
+        ("places", places(refusal)),
+    ]);
+    line.to_string()
+}
+
+/// The faults of a file, each with its place; empty where it is not the file that is wrong.
+pub fn places(refusal: &Refusal) -> Value {
+    let faults = refusal.diagnostics().map_or(&[][..], |found| found.list());
+    let errors = faults.iter().filter(|fault| fault.severity == Severity::Error);
+    errors.map(place).collect()
+}
+
+fn place(fault: &Diagnostic) -> Value {
+    object([
+        ("code", Value::from(fault.code.name())),
+        ("line", Value::from(fault.line)),
+        ("column", Value::from(fault.column)),
+        ("key", Value::from(fault.key_path.as_str())),
+        ("message", Value::from(fault.message.as_str())),
+        ("expected", Value::from(fault.expected.as_str())),
+    ])
+}
