@@ -27,6 +27,7 @@
 //! * `companions`: completions of shells, and manual pages.
 //! * `new`: a new site file by questions, options and answers.
 //! * `rain`: published tables of rain, printed and put into site files.
+//! * `workbook`: the calculation as formulas, worked out anew by an office suite.
 //! * `schema`: the schema of the site file against an independent validator.
 //! * `doubt`: how sure a margin is: closed forms, the nearest failure and faults put into the file.
 //! * `passing`: water in motion against closed forms.
@@ -71,6 +72,7 @@ mod tidy;
 mod unflattered;
 mod validation;
 mod validation_units;
+mod workbook;
 mod worked;
 mod writing;
 mod year;

@@ -62,6 +62,7 @@ mod solved;
 mod start;
 mod storm;
 mod survey;
+mod workbook;
 
 pub use as_built::GoOn;
 pub use comparison::{Comparison, Turn};
@@ -100,3 +101,4 @@ pub use wetrun_sheet::draw::Pt;
 pub use wetrun_sheet::{FONT_FAMILY, Format, Held, Room, fonts};
 pub use wetrun_site::{Brief, read_brief};
 pub use wetrun_year::{Order as DayOrder, RainUnit};
+pub use workbook::workbook;

@@ -8,13 +8,13 @@ use crate::picture;
 use clap::Args;
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
-use wetrun_answers::{Asked, Format, Set, SetUp, Solved};
+use wetrun_answers::{Asked, Format, Set, SetUp, Solved, workbook};
 
 /// Draw the long sections and the plan, and print the set that people sign.
 ///
 /// The ending of OUT chooses what is written: `.pdf` the whole set on pages, `.html` the same
 /// as one page for a browser, `.svg` the drawings alone, `.dxf` plan and long sections for CAD at
-/// their true lengths.
+/// their true lengths, `.xlsx` the calculation as a workbook whose levels are formulas.
 #[derive(Debug, Args)]
 pub(crate) struct Sheet {
     #[command(flatten)]
@@ -56,9 +56,12 @@ pub(crate) struct Sheet {
 impl Sheet {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let extension = self.output.extension().and_then(|e| e.to_str()).unwrap_or_default();
+        if extension.eq_ignore_ascii_case("xlsx") {
+            return self.workbook();
+        }
         let format = Format::from_extension(extension).ok_or_else(|| {
             Refusal::because(format_args!(
-                "`{}` must end in .pdf, .html, .svg or .dxf",
+                "`{}` must end in .pdf, .html, .svg, .dxf or .xlsx",
                 self.output.display()
             ))
         })?;
@@ -82,5 +85,21 @@ impl Sheet {
         };
         self.force.write(&self.output, &printed.bytes, &[&self.site.path])?;
         Ok(Answer { warning: picture::lacking(&printed.lacking), ..Answer::pass(String::new()) })
+    }
+
+    /// The calculation as a workbook.
+    fn workbook(self) -> Result<Answer, Refusal> {
+        let drawn = self.backsight.is_some() || self.all_routes || self.storm_course || self.doubts;
+        if drawn {
+            return Err(Refusal::because(
+                "`--backsight`, `--all-routes`, `--storm-course` and `--doubts` have no part in a \
+                 workbook",
+            ));
+        }
+        let mut site = self.site.read()?;
+        self.overrides.apply(&mut site)?;
+        let bytes = workbook(&Solved::new(site)?)?;
+        self.force.write(&self.output, &bytes, &[&self.site.path])?;
+        Ok(Answer::pass(String::new()))
     }
 }

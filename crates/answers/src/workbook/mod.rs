@@ -1,0 +1,57 @@
+//! The calculation as a live workbook: every level a formula from the roofs to the standing level.
+//!
+//! Flows follow the directions of the solved state. Where the network splits, water spills or comes
+//! out, what no formula can tell stands as it was solved, and is marked so.
+
+mod book;
+mod critical;
+mod ex;
+mod inputs;
+mod junctions;
+mod levels;
+mod package;
+
+use crate::outcome::Refusal;
+use crate::solved::Solved;
+use book::{Book, Look, Sheet};
+use inputs::Friction;
+use levels::Levels;
+
+/// The workbook of a solved site, as the bytes of an .xlsx file.
+///
+/// # Errors
+/// A refusal where a number of it is none.
+pub fn workbook(solved: &Solved) -> Result<Vec<u8>, Refusal> {
+    let (sheet, inputs) = inputs::inputs(solved);
+    let (roofs, demands) = inputs::roofs(solved, &inputs);
+    let mut levels = Levels::new(solved, &inputs, Friction::new(&inputs), demands);
+    levels.work();
+    let first = first(solved, &levels);
+    let mut sheets = vec![first, sheet, roofs];
+    sheets.extend(levels.sheets());
+    let book = Book { sheets };
+    if !book.is_finite() {
+        return Err(Refusal::because("a number of the workbook is none; it is not written"));
+    }
+    Ok(package::bytes(&book))
+}
+
+/// What the workbook is, and what came of it.
+fn first(solved: &Solved, levels: &Levels<'_>) -> Sheet {
+    let mut sheet = Sheet::new("Answer", &[24.0, 16.0, 16.0, 16.0, 18.0, 50.0], 0);
+    sheet.text(0, 0, &solved.site.name, Look::Title);
+    sheet.text(1, 0, &crate::text::sentence(solved), Look::Plain);
+    let words = [
+        "That sentence is as solved when the workbook was written. All below is worked out here: \
+         change a yellow cell and the levels move.",
+        "Red cells are as solved and stay as they are: flows where the network splits, water that \
+         spills. After such a change run `wetrun check` again.",
+        "Levels are total heads above the site's datum. Laws and their sources: docs/hydraulics.md.",
+        "This is a steady flow in clean pipes. Local code and licensed people decide; this does not.",
+    ];
+    for (row, words) in (2_u32..).zip(words) {
+        sheet.text(row, 0, words, Look::Note);
+    }
+    levels.answer(&mut sheet, 7);
+    sheet
+}
