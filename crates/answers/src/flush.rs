@@ -4,8 +4,8 @@ use crate::outcome::{Refusal, Status};
 use crate::solved::{refuse_open_sizes, scenario};
 use crate::storm::{Told, scene};
 use wetrun_checks::Outcome;
-use wetrun_motion::{Flushed, Hose, OpenDrain, Place, Scene, flush as follow};
-use wetrun_network::{DownspoutId, LineId, PointId};
+use wetrun_motion::{COUNTS, Flushed, Hose, OpenDrain, Place, Scene, flush as follow};
+use wetrun_network::{DownspoutId, End, LineId, PointId};
 use wetrun_site::Site;
 use wetrun_solver::Scenario;
 use wetrun_units::{Flow, Length, Speed, Volume};
@@ -47,6 +47,13 @@ pub struct FlushRun {
 }
 
 impl FlushRun {
+    /// What stays behind in all.
+    pub fn kept(&self) -> Volume {
+        let flushed = &self.flushed;
+        let left = flushed.left_in_lines.iter().chain(&flushed.left_in_downspouts);
+        left.filter(|volume| **volume > COUNTS).copied().sum()
+    }
+
     /// Whether a line reaches the speed that carries silt.
     pub fn carries(&self, line: usize, speed: Speed) -> bool {
         self.flushed.lines[line].peak_velocity >= speed
@@ -84,6 +91,47 @@ impl Flush {
         let mut flush = Self { site, carries, runs, order, findings: Vec::new(), hoses };
         flush.findings = flush.found();
         Ok(flush)
+    }
+
+    /// What stays behind in a run, by the tag of the line or the downspout.
+    pub fn left(&self, run: &FlushRun) -> Vec<(String, Volume)> {
+        let network = &self.site.network;
+        let lines = network.lines().iter().map(|line| line.tag.clone());
+        let downspouts = network.downspouts().iter().map(|downspout| downspout.tag.clone());
+        let lines = lines.zip(run.flushed.left_in_lines.iter().copied());
+        let downspouts = downspouts.zip(run.flushed.left_in_downspouts.iter().copied());
+        lines.chain(downspouts).filter(|(_, volume)| *volume > COUNTS).collect()
+    }
+
+    /// Where a drain runs out, where the file says it.
+    pub fn runs_to(&self, drain: PointId) -> Option<&str> {
+        let outlet = self.site.points[drain.index()].review.drain_outlet.as_ref()?;
+        outlet.to.as_deref()
+    }
+
+    /// The way from a line's far end to the nearest open drain, along the lines.
+    pub fn way(&self, run: &FlushRun, line: usize) -> Option<Length> {
+        let network = &self.site.network;
+        let ends: Vec<End> = network.lines().iter().flat_map(|line| [line.from, line.to]).collect();
+        let place = |end: End| ends.iter().position(|other| *other == end);
+        let mut far = vec![f64::INFINITY; ends.len()];
+        for drain in &run.open {
+            if let Some(at) = place(End::Point(*drain)) {
+                far[at] = 0.0;
+            }
+        }
+        for _ in network.lines() {
+            for line in network.lines() {
+                let (Some(a), Some(b)) = (place(line.from), place(line.to)) else { continue };
+                let length_m = line.length.to_m();
+                far[a] = far[a].min(far[b] + length_m);
+                far[b] = far[b].min(far[a] + length_m);
+            }
+        }
+        let line = &network.lines()[line];
+        let (a, b) = (far[place(line.from)?], far[place(line.to)?]);
+        let way = a.max(b);
+        way.is_finite().then(|| Length::m(way))
     }
 
     /// A flush never fails; it warns.

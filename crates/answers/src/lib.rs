@@ -80,6 +80,7 @@ pub use readings::ReadingsFile;
 pub use render::csv::check::CheckRow;
 pub use render::csv::compare::CompareRow;
 pub use render::csv::doubt::DoubtRow;
+pub use render::csv::flush::FlushRow;
 pub use render::csv::size::SizeRow;
 pub use render::csv::storm::StormRow;
 pub use render::csv::{LevelRow, Points, YearRow};

@@ -147,8 +147,9 @@ const desk = (() => {
     piece.list(pieces, view.piece);
     piece.told(faults);
     if (answer.piece !== undefined) piece.draw(answer.piece);
-    const item = view.piece !== null && view.piece.length === 2 && answer.piece;
-    $("piece-away").disabled = !item || !editable();
+    if (answer.levels) piece.levels(answer.levels);
+    if (answer.piece !== undefined) item = answer.piece !== null;
+    $("piece-away").disabled = view.piece === null || view.piece.length !== 2 || !item || !editable();
     $("piece-new").disabled = !editable();
   }
 
@@ -176,6 +177,9 @@ const desk = (() => {
     const more = errors.length > 1 ? ` (and ${errors.length - 1} more)` : "";
     return `line ${first.line}: ${first.message}${more}`;
   }
+
+  /** Whether what is selected is in the file. */
+  let item = false;
 
   let refusal = "";
   function notices(answer) {

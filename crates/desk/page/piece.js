@@ -55,6 +55,17 @@ const piece = (() => {
     });
   }
 
+  /** Levels that a hand moves, each at its field. */
+  function levels(list) {
+    for (const [at, written] of list) {
+      const element = home.querySelector(`[data-at=${CSS.escape(at)}]`);
+      const control = element && element.control;
+      if (!control || control.tagName !== "INPUT" || control.known === written) continue;
+      if (control.value === control.known) control.value = written;
+      control.known = written;
+    }
+  }
+
   /** Where the keyboard is, to be there again. */
   function focused() {
     const at = document.activeElement;
@@ -326,5 +337,5 @@ const piece = (() => {
 
   picker.addEventListener("change", () => desk.select(JSON.parse(picker.value)));
 
-  return { draw, told, open, list };
+  return { draw, levels, told, open, list };
 })();

@@ -89,6 +89,13 @@ impl Good {
         grips_of(&self.settled.site, tag).into_iter().map(|grip| grip.key).collect()
     }
 
+    /// The levels of the selected piece as the file writes them, by their key paths.
+    pub(crate) fn levels(&self, view: &View) -> Value {
+        let Some([section, tag]) = view.piece.as_deref() else { return json!([]) };
+        let all = grips_of(&self.settled.site, tag).into_iter();
+        all.map(|grip| json!([format!("{section}.{tag}.{}", grip.key), grip.written])).collect()
+    }
+
     /// What is true at once.
     pub(crate) fn quick(&self, answer: &mut Value) {
         let settled = &self.settled;

@@ -247,21 +247,28 @@ impl Desktop {
         let name = self.files.name();
         // While a hand moves something the picture holds still.
         let held = held.then(|| self.good().as_ref().and_then(|good| good.held(view))).flatten();
-        let written = Outline::read(&text);
-        if let Some(written) = written.as_ref().filter(|_| with_text) {
+        // While a hand moves something only levels change, and those are told below.
+        let written = with_text.then(|| Outline::read(&text)).flatten();
+        if let Some(written) = &written {
             answer["pieces"] = piece::pieces(written);
         }
         match answer::settle(&text, &name, view) {
             Ok(asked) => {
                 let good = Arc::new(Good::new(asked, view, held));
                 good.quick(&mut answer);
-                answer["piece"] =
-                    selected(written.as_ref(), view, good.downspout_tag(), |tag| good.moved(tag));
+                if with_text {
+                    let (shown, moved) = (good.downspout_tag(), |tag: &str| good.moved(tag));
+                    answer["piece"] = selected(written.as_ref(), view, shown, moved);
+                } else {
+                    answer["levels"] = good.levels(view);
+                }
                 *self.good() = Some(good);
             }
             Err(refusal) => {
                 answer::refused(&mut answer, &refusal);
-                answer["piece"] = selected(written.as_ref(), view, None, |_| Vec::new());
+                if with_text {
+                    answer["piece"] = selected(written.as_ref(), view, None, |_| Vec::new());
+                }
                 if let Some(good) = self.good().clone().filter(|_| view.blank) {
                     let mut last = json!({});
                     good.again(view).quick(&mut last);

@@ -163,6 +163,8 @@ async fn accept(listener: tokio::net::TcpListener, house: Arc<House>) {
             tokio::time::sleep(Duration::from_millis(50)).await;
             continue;
         };
+        // An answer goes out at once, however small its last piece is.
+        let _ = stream.set_nodelay(true);
         let id = house.guests.fetch_add(1, Ordering::Relaxed);
         let inside = Arc::clone(&house);
         let connection = tokio::spawn(async move {

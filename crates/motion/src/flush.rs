@@ -8,11 +8,14 @@ use crate::record::{crossing, highest};
 use crate::run::{Ends, Keeps, Pace, Run};
 use crate::runoff::Runoff;
 use crate::scene::Scene;
-use crate::state::State;
+use crate::state::{State, rest};
 use crate::step::{BEFORE, OWN, Trial, out};
-use wetrun_network::{DownspoutId, LineId, Pipe, PointId, TankId};
+use wetrun_network::{
+    DownspoutId, LineId, Network, Opening, OpeningKind, Overflow, Pipe, PointId, TankId,
+};
 use wetrun_solver::laws::pipe::PipeLaw;
-use wetrun_units::{Flow, Length, Speed, Time, Volume};
+use wetrun_solver::{Prepared, Rest, Scenario, TankState};
+use wetrun_units::{Flow, Intensity, Length, Speed, Time, Volume};
 
 /// A low-point drain that is opened at once and stays open.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -73,6 +76,8 @@ pub struct Flushed {
     pub into_tanks: Vec<Volume>,
     /// What came out of openings and over lips.
     pub lost: Volume,
+    /// Of what has left, what was still on its way as films when the run was called off.
+    pub films: Volume,
     /// What is not accounted for.
     pub balance: Volume,
     /// Inlets under the water of their tanks, which counted as shut.
@@ -135,9 +140,11 @@ pub struct LineSwept {
 const DOWN_M: f64 = 0.01;
 /// What hangs from a shut end falls when the water at its other end covers less of the bore.
 const AIR_ENTERS: f64 = 0.1;
-/// A run without a hose ends by then, s; one with a hose by the other.
-const LONGEST_S: f64 = 6.0 * 3600.0;
+/// A run without a hose ends by then at the latest, s; one with a hose by the other.
+const LONGEST_S: f64 = 24.0 * 3600.0;
 const AN_HOUR_S: f64 = 3600.0;
+/// A run ends when less than this share of what can leave is still on its way: films.
+const FILMS: f64 = 2e-3;
 /// A flow below this is none, m³/s.
 const NO_FLOW: f64 = 2e-8;
 /// Nothing changes where nothing has for so long, s: flows by less than that, m³/s.
@@ -193,6 +200,10 @@ pub fn flush(
     } else {
         Ends { last_s: AN_HOUR_S, no_flow: None }
     };
+    let limit = limit(scene, drains, &record.flushed.shut);
+    if hoses.is_empty() {
+        record.leaves_at_most = limit.as_ref().map(|limit| record.flushed.stood - limit.all());
+    }
     let run = Run {
         plant: &mut plant,
         runoff: &runoff,
@@ -203,8 +214,64 @@ pub fn flush(
         state,
     };
     let (record, state) = run.follow()?;
-    Ok(record.close(&plant, &state))
+    Ok(record.close(&plant, &state, limit.filter(|_| hoses.is_empty())))
 }
+
+/// What the sags keep for good.
+struct Limit {
+    lines: Vec<f64>,
+    downspouts: Vec<f64>,
+}
+
+impl Limit {
+    fn all(&self) -> Volume {
+        Volume::m3(self.lines.iter().chain(&self.downspouts).sum())
+    }
+}
+
+/// Where water stands when all has run out that can: at rest with the drains for openings, dry tanks,
+/// and the shut inlets out of reach.
+fn limit(scene: &Scene<'_>, drains: &[OpenDrain], shut: &[ShutInlet]) -> Option<Limit> {
+    let mut parts = scene.network.to_parts();
+    for tank in &mut parts.tanks {
+        tank.overflow = None;
+    }
+    for inlet in shut {
+        let level = inlet.water + OUT_OF_REACH;
+        parts.tanks[inlet.tank.index()].overflow =
+            Some(Overflow { level, pipe: None, to: None, k: 0.0 });
+    }
+    for drain in drains {
+        let point = &mut parts.points[drain.at.index()];
+        let level = drain.outlet.max(point.level);
+        let level = point.opening.map_or(level, |opening| opening.level.min(level));
+        point.opening = Some(Opening { kind: OpeningKind::Vent, level });
+    }
+    let network = Network::build(parts).ok()?;
+    let scenario = Scenario {
+        law: scene.law,
+        temperature: scene.temperature,
+        intensity: Intensity::ZERO,
+        tanks: TankState::Full,
+    };
+    let prepared = Prepared::new(&network, &scenario);
+    let (before, after) = (rest(scene)?, prepared.rest());
+    let lines = (0..network.lines().len()).map(LineId::new).map(|id| {
+        let held = |rest: &Rest| -> f64 {
+            rest.in_line(&network, id).iter().map(|water| water.volume.to_m3()).sum()
+        };
+        held(after).min(held(&before))
+    });
+    let downspouts = (0..network.downspouts().len()).map(DownspoutId::new).map(|id| {
+        let held =
+            |rest: &Rest| rest.in_downspout(&network, id).map_or(0.0, |water| water.volume.to_m3());
+        held(after).min(held(&before))
+    });
+    Some(Limit { lines: lines.collect(), downspouts: downspouts.collect() })
+}
+
+/// So much higher than its water a tank is taken to stand whose inlet is shut: nothing runs there.
+const OUT_OF_REACH: Length = Length::m(1000.0);
 
 /// Tanks give nothing; the lines that end under their water are shut there.
 fn shut(plant: &mut Plant, state: &State) -> Vec<ShutInlet> {
@@ -249,6 +316,8 @@ struct Account {
     passed: Vec<[f64; 2]>,
     /// Of each reach: how far its water ran, how far at speed, and for how long.
     swept: Vec<[f64; 3]>,
+    /// The most that can leave, where that is known.
+    leaves_at_most: Option<Volume>,
     /// Since when nothing changed, and how it flowed then.
     same: (f64, Vec<f64>),
 }
@@ -283,12 +352,13 @@ impl Account {
             leaves: vec![(0.0, 0.0, 0.0)],
             passed: vec![[0.0; 2]; plant.of_line.len()],
             swept: vec![[0.0; 3]; plant.reaches.len()],
+            leaves_at_most: None,
             same: (0.0, Vec::new()),
         }
     }
 
     /// Closes the account.
-    fn close(mut self, plant: &Plant, state: &State) -> Flushed {
+    fn close(mut self, plant: &Plant, state: &State, limit: Option<Limit>) -> Flushed {
         let flushed = &mut self.flushed;
         flushed.ended = Time::s(state.at_s);
         flushed.hosed = Volume::m3(self.hosed * state.at_s);
@@ -306,20 +376,45 @@ impl Account {
             }
         }
         flushed.left_in_downspouts = state.columns.iter().map(|water| Volume::m3(*water)).collect();
+        let ran: Volume =
+            flushed.left_in_lines.iter().chain(&flushed.left_in_downspouts).copied().sum();
+        if let Some(limit) = limit {
+            // The last films run for hours: what the sags keep is known without waiting for them.
+            for (place, of) in plant.of_line.iter().enumerate() {
+                if of.clone().all(|reach| plant.reaches[reach].shut.is_none()) {
+                    flushed.left_in_lines[place] = Volume::m3(limit.lines[place]);
+                }
+            }
+            let kept = limit.downspouts.iter().map(|kept| Volume::m3(*kept));
+            flushed.left_in_downspouts = kept.collect();
+        }
         let left: Volume =
             flushed.left_in_lines.iter().chain(&flushed.left_in_downspouts).copied().sum();
         flushed.drained = flushed.stood + flushed.hosed - left;
         let drained: Volume = flushed.drains.iter().map(|drain| drain.passed).sum();
         let tanks: Volume = flushed.into_tanks.iter().copied().sum();
-        flushed.balance = flushed.drained - drained - tanks - flushed.lost;
+        flushed.films = ran - left;
+        flushed.balance = flushed.drained - flushed.films - drained - tanks - flushed.lost;
+        // What is still on its way leaves by the drain through which most has.
+        let most = (0..flushed.drains.len()).max_by(|a, b| {
+            let passed = |at: &usize| flushed.drains[*at].passed.to_m3();
+            passed(a).total_cmp(&passed(b))
+        });
+        if let Some(most) = most {
+            flushed.drains[most].passed = flushed.drains[most].passed + flushed.films;
+        }
+        self.leaves_at_most = Some(self.flushed.drained);
         self.flushed.most_drained = Time::s(self.most_by(0.95));
         self.flushed
     }
 
     /// By when a share of all that left had left.
     fn most_by(&self, share: f64) -> f64 {
-        let asked = share * self.leaves.last().map_or(0.0, |last| last.1);
-        let Some(step) = self.leaves.windows(2).find(|step| step[1].1 >= asked) else { return 0.0 };
+        let last = self.leaves.last().map_or(0.0, |last| last.1);
+        let asked = share * self.leaves_at_most.map_or(last, Volume::to_m3);
+        let Some(step) = self.leaves.windows(2).find(|step| step[1].1 >= asked) else {
+            return self.leaves.last().map_or(0.0, |last| last.0);
+        };
         let (from, to) = (step[0], step[1]);
         if to.1 <= from.1 {
             return from.0;
@@ -431,7 +526,11 @@ impl Keeps for Account {
     }
 
     fn done(&self, state: &State) -> bool {
-        self.hosed > 0.0 && state.at_s - self.same.0 > SAME_FOR_S
+        if self.hosed > 0.0 {
+            return state.at_s - self.same.0 > SAME_FOR_S;
+        }
+        let left = self.leaves.last().map_or(0.0, |last| last.1);
+        self.leaves_at_most.is_some_and(|most| most.to_m3() - left <= FILMS * most.to_m3())
     }
 }
 

@@ -1,10 +1,10 @@
 //! `wetrun flush`: what opening the low-point drains does.
 
-use crate::args::Format;
+use crate::args::{Format, row};
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::outcome::{Answer, Refusal};
-use clap::Args;
-use wetrun_answers::{Flush, FlushAsked, json};
+use clap::{Args, ValueEnum};
+use wetrun_answers::{Flush, FlushAsked, FlushRow, csv, json, text};
 
 /// Open the low-point drains in dry weather: how fast each line runs and whether that carries silt,
 /// how long it takes, what runs out, and what stays behind.
@@ -18,7 +18,7 @@ pub(crate) struct FlushArgs {
 
     /// Drains to open together, by the tags of their points; each by itself and then all at once
     /// where this is not given.
-    #[arg(long, value_name = "POINT,...", value_delimiter = ',')]
+    #[arg(long, value_name = "POINTS", value_delimiter = ',')]
     open: Vec<String>,
 
     /// A hose that runs while the drains are open: a flow and a downspout or point, such as
@@ -29,19 +29,48 @@ pub(crate) struct FlushArgs {
     /// How to write the result.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
     format: Format,
+
+    /// What a row of `--format csv` is; a line in a run where this is not given.
+    #[arg(long, value_name = "ROW")]
+    by: Option<Row>,
+
+    /// Show US and SI units side by side.
+    #[arg(long)]
+    both_units: bool,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Row {
+    Run,
+    Line,
+    Downspout,
+    Drain,
+    Finding,
+}
+
+impl From<Row> for FlushRow {
+    fn from(row: Row) -> Self {
+        match row {
+            Row::Run => Self::Run,
+            Row::Line => Self::Line,
+            Row::Downspout => Self::Downspout,
+            Row::Drain => Self::Drain,
+            Row::Finding => Self::Finding,
+        }
+    }
 }
 
 impl FlushArgs {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
+        let row = row(self.by, self.format, Row::Line)?;
         let mut site = self.site.read()?;
         self.overrides.apply(&mut site)?;
         let asked = FlushAsked { open: self.open, hoses: self.hose };
         let flush = Flush::new(site, &asked)?;
         let stdout = match self.format {
             Format::Json => json::flush::flush(&flush)?,
-            Format::Text | Format::Csv => {
-                return Err(Refusal::because("only `--format json` is there yet"));
-            }
+            Format::Text => text::flush::flush(&flush, self.both_units),
+            Format::Csv => csv::flush::flush(&flush, row.into())?,
         };
         Ok(Answer::new(stdout, flush.status()))
     }

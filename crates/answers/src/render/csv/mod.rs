@@ -4,6 +4,7 @@ pub mod catalogue;
 pub mod check;
 pub mod compare;
 pub mod doubt;
+pub mod flush;
 mod levels;
 mod points;
 pub mod rain;

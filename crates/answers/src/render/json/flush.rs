@@ -5,7 +5,6 @@ use super::{document, maybe, number, object};
 use crate::flush::{Flush, FlushRun};
 use crate::outcome::Refusal;
 use serde_json::Value;
-use wetrun_motion::COUNTS;
 use wetrun_network::PointId;
 use wetrun_units::{Flow, Time, Volume};
 
@@ -38,7 +37,7 @@ fn tags(flush: &Flush, points: &[PointId]) -> Value {
 
 fn one(flush: &Flush, run: &FlushRun) -> Part {
     let flushed = &run.flushed;
-    let left = left(flush, run);
+    let left = flush.left(run);
     let kept: Volume = left.iter().map(|(_, volume)| *volume).sum();
     let drained = flushed.stood + flushed.hosed - kept;
     let left = left.into_iter().map(|(tag, volume)| Ok((tag, number(volume.to_m3())?)));
@@ -58,16 +57,6 @@ fn one(flush: &Flush, run: &FlushRun) -> Part {
     entries.push(("drains".to_owned(), drains(flush, run)?));
     entries.push(("lines".to_owned(), lines(flush, run)?));
     Ok(object(entries))
-}
-
-/// What stays behind, by the tag of the line or the downspout.
-fn left(flush: &Flush, run: &FlushRun) -> Vec<(String, Volume)> {
-    let network = &flush.site.network;
-    let lines = network.lines().iter().map(|line| line.tag.clone());
-    let downspouts = network.downspouts().iter().map(|downspout| downspout.tag.clone());
-    let lines = lines.zip(run.flushed.left_in_lines.iter().copied());
-    let downspouts = downspouts.zip(run.flushed.left_in_downspouts.iter().copied());
-    lines.chain(downspouts).filter(|(_, volume)| *volume > COUNTS).collect()
 }
 
 fn columns(flush: &Flush, run: &FlushRun) -> Part {

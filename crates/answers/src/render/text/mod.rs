@@ -8,6 +8,7 @@ pub mod doubt;
 mod downspouts;
 pub mod explain;
 mod findings;
+pub mod flush;
 mod laws;
 pub mod levels;
 mod lines;
