@@ -21,6 +21,7 @@
 //! * `writing`: files written whole, and never over what is read.
 //! * `unflattered`: saying less, or nothing in words, never makes a review better.
 //! * `storm`: a storm as it passes, to the contract's keys and beside the steady check.
+//! * `flush`: what opening drains does: volumes that close, a column that empties.
 //! * `year`: days of rain through the program, to the contract's keys.
 //! * `tables`: comma-separated values, read back by the independent `readers`.
 //! * `many`: many sites by one run, a line each.
@@ -44,6 +45,7 @@ mod companions;
 mod desk;
 mod doubt;
 mod drawings;
+mod flush;
 mod golden;
 mod keys;
 mod levels;
