@@ -1,6 +1,11 @@
 //! Random networks of every kind: a rain that holds comes to the steady state, and all rain is
 //! accounted for in storms with gutters, spills, rims, cascades, crests and dry starts.
-#![allow(clippy::unwrap_used, clippy::disallowed_methods, clippy::print_stdout)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::disallowed_methods,
+    clippy::print_stdout
+)]
 
 #[path = "../../solver/tests/support/mod.rs"]
 mod support;
