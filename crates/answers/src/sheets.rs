@@ -75,10 +75,10 @@ impl Set {
         if self.storm_course {
             input.more.push(storm_part(&Storm::new(solved.site.clone(), None)?, false));
         }
-        if !wanted() {
-            return Ok(None);
-        }
         if let Some(asked) = &self.doubts {
+            if !wanted() {
+                return Ok(None);
+            }
             input.more.push(doubt_part(&Doubted::new(solved.site.clone(), asked)?, false));
         }
         let bytes = wetrun_sheet::render(&input, self.format).map_err(Refusal::because)?;
