@@ -125,7 +125,7 @@ fn the_ending_chooses_the_format_and_bytes_repeat() {
     }
     let ran = run(&["sheet", HALL, "-o", "set.docx"]);
     assert_eq!((ran.status, ran.stdout.as_str()), (2, ""));
-    assert!(ran.stderr.contains(".pdf, .html, .svg or .dxf"), "{}", ran.stderr);
+    assert!(ran.stderr.contains(".pdf, .html, .svg, .dxf or .xlsx"), "{}", ran.stderr);
     let ran = run(&["sheet", HALL, "-o", "no/such/folder/set.pdf"]);
     assert_eq!(ran.status, 2);
     assert!(ran.stderr.contains("cannot write"), "{}", ran.stderr);
