@@ -4,7 +4,7 @@ use crate::outcome::Refusal;
 use wetrun_rain::RainTable;
 use wetrun_rain::frequency::{self, FrequencyTable, Note, Picked, Series, in_words, plainly};
 use wetrun_site::{RainText, put_rain};
-use wetrun_units::{Fraction, Intensity, Kind, Length, Time, UnitSystem};
+use wetrun_units::{Fraction, Intensity, Kind, Length, Scale, Time, UnitSystem};
 
 /// The duration that a storm is the mean of, where none is asked for: a gutter fills in minutes.
 const USUAL: Time = Time::s(300.0);
@@ -196,10 +196,8 @@ impl DesignRain {
 
 /// A depth as it is written into a site file.
 fn written(units: UnitSystem, depth: Length) -> String {
-    match units {
-        UnitSystem::Us => format!("{} in", plainly(depth.to_m() / 0.0254, DIGITS)),
-        UnitSystem::Si => format!("{} mm", plainly(depth.to_m() * 1e3, DIGITS)),
-    }
+    let scale = Scale::of(&units.show_size(depth));
+    format!("{} {}", plainly(scale.number(depth.to_m()), DIGITS), scale.unit)
 }
 
 fn percent(part: Fraction) -> String {

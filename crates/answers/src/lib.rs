@@ -99,7 +99,7 @@ pub use storm::{Storm, Told, length_of_time};
 pub use wetrun_design::size::Progress;
 pub use wetrun_doubt::Asked;
 pub use wetrun_sheet::draw::Pt;
-pub use wetrun_sheet::{FONT_FAMILY, Format, Held, Room, fonts};
+pub use wetrun_sheet::{FONT_FAMILY, Format, Held, Medium, Room, fonts};
 pub use wetrun_site::{Brief, read_brief};
 pub use wetrun_year::{Order as DayOrder, RainUnit};
 pub use workbook::workbook;

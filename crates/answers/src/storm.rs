@@ -121,6 +121,16 @@ impl Storm {
         worst(self.steady.downspouts.len(), |at| state(at).headroom, lost)
     }
 
+    /// Whether a downspout spills or keeps less than the freeboard while the storm passes.
+    pub fn fails(&self, at: DownspoutId) -> bool {
+        self.passed.downspouts[at.index()].spilled > COUNTS || self.lacks(at)
+    }
+
+    /// Whether it keeps less than the freeboard.
+    fn lacks(&self, at: DownspoutId) -> bool {
+        wetrun_verdict::lacks(self.headroom(at), self.freeboard)
+    }
+
     /// Whether a downspout spills in the steady state.
     pub fn steady_spills(&self, at: DownspoutId) -> bool {
         let demand = self.steady.downspouts.iter().map(|state| state.demand).sum();
@@ -165,7 +175,7 @@ impl Storm {
                 });
             }
             let headroom = self.headroom(DownspoutId::new(place));
-            let short = wetrun_verdict::lacks(headroom, self.freeboard);
+            let short = self.lacks(DownspoutId::new(place));
             let message = format!(
                 "keeps {} of {} asked at its highest, {}",
                 units.show_height(headroom),

@@ -3,7 +3,7 @@
 
 use std::cell::Cell;
 use wetrun_answers::{
-    Comparison, Format, Overrides, Refusal, Report, Review, Set, Settled, Sights, Sized, Solved,
+    Comparison, Medium, Overrides, Refusal, Report, Review, Set, Settled, Sights, Sized, Solved,
     csv, json, levels, moved, read, section, text,
 };
 use wetrun_units::Length;
@@ -51,7 +51,7 @@ fn called_off_between_the_stages() {
     }
     let solved = settled(SHED).finish(&until(3)).unwrap().unwrap();
     let set = Set {
-        format: Format::Svg,
+        format: Medium::Svg.into(),
         set_up: None,
         all_routes: false,
         storm_course: false,

@@ -3,15 +3,15 @@
 use crate::files::Force;
 use crate::outcome::Refusal;
 use std::path::Path;
-use wetrun_answers::{Format, Printed};
+use wetrun_answers::{Medium, Printed};
 
-/// The format that a picture's ending asks for.
+/// The medium that a picture's ending asks for.
 ///
 /// # Errors
-/// A refusal that names the file where it asks for none that a picture has.
-pub(crate) fn format(out: &Path) -> Result<Format, Refusal> {
+/// A refusal that names the file where it asks for none.
+pub(crate) fn medium(out: &Path) -> Result<Medium, Refusal> {
     let extension = out.extension().and_then(|e| e.to_str()).unwrap_or_default();
-    Format::from_extension(extension).filter(|format| *format != Format::Dxf).ok_or_else(|| {
+    Medium::from_extension(extension).ok_or_else(|| {
         Refusal::because(format_args!("`{}` must end in .svg, .html or .pdf", out.display()))
     })
 }

@@ -132,6 +132,8 @@ pub struct Moment {
     pub heads: Vec<Length>,
     /// Level in each tank.
     pub tanks: Vec<Option<Length>>,
+    /// What each tank receives, net, from its lines and from overflows into it.
+    pub received: Vec<Flow>,
     /// What each tank lets run over.
     pub overflows: Vec<Flow>,
 }

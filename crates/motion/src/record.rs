@@ -186,6 +186,7 @@ impl Record {
             tanks: (plant.vessels.iter().enumerate())
                 .map(|(place, vessel)| vessel.stands.then(|| level(found.x[first + place])))
                 .collect(),
+            received: found.received.iter().map(|flow| Flow::m3_per_s(*flow)).collect(),
             overflows: found.overflows.iter().map(|flow| Flow::m3_per_s(*flow)).collect(),
         });
     }

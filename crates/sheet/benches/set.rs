@@ -6,12 +6,12 @@
 mod support;
 
 use std::time::Instant;
-use wetrun_sheet::{Format, render};
+use wetrun_sheet::{Medium, render};
 use wetrun_units::UnitSystem;
 
 fn main() {
     let case = support::comb(150);
-    for format in [Format::Pdf, Format::Html, Format::Svg] {
+    for format in [Medium::Pdf, Medium::Html, Medium::Svg] {
         let input = case.input(UnitSystem::Us);
         let start = Instant::now();
         let bytes = render(&input, format).unwrap();

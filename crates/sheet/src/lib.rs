@@ -26,58 +26,83 @@ pub use plan::{PlanScale, PlanView};
 pub use section::{Held, Mark, Room, SectionView, Spot};
 use wetrun_network::DownspoutId;
 
-/// The file format of a sheet.
+/// The file format of a paper.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[non_exhaustive]
-pub enum Format {
-    /// The whole set, paged.
+pub enum Medium {
+    /// The whole paper, paged.
     Pdf,
-    /// The whole set as one self-contained page for the screen, which prints to the pages of
-    /// [`Format::Pdf`].
+    /// The whole paper as one self-contained page for the screen, which prints to the pages of
+    /// [`Medium::Pdf`].
     Html,
     /// The drawings alone.
     Svg,
-    /// Plan and sections at their true lengths, for CAD.
-    Dxf,
 }
 
-impl Format {
-    /// The format that a file's extension asks for (`pdf`, `html`, `svg`, `dxf`, in any case).
+impl Medium {
+    /// The medium that a file's extension asks for (`pdf`, `html`, `svg`, in any case).
     pub fn from_extension(extension: &str) -> Option<Self> {
         match extension.to_ascii_lowercase().as_str() {
             "pdf" => Some(Self::Pdf),
             "html" | "htm" => Some(Self::Html),
             "svg" => Some(Self::Svg),
-            "dxf" => Some(Self::Dxf),
             _ => None,
         }
     }
 }
 
-/// The sheet as the bytes of a file.
-///
-/// # Errors
-/// [`PdfError`] where the PDF writer refuses; the others always succeed.
-pub fn render(input: &SheetInput<'_>, format: Format) -> Result<Vec<u8>, PdfError> {
-    match format {
-        Format::Pdf | Format::Html => print(&set(input), format),
-        Format::Dxf => Ok(out::dxf::file(&cad::model(input))),
-        Format::Svg => Ok(out::svg::file(&input.job.site, &drawings(input)).into_bytes()),
+/// The file format of the set.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum Format {
+    /// A paper.
+    Paper(Medium),
+    /// Plan and sections at their true lengths, for CAD.
+    Dxf,
+}
+
+impl From<Medium> for Format {
+    fn from(medium: Medium) -> Self {
+        Self::Paper(medium)
     }
 }
 
-/// A paper as the bytes of a file; as [`Format::Svg`] its drawings alone. It has no form for CAD: what
-/// asks for one gets those drawings.
+impl Format {
+    /// The format that a file's extension asks for (that of a [`Medium`], or `dxf`, in any case).
+    pub fn from_extension(extension: &str) -> Option<Self> {
+        match Medium::from_extension(extension) {
+            Some(medium) => Some(Self::Paper(medium)),
+            None => extension.eq_ignore_ascii_case("dxf").then_some(Self::Dxf),
+        }
+    }
+}
+
+/// The set as the bytes of a file.
 ///
 /// # Errors
 /// [`PdfError`] where the PDF writer refuses; the others always succeed.
-pub fn print(paper: &Paper, format: Format) -> Result<Vec<u8>, PdfError> {
-    match format {
-        Format::Pdf => out::pdf::file(&paper.site, &paper::page::pages(paper)),
-        Format::Html => Ok(out::html::file(paper, &paper::page::pages(paper)).into_bytes()),
-        Format::Svg | Format::Dxf => {
-            Ok(out::svg::file(&paper.site, &paper.drawings()).into_bytes())
+pub fn render(input: &SheetInput<'_>, format: impl Into<Format>) -> Result<Vec<u8>, PdfError> {
+    match format.into() {
+        Format::Dxf => Ok(out::dxf::file(&cad::model(input))),
+        Format::Paper(Medium::Svg) => {
+            // The cover's map is not one of them.
+            let more = input.more.iter().flat_map(paper::Part::figures).cloned();
+            let all: Vec<draw::Drawing> = drawings(input).into_iter().chain(more).collect();
+            Ok(out::svg::file(&input.job.site, &all).into_bytes())
         }
+        Format::Paper(medium) => print(&set(input), medium),
+    }
+}
+
+/// A paper as the bytes of a file.
+///
+/// # Errors
+/// [`PdfError`] where the PDF writer refuses; the others always succeed.
+pub fn print(paper: &Paper, medium: Medium) -> Result<Vec<u8>, PdfError> {
+    match medium {
+        Medium::Pdf => out::pdf::file(&paper.site, &paper::page::pages(paper)),
+        Medium::Html => Ok(out::html::file(paper, &paper::page::pages(paper)).into_bytes()),
+        Medium::Svg => Ok(out::svg::file(&paper.site, &paper.drawings()).into_bytes()),
     }
 }
 

@@ -4,7 +4,7 @@ mod support;
 
 use support::pdf::pages as pdf_pages;
 use support::{HOSTILE, comb, hostile, long_route, workshop};
-use wetrun_sheet::{Format, render};
+use wetrun_sheet::{Medium, render};
 use wetrun_units::UnitSystem;
 
 /// Without any white space.
@@ -16,7 +16,7 @@ fn squeezed(text: &str) -> String {
 fn levels_margins_and_tags_read_back_from_the_pdf() {
     let case = workshop();
     for units in [UnitSystem::Si, UnitSystem::Us] {
-        let bytes = render(&case.input(units), Format::Pdf).unwrap();
+        let bytes = render(&case.input(units), Medium::Pdf).unwrap();
         let pages = pdf_pages(&bytes);
         let all = squeezed(&pages.concat());
         for (d, state) in case.network.downspouts().iter().zip(&case.steady.downspouts) {
@@ -43,7 +43,7 @@ fn levels_margins_and_tags_read_back_from_the_pdf() {
 fn printed_losses_add_up_to_the_printed_standing_level() {
     let case = workshop();
     let text =
-        String::from_utf8(render(&case.input(UnitSystem::Si), Format::Html).unwrap()).unwrap();
+        String::from_utf8(render(&case.input(UnitSystem::Si), Medium::Html).unwrap()).unwrap();
     let part = text.split("Standing levels, route by route</h2>").nth(1).unwrap();
     let part = part.split("</section>").next().unwrap();
     let tables: Vec<&str> = part.split("<table>").skip(1).collect();
@@ -75,7 +75,7 @@ fn printed_losses_add_up_to_the_printed_standing_level() {
 
 #[test]
 fn same_input_same_bytes() {
-    for format in [Format::Pdf, Format::Html, Format::Svg] {
+    for format in [Medium::Pdf, Medium::Html, Medium::Svg] {
         let bytes = || render(&workshop().input(UnitSystem::Us), format).unwrap();
         assert!(bytes() == bytes(), "{format:?} differs between two runs");
     }
@@ -84,11 +84,11 @@ fn same_input_same_bytes() {
 #[test]
 fn svg_and_html_ask_nothing_of_the_outside_and_run_nothing() {
     for case in [workshop(), hostile(), long_route(30)] {
-        for format in [Format::Html, Format::Svg] {
+        for format in [Medium::Html, Medium::Svg] {
             let policy = "content=\"default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:\"";
             let text =
                 String::from_utf8(render(&case.input(UnitSystem::Us), format).unwrap()).unwrap();
-            assert_eq!(text.contains(policy), format == Format::Html);
+            assert_eq!(text.contains(policy), format == Medium::Html);
             let text = text.replace("xmlns=\"http://www.w3.org/2000/svg\"", "");
             for forbidden in ["http:", "https:", "<script", "@import", "<iframe", "<object", "<img"]
             {
@@ -105,8 +105,8 @@ fn svg_and_html_ask_nothing_of_the_outside_and_run_nothing() {
 fn hostile_tags_stay_text() {
     let case = hostile();
     let input = case.input(UnitSystem::Si);
-    let svg = String::from_utf8(render(&input, Format::Svg).unwrap()).unwrap();
-    let html = String::from_utf8(render(&input, Format::Html).unwrap()).unwrap();
+    let svg = String::from_utf8(render(&input, Medium::Svg).unwrap()).unwrap();
+    let html = String::from_utf8(render(&input, Medium::Html).unwrap()).unwrap();
     for text in [&svg, &html] {
         assert!(text.contains("&lt;script&gt;alert(1)"), "the tag is there as text");
         let odd = |c: char| (c.is_control() && c != '\n') || ('\u{202a}'..='\u{202e}').contains(&c);
@@ -116,14 +116,14 @@ fn hostile_tags_stay_text() {
     // Another reader takes the SVG for well-formed.
     let tree = usvg::Tree::from_str(&svg, &usvg::Options::default());
     assert!(tree.is_ok(), "{:?}", tree.err());
-    let pages = pdf_pages(&render(&input, Format::Pdf).unwrap());
+    let pages = pdf_pages(&render(&input, Medium::Pdf).unwrap());
     assert!(squeezed(&pages.concat()).contains("<script>alert(1)"), "{HOSTILE}");
 }
 
 #[test]
 fn a_long_site_is_paged_with_its_numbers() {
     let case = comb(40);
-    let pages = pdf_pages(&render(&case.input(UnitSystem::Si), Format::Pdf).unwrap());
+    let pages = pdf_pages(&render(&case.input(UnitSystem::Si), Medium::Pdf).unwrap());
     let all = squeezed(&pages.concat());
     assert!(all.contains("of40routes"), "says what it leaves out");
     for line in case.network.lines() {

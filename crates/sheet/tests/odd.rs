@@ -7,7 +7,7 @@ use support::marks::{outside, overlapping};
 use support::{Case, downspout, line, point, tank};
 use wetrun_network::{DownspoutId, End, Parts, PointId, TankId};
 use wetrun_sheet::draw::{Drawing, Shape};
-use wetrun_sheet::{Format, render};
+use wetrun_sheet::{Medium, render};
 use wetrun_units::{Length, UnitSystem};
 
 fn d(index: usize) -> End {
@@ -99,7 +99,7 @@ fn every_shape_of_network_gives_whole_sheets() {
                 {
                     assert_sound(&format!("{name} at {rain} mm/h"), drawing);
                 }
-                for format in [Format::Pdf, Format::Html, Format::Svg] {
+                for format in [Medium::Pdf, Medium::Html, Medium::Svg] {
                     assert!(render(&input, format).is_ok(), "{name} at {rain} mm/h, {format:?}");
                 }
             }

@@ -7,9 +7,9 @@ use crate::fields::{Field, Fields};
 use crate::keys::BRIEF;
 use crate::path::Path;
 use crate::pipe_types::Types;
-use crate::read::text_of;
+use crate::read::parsed;
 use crate::source::Span;
-use crate::tree::{self, Value};
+use crate::tree::Value;
 use crate::values::short;
 use std::sync::Arc;
 use wetrun_units::{Area, Intensity, Kind, Length, UnitSystem, Volume};
@@ -89,19 +89,14 @@ pub fn read_brief(
     file_name: &str,
     units: UnitSystem,
 ) -> Result<Brief, Diagnostics> {
-    let source = Arc::new(text_of(bytes.as_ref(), file_name)?);
-    let root = match tree::parse(&source) {
-        Ok(root) => root,
-        Err(error) => {
-            let fault = crate::syntax::fault(&source, &error);
-            return Err(Diagnostics::new(source, vec![fault]));
-        }
-    };
-    let document = Document { source: Arc::clone(&source), root };
+    let document = parsed(bytes.as_ref(), file_name)?;
     let mut cx = Context::new(&document.source);
     cx.units = units;
     let found = brief(&mut cx, &document);
-    if cx.has_errors() { Err(Diagnostics::new(source, cx.faults)) } else { Ok(found) }
+    if cx.has_errors() {
+        return Err(Diagnostics::new(Arc::clone(&document.source), cx.faults));
+    }
+    Ok(found)
 }
 
 fn brief(cx: &mut Context<'_>, document: &Document) -> Brief {

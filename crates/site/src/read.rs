@@ -35,17 +35,25 @@ const LARGEST: usize = 64 << 20;
 /// # Ok::<(), wetrun_site::Diagnostics>(())
 /// ```
 pub fn read(bytes: impl AsRef<[u8]>, file_name: &str) -> Result<Site, Diagnostics> {
-    let source = Arc::new(text_of(bytes.as_ref(), file_name)?);
-    let mut root = match tree::parse(&source) {
-        Ok(root) => root,
+    let mut document = parsed(bytes.as_ref(), file_name)?;
+    crate::shown::spread(&mut document.root);
+    let source = Arc::clone(&document.source);
+    crate::lower::site(&Arc::new(document)).map_err(|faults| Diagnostics::new(source, faults))
+}
+
+/// The document in a file's bytes.
+///
+/// # Errors
+/// One fault, where the bytes are no text, too many, or no YAML.
+pub(crate) fn parsed(bytes: &[u8], file_name: &str) -> Result<Document, Diagnostics> {
+    let source = Arc::new(text_of(bytes, file_name)?);
+    match tree::parse(&source) {
+        Ok(root) => Ok(Document { source, root }),
         Err(error) => {
             let fault = crate::syntax::fault(&source, &error);
-            return Err(Diagnostics::new(source, vec![fault]));
+            Err(Diagnostics::new(source, vec![fault]))
         }
-    };
-    crate::shown::spread(&mut root);
-    let document = Arc::new(Document { source: Arc::clone(&source), root });
-    crate::lower::site(&document).map_err(|faults| Diagnostics::new(source, faults))
+    }
 }
 
 /// The text of a file's bytes, as a source of diagnostics.

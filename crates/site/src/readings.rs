@@ -6,9 +6,8 @@ use crate::document::Document;
 use crate::fields::{Field, Fields};
 use crate::keys::{LEVEL, Section, Value, optional, required};
 use crate::path::Path;
-use crate::read::text_of;
+use crate::read::parsed;
 use crate::source::Span;
-use crate::tree;
 use crate::values::short;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -123,18 +122,13 @@ pub fn read_readings(
     file_name: &str,
     names: &ReadingNames,
 ) -> Result<Vec<Reading>, Diagnostics> {
-    let source = Arc::new(text_of(bytes.as_ref(), file_name)?);
-    let root = match tree::parse(&source) {
-        Ok(root) => root,
-        Err(error) => {
-            let fault = crate::syntax::fault(&source, &error);
-            return Err(Diagnostics::new(source, vec![fault]));
-        }
-    };
-    let document = Document { source: Arc::clone(&source), root };
+    let document = parsed(bytes.as_ref(), file_name)?;
     let mut cx = Context::new(&document.source);
     let found = readings(&mut cx, &document, names);
-    if cx.has_errors() { Err(Diagnostics::new(source, cx.faults)) } else { Ok(found) }
+    if cx.has_errors() {
+        return Err(Diagnostics::new(Arc::clone(&document.source), cx.faults));
+    }
+    Ok(found)
 }
 
 fn readings(cx: &mut Context<'_>, document: &Document, names: &ReadingNames) -> Vec<Reading> {

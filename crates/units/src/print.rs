@@ -22,6 +22,36 @@ impl fmt::Display for Shown {
     }
 }
 
+/// A unit that values are printed in, as a scale: its numbers are not rounded, for an axis or a
+/// formula. Not for temperatures, whose zeros differ.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Scale {
+    /// The unit.
+    pub unit: &'static str,
+    per_si: f64,
+}
+
+impl Scale {
+    /// The scale of a printed value's unit; a unit that the table does not have counts as 1.
+    ///
+    /// ```
+    /// use wetrun_units::{Scale, UnitSystem, Volume};
+    /// let gallons = Scale::of(&UnitSystem::Us.show_volume(Volume::ZERO));
+    /// // A US gallon is 231 cubic inches.
+    /// assert!((gallons.number(231.0 * 0.0254 * 0.0254 * 0.0254) - 1.0).abs() < 1e-12);
+    /// assert_eq!(gallons.unit, "gal");
+    /// ```
+    pub fn of(shown: &Shown) -> Self {
+        let per_si = table::named(shown.unit).map_or(1.0, |unit| unit.of_si(1.0));
+        Self { unit: shown.unit, per_si }
+    }
+
+    /// The number of it that a value in SI is.
+    pub fn number(self, si: f64) -> f64 {
+        si * self.per_si
+    }
+}
+
 /// To which side a number is rounded to its last printed place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Side {

@@ -1,6 +1,6 @@
 //! Moments and lengths of time in words.
 
-use wetrun_units::{Time, UnitSystem, Volume, decimal};
+use wetrun_units::{Scale, Time, UnitSystem, Volume, decimal};
 
 /// A moment of a storm: minutes and seconds, hours before them where there are any.
 pub(crate) fn moment(at: Time) -> String {
@@ -41,14 +41,11 @@ pub(crate) fn length(time: Time) -> String {
 
 /// A volume, with a decimal where it is small.
 pub(crate) fn volume(units: UnitSystem, volume: Volume) -> String {
-    let (per_m3, unit) = match units {
-        UnitSystem::Us => (1.0 / 3.785_411_784e-3, "gal"),
-        UnitSystem::Si => (1e3, "L"),
-    };
-    let number = volume.to_m3() * per_m3;
+    let shown = units.show_volume(volume);
+    let number = Scale::of(&shown).number(volume.to_m3());
     if number.abs() < 9.95 && number != 0.0 {
-        format!("{} {unit}", decimal(number, 1))
+        format!("{} {}", decimal(number, 1), shown.unit)
     } else {
-        units.show_volume(volume).to_string()
+        shown.to_string()
     }
 }

@@ -2,7 +2,7 @@
 
 use super::plan::{Plan, Run, Spot, SpotKind, Spout};
 use super::usual::Answers;
-use wetrun_units::{UnitSystem, decimal};
+use wetrun_units::{Scale, UnitSystem, decimal};
 
 /// Pipes and what hangs on them.
 #[derive(Clone, Debug, Default)]
@@ -107,11 +107,8 @@ fn top(out: &mut Lines, plan: &Plan, answers: &Answers, head: &[String]) {
 }
 
 fn storm(out: &mut Lines, answers: &Answers) {
-    let rain_mm_h = answers.rain.to_m_per_s() * 3.6e6;
-    let rain = match answers.units {
-        UnitSystem::Us => format!("{} in/h", trimmed(rain_mm_h / 25.4, 4)),
-        UnitSystem::Si => format!("{} mm/h", trimmed(rain_mm_h, 3)),
-    };
+    let scale = Scale::of(&answers.units.show_intensity(answers.rain));
+    let rain = format!("{} {}", trimmed(scale.number(answers.rain.to_m_per_s()), 4), scale.unit);
     out.plain("");
     out.plain("# The peak rain that the pipes must carry. Take it from a table of the place:");
     out.plain("#   wetrun rain TABLE --years 25 --write THIS-FILE");
@@ -130,10 +127,10 @@ fn storm(out: &mut Lines, answers: &Answers) {
 }
 
 fn roofs(out: &mut Lines, plan: &Plan) {
-    let area = match out.units {
-        UnitSystem::Us => format!("{} sq ft", trimmed(plan.roof.to_m2() / 0.09290304, 2)),
-        UnitSystem::Si => format!("{} m2", trimmed(plan.roof.to_m2(), 3)),
-    };
+    let scale = Scale::of(&out.units.show_area(plan.roof));
+    // On a keyboard there is no raised 2.
+    let unit = scale.unit.replace('²', "2");
+    let area = format!("{} {unit}", trimmed(scale.number(plan.roof.to_m2()), 3));
     out.plain("");
     out.plain("# Areas in plan (as on a map, not along the slope), and where each drains.");
     out.plain("roofs:");
@@ -252,10 +249,8 @@ fn tank(out: &mut Lines, plan: &Plan, answers: &Answers, pipes: &Pipes) {
     let overflow = grid.written(pipes.overflow_level);
     out.plain("    # Low and wide enough that a full tank stays below the inlet in the storm.");
     out.plain(&format!("    overflow: {{ level: {overflow}{pipe} }}"));
-    let volume = match answers.units {
-        UnitSystem::Us => format!("{} gal", trimmed(answers.tank.to_m3() / 3.785_411_784e-3, 1)),
-        UnitSystem::Si => format!("{} L", trimmed(answers.tank.to_m3() * 1e3, 1)),
-    };
+    let scale = Scale::of(&answers.units.show_volume(answers.tank));
+    let volume = format!("{} {}", trimmed(scale.number(answers.tank.to_m3()), 1), scale.unit);
     out.with(&format!("    volume: {volume}"), "up to the overflow");
     out.plain(&level("ground", plan.ground));
     let floor = plan.ground.min(pipes.overflow_level - grid.round(3.0, 1.0));

@@ -1,6 +1,6 @@
 //! What differs from the steady check, and why: each reason is tried by a run without it.
 
-use super::{Storm, course, scene};
+use super::{Storm, scene};
 use crate::outcome::Refusal;
 use crate::render::clock;
 use wetrun_motion::{COUNTS, Pace, Passed, Scene, TankStart, storm as follow};
@@ -20,11 +20,6 @@ impl Storm {
         said.extend(self.stays_lower());
         said.extend(self.fills());
         said
-    }
-
-    fn fails(&self, at: DownspoutId) -> bool {
-        self.passed.downspouts[at.index()].spilled > COUNTS
-            || wetrun_verdict::lacks(self.headroom(at), self.freeboard)
     }
 
     fn steady_fails(&self, at: DownspoutId) -> bool {
@@ -172,7 +167,7 @@ impl Storm {
         let mut scene = scene(&self.site, &self.scenario)?;
         change(&mut scene);
         let pace = Pace { until: Some(self.passed.ended), ..Pace::default() };
-        follow(&scene, &course(&self.site)?, &pace).map_err(Refusal::because)
+        follow(&scene, &self.course, &pace).map_err(Refusal::because)
     }
 
     /// Which tanks fill while the storm passes, and what runs over from then on.

@@ -6,7 +6,7 @@ use crate::solved::Solved;
 use wetrun_network::Pipe;
 use wetrun_solver::FrictionLaw;
 use wetrun_solver::laws::{G, water};
-use wetrun_units::UnitSystem;
+use wetrun_units::{Area, Intensity, Length, Scale, Shown, UnitSystem};
 
 /// Cells that everything refers to.
 pub(super) struct Inputs {
@@ -38,10 +38,8 @@ pub(super) fn names(units: UnitSystem) -> Names {
 
 /// A unit of lengths and of sizes, in metres.
 pub(super) fn metres(units: UnitSystem) -> (f64, f64) {
-    match units {
-        UnitSystem::Us => (0.3048, 0.0254),
-        UnitSystem::Si => (1.0, 0.001),
-    }
+    let metres = |shown: Shown| 1.0 / Scale::of(&shown).number(1.0);
+    (metres(units.show_level(Length::ZERO)), metres(units.show_size(Length::ZERO)))
 }
 
 /// Writes the sheet of inputs.
@@ -59,10 +57,9 @@ pub(super) fn inputs(solved: &Solved) -> (Sheet, Inputs) {
         ex
     };
     let (length_m, size_m) = metres(units);
-    let (area_m2, rain_m_per_s, rain_unit) = match units {
-        UnitSystem::Us => (0.3048 * 0.3048, 0.0254 / 3600.0, "in/h"),
-        UnitSystem::Si => (1.0, 1e-3 / 3600.0, "mm/h"),
-    };
+    let area_m2 = 1.0 / Scale::of(&units.show_area(Area::ZERO)).number(1.0);
+    let rain_scale = Scale::of(&units.show_intensity(Intensity::ZERO));
+    let (rain_m_per_s, rain_unit) = (1.0 / rain_scale.number(1.0), rain_scale.unit);
     let scenario = &solved.scenario;
     let basis = solved.site.storm.basis.clone().unwrap_or_default();
     let rain = scenario.intensity.to_m_per_s() / rain_m_per_s;

@@ -20,7 +20,7 @@ use levels::Levels;
 /// The workbook of a solved site, as the bytes of an .xlsx file.
 ///
 /// # Errors
-/// A refusal where a number of it is none.
+/// A refusal where a number of it is none, or the archive would be too large.
 pub fn workbook(solved: &Solved) -> Result<Vec<u8>, Refusal> {
     let (sheet, inputs) = inputs::inputs(solved);
     let (roofs, demands) = inputs::roofs(solved, &inputs);
@@ -33,7 +33,7 @@ pub fn workbook(solved: &Solved) -> Result<Vec<u8>, Refusal> {
     if !book.is_finite() {
         return Err(Refusal::because("a number of the workbook is none; it is not written"));
     }
-    Ok(package::bytes(&book))
+    package::bytes(&book).map_err(Refusal::because)
 }
 
 /// What the workbook is, and what came of it.

@@ -4,6 +4,10 @@
 
 use super::book::{Book, Cell, Holds, Sheet, letters};
 use std::fmt::Write as _;
+use std::io::{Cursor, Write as _};
+use zip::result::ZipError;
+use zip::write::{SimpleFileOptions, ZipWriter};
+use zip::{CompressionMethod, DateTime};
 
 const HEAD: &str = "<?xml version=\"1.0\" encoding=\"UTF-8\" standalone=\"yes\"?>\n";
 const MAIN: &str = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
@@ -11,20 +15,23 @@ const OFFICE: &str = "http://schemas.openxmlformats.org/officeDocument/2006/rela
 const PACKAGE: &str = "http://schemas.openxmlformats.org/package/2006";
 
 /// The file.
-pub(super) fn bytes(book: &Book) -> Vec<u8> {
-    let mut archive = Archive::default();
-    archive.add("[Content_Types].xml", &types(book));
-    archive.add("_rels/.rels", &relations(&[("officeDocument", "xl/workbook.xml")]));
-    archive.add("xl/workbook.xml", &workbook(book));
+///
+/// # Errors
+/// Where the archive would be too large.
+pub(super) fn bytes(book: &Book) -> Result<Vec<u8>, ZipError> {
+    let mut archive = Archive(ZipWriter::new(Cursor::new(Vec::new())));
+    archive.add("[Content_Types].xml", &types(book))?;
+    archive.add("_rels/.rels", &relations(&[("officeDocument", "xl/workbook.xml")]))?;
+    archive.add("xl/workbook.xml", &workbook(book))?;
     let sheets: Vec<String> =
         (1..=book.sheets.len()).map(|number| format!("worksheets/sheet{number}.xml")).collect();
     let mut parts: Vec<(&str, &str)> =
         sheets.iter().map(|path| ("worksheet", path.as_str())).collect();
     parts.push(("styles", "styles.xml"));
-    archive.add("xl/_rels/workbook.xml.rels", &relations(&parts));
-    archive.add("xl/styles.xml", &styles());
+    archive.add("xl/_rels/workbook.xml.rels", &relations(&parts))?;
+    archive.add("xl/styles.xml", &styles())?;
     for (sheet, path) in book.sheets.iter().zip(&sheets) {
-        archive.add(&format!("xl/{path}"), &worksheet(sheet));
+        archive.add(&format!("xl/{path}"), &worksheet(sheet))?;
     }
     archive.finish()
 }
@@ -120,8 +127,9 @@ fn styles() -> String {
 }
 
 fn worksheet(sheet: &Sheet) -> String {
-    let mut out =
-        format!("{HEAD}<worksheet xmlns=\"{MAIN}\"><sheetViews><sheetView workbookViewId=\"0\">");
+    let mut out = format!(
+        "{HEAD}<worksheet xmlns=\"{MAIN}\"><sheetPr><pageSetUpPr fitToPage=\"1\"/></sheetPr><sheetViews><sheetView workbookViewId=\"0\">"
+    );
     if sheet.heads > 0 {
         let (split, top) = (sheet.heads, sheet.heads + 1);
         let _ = write!(
@@ -156,7 +164,8 @@ fn worksheet(sheet: &Sheet) -> String {
     if open.is_some() {
         out.push_str("</row>");
     }
-    out + "</sheetData></worksheet>"
+    // On paper as wide as the sheet, lying on its side.
+    out + "</sheetData><pageSetup orientation=\"landscape\" fitToWidth=\"1\" fitToHeight=\"0\"/></worksheet>"
 }
 
 fn one(out: &mut String, row: u32, column: u32, cell: &Cell) {
@@ -201,77 +210,20 @@ fn escaped(text: &str) -> String {
     out
 }
 
-/// A ZIP archive whose files are stored as they are (APPNOTE 6.3.10, sections 4.3.7, 4.3.12, 4.3.16).
-#[derive(Default)]
-struct Archive {
-    bytes: Vec<u8>,
-    directory: Vec<u8>,
-    files: u16,
-}
+/// An archive whose files are stored as they are, on the first day that the format knows.
+struct Archive(ZipWriter<Cursor<Vec<u8>>>);
 
 impl Archive {
-    fn add(&mut self, name: &str, content: &str) {
-        let at = self.bytes.len() as u32;
-        let (size, crc) = (content.len() as u32, crc32(content.as_bytes()));
-        let mut common = Vec::new();
-        // Version 2.0, names in UTF-8, stored; the first day that the format knows.
-        for part in [20_u16, 0x0800, 0, 0, 0x0021] {
-            common.extend(part.to_le_bytes());
-        }
-        for part in [crc, size, size] {
-            common.extend(part.to_le_bytes());
-        }
-        common.extend((name.len() as u16).to_le_bytes());
-        common.extend(0_u16.to_le_bytes());
-        self.bytes.extend(0x0403_4b50_u32.to_le_bytes());
-        self.bytes.extend(&common);
-        self.bytes.extend(name.as_bytes());
-        self.bytes.extend(content.as_bytes());
-        self.directory.extend(0x0201_4b50_u32.to_le_bytes());
-        self.directory.extend(20_u16.to_le_bytes());
-        self.directory.extend(&common);
-        // No comment, first disk, no attributes.
-        self.directory.extend([0; 10]);
-        self.directory.extend(at.to_le_bytes());
-        self.directory.extend(name.as_bytes());
-        self.files += 1;
+    fn add(&mut self, name: &str, content: &str) -> Result<(), ZipError> {
+        let as_is = SimpleFileOptions::default()
+            .compression_method(CompressionMethod::Stored)
+            .last_modified_time(DateTime::default());
+        self.0.start_file(name, as_is)?;
+        self.0.write_all(content.as_bytes())?;
+        Ok(())
     }
 
-    fn finish(mut self) -> Vec<u8> {
-        let (at, size) = (self.bytes.len() as u32, self.directory.len() as u32);
-        self.bytes.append(&mut self.directory);
-        self.bytes.extend(0x0605_4b50_u32.to_le_bytes());
-        self.bytes.extend([0; 4]);
-        self.bytes.extend(self.files.to_le_bytes());
-        self.bytes.extend(self.files.to_le_bytes());
-        self.bytes.extend(size.to_le_bytes());
-        self.bytes.extend(at.to_le_bytes());
-        self.bytes.extend([0; 2]);
-        self.bytes
-    }
-}
-
-/// The checksum of ZIP: CRC-32 with the reversed polynomial 0xEDB88320.
-fn crc32(bytes: &[u8]) -> u32 {
-    let mut crc = u32::MAX;
-    for byte in bytes {
-        crc ^= u32::from(*byte);
-        for _ in 0..8 {
-            let low = crc & 1;
-            crc >>= 1;
-            if low == 1 {
-                crc ^= 0xEDB8_8320;
-            }
-        }
-    }
-    !crc
-}
-
-#[cfg(test)]
-mod tests {
-    /// The check value of the catalogue of CRC algorithms for CRC-32/ISO-HDLC.
-    #[test]
-    fn the_checksum_is_that_of_zip() {
-        assert_eq!(super::crc32(b"123456789"), 0xCBF4_3926);
+    fn finish(self) -> Result<Vec<u8>, ZipError> {
+        Ok(self.0.finish()?.into_inner())
     }
 }

@@ -78,7 +78,7 @@ fn samples(text: &str) -> Result<usize, String> {
 impl Doubt {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let row = row(self.by, self.format, Row::Downspout)?;
-        let format = self.output.as_deref().map(picture::format).transpose()?;
+        let medium = self.output.as_deref().map(picture::medium).transpose()?;
         let bytes = self.site.bytes()?;
         let mut site = self.site.read_from(&bytes)?;
         self.overrides.apply(&mut site)?;
@@ -94,8 +94,8 @@ impl Doubt {
             Format::Csv => csv::doubt::doubt(&doubted, row.into())?,
         };
         let mut warning = String::new();
-        if let Some((out, format)) = self.output.as_ref().zip(format) {
-            let printed = paper::doubt(&doubted, &bytes, format)?;
+        if let Some((out, medium)) = self.output.as_ref().zip(medium) {
+            let printed = paper::doubt(&doubted, &bytes, medium)?;
             warning = picture::write(out, &printed, self.force, &[&self.site.path])?;
         }
         Ok(Answer { warning, ..Answer::new(stdout, doubted.settled.status()) })

@@ -65,6 +65,11 @@ impl Sheet {
                 self.output.display()
             ))
         })?;
+        if format == Format::Dxf && (self.storm_course || self.doubts) {
+            return Err(Refusal::because(
+                "`--storm-course` and `--doubts` have no part in a drawing for CAD",
+            ));
+        }
         let bytes = self.site.bytes()?;
         let mut site = self.site.read_from(&bytes)?;
         self.overrides.apply(&mut site)?;

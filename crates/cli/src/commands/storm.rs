@@ -74,7 +74,7 @@ impl From<Row> for StormRow {
 impl StormArgs {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let row = row(self.by, self.format, Row::Downspout)?;
-        let format = self.output.as_deref().map(picture::format).transpose()?;
+        let medium = self.output.as_deref().map(picture::medium).transpose()?;
         let bytes = self.site.bytes()?;
         let mut site = self.site.read_from(&bytes)?;
         self.overrides.apply(&mut site)?;
@@ -93,8 +93,8 @@ impl StormArgs {
             self.force.write(out, csv::storm::series(&storm)?.as_bytes(), &inputs)?;
         }
         let mut warning = String::new();
-        if let Some((out, format)) = self.output.as_ref().zip(format) {
-            let printed = paper::storm(&storm, &bytes, format)?;
+        if let Some((out, medium)) = self.output.as_ref().zip(medium) {
+            let printed = paper::storm(&storm, &bytes, medium)?;
             warning = picture::write(out, &printed, self.force, &inputs)?;
         }
         Ok(Answer { warning, ..Answer::new(stdout, storm.status()) })

@@ -94,7 +94,7 @@ enum DayOrder {
 impl YearArgs {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let row = row(self.by, self.format, Row::Month)?;
-        let format = self.output.as_deref().map(picture::format).transpose()?;
+        let medium = self.output.as_deref().map(picture::medium).transpose()?;
         let site_bytes = self.site.bytes()?;
         let (site, of) = (self.site.read_from(&site_bytes)?, self.site.name());
         let file = SiteFile { path: self.rain };
@@ -124,8 +124,8 @@ impl YearArgs {
             Format::Csv => csv::year(&days, row.into())?,
         };
         let mut warning = String::new();
-        if let Some((out, format)) = self.output.as_ref().zip(format) {
-            let printed = paper::year(&days, &site_bytes, format)?;
+        if let Some((out, medium)) = self.output.as_ref().zip(medium) {
+            let printed = paper::year(&days, &site_bytes, medium)?;
             warning = picture::write(out, &printed, self.force, &[&self.site.path, &file.path])?;
         }
         Ok(Answer { warning, ..Answer::pass(stdout) })

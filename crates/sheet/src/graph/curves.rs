@@ -75,6 +75,15 @@ pub struct Limit {
     pub hard: bool,
 }
 
+impl Limit {
+    pub(super) fn stroke(&self) -> Stroke {
+        match self.hard {
+            true => Stroke::solid(Ink::Short, 1.1),
+            false => Stroke::dashed(Ink::Thin, 0.9, &[5.0, 2.5]),
+        }
+    }
+}
+
 impl Graph {
     /// The graph as a drawing.
     pub fn drawing(&self) -> Drawing {
@@ -130,10 +139,7 @@ impl Graph {
         }
         for limit in panel.limits.iter().filter(|limit| up.holds(limit.value)) {
             let y = up.at(limit.value);
-            let stroke = match limit.hard {
-                true => Stroke::solid(Ink::Short, 1.1),
-                false => Stroke::dashed(Ink::Thin, 0.9, &[5.0, 2.5]),
-            };
+            let stroke = limit.stroke();
             drawing.line(Layer::Mark, stroke, &[Pt(frame.x, y), Pt(frame.x + frame.w, y)]);
             names.push((y, limit.label.clone(), stroke));
         }

@@ -70,11 +70,7 @@ impl Rows {
         let mut free_from = f64::NEG_INFINITY;
         for limit in self.limits.iter().filter(|limit| scale.holds(limit.value)) {
             let x = scale.at(limit.value);
-            let stroke = match limit.hard {
-                true => Stroke::solid(Ink::Short, 1.1),
-                false => Stroke::dashed(Ink::Thin, 0.9, &[5.0, 2.5]),
-            };
-            drawing.line(Layer::Mark, stroke, &[Pt(x, frame.y - 3.0), Pt(x, frame.y + h)]);
+            drawing.line(Layer::Mark, limit.stroke(), &[Pt(x, frame.y - 3.0), Pt(x, frame.y + h)]);
             let mut words = Text::new(Pt(x + 2.0, frame.y - 4.0), NAME_PT, limit.label.clone());
             if words.left_pt() + words.width_pt() > WIDTH_PT {
                 words = Text { at: Pt(x - 2.0, frame.y - 4.0), ..words }.anchored(Anchor::End);

@@ -25,12 +25,7 @@ pub struct Paper {
 impl Paper {
     /// The drawings alone.
     pub(crate) fn drawings(&self) -> Vec<Drawing> {
-        let blocks = self.parts.iter().flat_map(|part| &part.blocks);
-        let figure = |block: &Block| match block {
-            Block::Figure(drawing) => Some(drawing.clone()),
-            _ => None,
-        };
-        blocks.filter_map(figure).collect()
+        self.parts.iter().flat_map(Part::figures).cloned().collect()
     }
 }
 
@@ -43,6 +38,16 @@ pub struct Part {
     pub wide: bool,
     /// What stands on it.
     pub blocks: Vec<Block>,
+}
+
+impl Part {
+    /// Its drawings.
+    pub(crate) fn figures(&self) -> impl Iterator<Item = &Drawing> {
+        self.blocks.iter().filter_map(|block| match block {
+            Block::Figure(drawing) => Some(drawing),
+            _ => None,
+        })
+    }
 }
 
 /// A piece of a part.

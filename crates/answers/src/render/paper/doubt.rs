@@ -8,7 +8,7 @@ use crate::render::text::doubt as words;
 use crate::sheets::Printed;
 use wetrun_doubt::Study;
 use wetrun_network::DownspoutId;
-use wetrun_sheet::Format;
+use wetrun_sheet::Medium;
 use wetrun_sheet::graph::{Axis, Limit, Rows, Span, SpanRow};
 use wetrun_sheet::paper::{Block, Part, Table};
 use wetrun_units::{Length, decimal};
@@ -22,11 +22,11 @@ const SAID: f64 = 0.005;
 ///
 /// # Errors
 /// A refusal where the writer of PDF refuses.
-pub fn doubt(report: &Doubted, file: &[u8], format: Format) -> Result<Printed, Refusal> {
+pub fn doubt(report: &Doubted, file: &[u8], medium: Medium) -> Result<Printed, Refusal> {
     let settled = &report.settled;
     super::printed(
-        &super::paper(&settled.site, &settled.facts, file, part(report, format == Format::Svg)),
-        format,
+        &super::paper(&settled.site, &settled.facts, file, part(report, medium == Medium::Svg)),
+        medium,
     )
 }
 
@@ -65,7 +65,7 @@ pub(crate) fn part(report: &Doubted, alone: bool) -> Part {
 fn bands(report: &Doubted, words: String) -> Rows {
     let (site, study) = (&report.settled.site, &report.study);
     let scale = scaled::height(site.units);
-    let asked = scale.of(report.settled.verdict.asked.to_m());
+    let asked = scale.number(report.settled.verdict.asked.to_m());
     let mut order: Vec<usize> = (0..study.downspouts.len()).collect();
     let low = |place: usize| {
         study.downspouts[place].headroom.map_or(f64::INFINITY, |levels| levels[0].to_m())
@@ -76,7 +76,7 @@ fn bands(report: &Doubted, words: String) -> Rows {
     let rows: Vec<SpanRow> = (order.iter())
         .map(|&place| {
             let at = &study.downspouts[place];
-            let levels = at.headroom.map(|levels| levels.map(|level| scale.of(level.to_m())));
+            let levels = at.headroom.map(|levels| levels.map(|level| scale.number(level.to_m())));
             let spans = levels.map(|[from, _, to]| Span { from, to, strong: false });
             SpanRow {
                 label: site.network.downspout(DownspoutId::new(place)).tag.clone(),

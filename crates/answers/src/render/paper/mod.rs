@@ -9,7 +9,7 @@ use crate::outcome::Refusal;
 use crate::sheets::{Printed, short_hash};
 use wetrun_facts::Facts;
 use wetrun_sheet::paper::{Paper, Part, foot};
-use wetrun_sheet::{Format, print, unprintable_paper};
+use wetrun_sheet::{Medium, print, unprintable_paper};
 use wetrun_site::Site;
 
 pub use doubt::doubt;
@@ -31,7 +31,7 @@ fn paper(site: &Site, facts: &Facts, file: &[u8], part: Part) -> Paper {
     }
 }
 
-fn printed(paper: &Paper, format: Format) -> Result<Printed, Refusal> {
-    let bytes = print(paper, format).map_err(Refusal::because)?;
+fn printed(paper: &Paper, medium: Medium) -> Result<Printed, Refusal> {
+    let bytes = print(paper, medium).map_err(Refusal::because)?;
     Ok(Printed { bytes, lacking: unprintable_paper(paper) })
 }

@@ -1,61 +1,31 @@
-//! Quantities as numbers on an axis, in the units of the site file.
+//! Quantities as numbers on an axis, in the units that the tables print.
 
-use wetrun_units::{Length, Time, UnitSystem, Volume};
+use wetrun_units::{Flow, Intensity, Length, Scale, Shown, Time, UnitSystem, Volume};
 
-/// A unit, and how many of it one SI unit is.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Scaled {
-    /// How the unit is written.
-    pub(super) unit: &'static str,
-    per_si: f64,
+/// Heights.
+pub(super) fn height(units: UnitSystem) -> Scale {
+    Scale::of(&units.show_height(Length::ZERO))
 }
 
-impl Scaled {
-    /// The number of a value in SI.
-    pub(super) fn of(self, si: f64) -> f64 {
-        si * self.per_si
-    }
+/// Rain.
+pub(super) fn rain(units: UnitSystem) -> Scale {
+    Scale::of(&units.show_intensity(Intensity::ZERO))
 }
 
-/// Heights, in inches or millimetres.
-pub(super) fn height(units: UnitSystem) -> Scaled {
-    match units {
-        UnitSystem::Us => Scaled { unit: "in", per_si: 1.0 / 0.0254 },
-        UnitSystem::Si => Scaled { unit: "mm", per_si: 1e3 },
-    }
+/// Flows.
+pub(super) fn flow(units: UnitSystem) -> Scale {
+    Scale::of(&units.show_flow(Flow::ZERO))
 }
 
-/// Rain, in inches or millimetres an hour.
-pub(super) fn rain(units: UnitSystem) -> Scaled {
-    match units {
-        UnitSystem::Us => Scaled { unit: "in/h", per_si: 3600.0 / 0.0254 },
-        UnitSystem::Si => Scaled { unit: "mm/h", per_si: 3.6e6 },
-    }
-}
-
-/// Flows, in US gallons a minute or litres a second.
-pub(super) fn flow(units: UnitSystem) -> Scaled {
-    match units {
-        UnitSystem::Us => Scaled { unit: "gpm", per_si: 60.0 / 3.785_411_784e-3 },
-        UnitSystem::Si => Scaled { unit: "L/s", per_si: 1e3 },
-    }
-}
-
-/// Volumes, in US gallons or cubic metres.
-pub(super) fn volume(units: UnitSystem) -> Scaled {
-    match units {
-        UnitSystem::Us => Scaled { unit: "gal", per_si: 1.0 / 3.785_411_784e-3 },
-        UnitSystem::Si => Scaled { unit: "m³", per_si: 1.0 },
-    }
+/// Volumes.
+pub(super) fn volume(units: UnitSystem) -> Scale {
+    Scale::of(&units.show_volume(Volume::ZERO))
 }
 
 /// Time on an axis that ends there: minutes, or hours.
-pub(super) fn time(end: Time) -> Scaled {
-    if end.to_s() <= 3.0 * 3600.0 {
-        Scaled { unit: "min", per_si: 1.0 / 60.0 }
-    } else {
-        Scaled { unit: "h", per_si: 1.0 / 3600.0 }
-    }
+pub(super) fn time(end: Time) -> Scale {
+    let unit = if end.to_s() <= 3.0 * 3600.0 { "min" } else { "h" };
+    Scale::of(&Shown { number: String::new(), unit })
 }
 
 /// What part of a tank's volume stands in it at a level, in per cent; `None` without floor and

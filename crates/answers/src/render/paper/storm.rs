@@ -1,6 +1,6 @@
 //! The storm on paper: the rain, the water in the downspouts against their openings, the tanks.
 
-use super::scaled::{self, Scaled};
+use super::scaled;
 use crate::outcome::{Refusal, Status};
 use crate::render::clock;
 use crate::render::show::Show;
@@ -9,11 +9,11 @@ use crate::sheets::Printed;
 use crate::storm::Storm;
 use wetrun_checks::Outcome;
 use wetrun_motion::{COUNTS, Moment};
-use wetrun_network::{DownspoutId, End};
-use wetrun_sheet::Format;
+use wetrun_network::DownspoutId;
+use wetrun_sheet::Medium;
 use wetrun_sheet::graph::{Axis, Graph, Limit, Look, Panel, Trace};
 use wetrun_sheet::paper::{Block, Part, Table};
-use wetrun_units::{Flow, Length, Time};
+use wetrun_units::{Flow, Length, Scale, Time};
 
 /// So many downspouts and tanks have curves; the tables have all.
 const MOST: usize = 5;
@@ -22,10 +22,10 @@ const MOST: usize = 5;
 ///
 /// # Errors
 /// A refusal where the writer of PDF refuses.
-pub fn storm(storm: &Storm, file: &[u8], format: Format) -> Result<Printed, Refusal> {
+pub fn storm(storm: &Storm, file: &[u8], medium: Medium) -> Result<Printed, Refusal> {
     super::printed(
-        &super::paper(&storm.site, &storm.facts, file, part(storm, format == Format::Svg)),
-        format,
+        &super::paper(&storm.site, &storm.facts, file, part(storm, medium == Medium::Svg)),
+        medium,
     )
 }
 
@@ -73,7 +73,7 @@ pub(crate) fn part(storm: &Storm, alone: bool) -> Part {
 fn graph(storm: &Storm, words: String) -> Graph {
     let end = shown_until(storm);
     let time = scaled::time(end);
-    let to = time.of(end.to_s());
+    let to = time.number(end.to_s());
     let more = if end < storm.passed.ended {
         format!("; the run goes on for {}", clock::length(storm.passed.ended))
     } else {
@@ -102,17 +102,17 @@ fn shown_until(storm: &Storm) -> Time {
     Time::s((last * 1.4 + 60.0).min(passed.ended.to_s()))
 }
 
-fn rain(storm: &Storm, time: Scaled, end: Time) -> Panel {
+fn rain(storm: &Storm, time: Scale, end: Time) -> Panel {
     let scale = scaled::rain(storm.site.units);
     let blocks = storm.course.blocks();
     let mut points = Vec::new();
     for (index, block) in blocks.iter().enumerate() {
         let until = blocks.get(index + 1).map_or(end.to_s(), |next| next.at_s);
-        let rain = scale.of(block.rain_m_per_s);
-        points.push((time.of(block.at_s), rain));
-        points.push((time.of(until.min(end.to_s())), rain));
+        let rain = scale.number(block.rain_m_per_s);
+        points.push((time.number(block.at_s), rain));
+        points.push((time.number(until.min(end.to_s())), rain));
     }
-    let heaviest = scale.of(storm.heaviest().to_m_per_s());
+    let heaviest = scale.number(storm.heaviest().to_m_per_s());
     Panel {
         name: format!("Rain, {}", scale.unit),
         height_pt: 44.0,
@@ -124,7 +124,7 @@ fn rain(storm: &Storm, time: Scaled, end: Time) -> Panel {
 }
 
 /// How far each downspout's water stands below its opening: the opening is the upper line.
-fn levels(storm: &Storm, moments: &[&Moment], time: Scaled) -> Panel {
+fn levels(storm: &Storm, moments: &[&Moment], time: Scale) -> Panel {
     let network = &storm.site.network;
     let scale = scaled::height(storm.site.units);
     let mut order: Vec<DownspoutId> =
@@ -140,7 +140,7 @@ fn levels(storm: &Storm, moments: &[&Moment], time: Scaled) -> Panel {
             let mut points: Vec<(f64, f64)> = (moments.iter())
                 .map(|moment| (moment.at, opening - moment.levels[at.index()]))
                 .chain([(course.peak_at, storm.headroom(at))])
-                .map(|(at, below)| (time.of(at.to_s()), scale.of(below.to_m())))
+                .map(|(at, below)| (time.number(at.to_s()), scale.number(below.to_m())))
                 .collect();
             points.sort_by(|a, b| a.0.total_cmp(&b.0));
             deepest = deepest.max((opening - course.start_level).to_m());
@@ -158,7 +158,7 @@ fn levels(storm: &Storm, moments: &[&Moment], time: Scaled) -> Panel {
     let span = deepest - highest;
     let freeboard = Limit {
         label: "freeboard asked for".to_owned(),
-        value: scale.of(storm.freeboard.to_m()),
+        value: scale.number(storm.freeboard.to_m()),
         hard: false,
     };
     let opening = Limit { label: "opening".to_owned(), value: 0.0, hard: true };
@@ -166,15 +166,15 @@ fn levels(storm: &Storm, moments: &[&Moment], time: Scaled) -> Panel {
     Panel {
         name: format!("Water in the downspouts below each one's opening, {}{more}", scale.unit),
         height_pt: 118.0,
-        head: scale.of(highest - 0.06 * span),
-        foot: scale.of(deepest + 0.04 * span),
+        head: scale.number(highest - 0.06 * span),
+        foot: scale.number(deepest + 0.04 * span),
         traces,
         limits: std::iter::once(opening).chain(asked.then_some(freeboard)).collect(),
     }
 }
 
 /// What the tanks hold, those that store.
-fn contents(storm: &Storm, moments: &[&Moment], time: Scaled) -> Option<Panel> {
+fn contents(storm: &Storm, moments: &[&Moment], time: Scale) -> Option<Panel> {
     let network = &storm.site.network;
     let tanks = network.tanks().iter().zip(&storm.passed.tanks).enumerate();
     let stores = tanks.filter(|(_, (_, course))| course.start.is_some());
@@ -189,7 +189,7 @@ fn contents(storm: &Storm, moments: &[&Moment], time: Scaled) -> Option<Panel> {
         let part = |moment: &&Moment| {
             let level = moment.tanks.get(place).copied().flatten()?;
             let held = scaled::per_cent(tank.floor, top, level)?;
-            Some((time.of(moment.at.to_s()), held))
+            Some((time.number(moment.at.to_s()), held))
         };
         let points: Vec<(f64, f64)> = moments.iter().filter_map(part).collect();
         let Some(end) = points.last() else { continue };
@@ -216,31 +216,26 @@ fn contents(storm: &Storm, moments: &[&Moment], time: Scaled) -> Option<Panel> {
 }
 
 /// What comes to the tanks, runs over from them off the site, and is lost.
-fn leaving(storm: &Storm, moments: &[&Moment], time: Scaled) -> Option<Panel> {
+fn leaving(storm: &Storm, moments: &[&Moment], time: Scale) -> Option<Panel> {
     let network = &storm.site.network;
     let scale = scaled::flow(storm.site.units);
-    let into_tanks = |moment: &Moment| -> Flow {
-        let lines = network.lines().iter().zip(&moment.flows);
-        lines
-            .map(|(line, &flow)| match (line.from, line.to) {
-                (End::Tank(_), End::Tank(_)) => Flow::ZERO,
-                (_, End::Tank(_)) => flow,
-                (End::Tank(_), _) => Flow::ZERO - flow,
-                _ => Flow::ZERO,
-            })
-            .sum()
-    };
-    let off_site = |moment: &Moment| -> Flow {
+    let over = |moment: &Moment, to_ground: bool| -> Flow {
         let tanks = network.tanks().iter().zip(&moment.overflows);
-        let leaves = tanks.filter(|(tank, _)| {
-            tank.overflow.as_ref().is_some_and(|overflow| overflow.to.is_none())
+        let goes = tanks.filter(|(tank, _)| {
+            tank.overflow.as_ref().is_some_and(|overflow| overflow.to.is_none() == to_ground)
         });
-        leaves.map(|(_, &flow)| flow).sum()
+        goes.map(|(_, &flow)| flow).sum()
     };
+    // What one tank passes to the next comes to the tanks once.
+    let into_tanks = |moment: &Moment| -> Flow {
+        moment.received.iter().copied().sum::<Flow>() - over(moment, false)
+    };
+    let off_site = |moment: &Moment| over(moment, true);
     let spilled = |moment: &Moment| -> Flow { moment.spills.iter().copied().sum() };
     let curve = |label: &str, kind: Look, of: &dyn Fn(&Moment) -> Flow| {
-        let point =
-            |moment: &&Moment| (time.of(moment.at.to_s()), scale.of(of(moment).to_m3_per_s()));
+        let point = |moment: &&Moment| {
+            (time.number(moment.at.to_s()), scale.number(of(moment).to_m3_per_s()))
+        };
         let points: Vec<(f64, f64)> = moments.iter().map(point).collect();
         Trace { label: label.to_owned(), look: kind, points }
     };

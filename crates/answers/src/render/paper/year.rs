@@ -6,7 +6,7 @@ use crate::days::Days;
 use crate::outcome::Refusal;
 use crate::render::text::year as words;
 use crate::sheets::Printed;
-use wetrun_sheet::Format;
+use wetrun_sheet::Medium;
 use wetrun_sheet::graph::{Axis, Graph, Limit, Look, Panel, Trace};
 use wetrun_sheet::paper::{Block, Part, Table};
 use wetrun_units::{Volume, decimal};
@@ -23,10 +23,10 @@ const FEW_DAYS: usize = 800;
 ///
 /// # Errors
 /// A refusal where the writer of PDF refuses.
-pub fn year(report: &Days, file: &[u8], format: Format) -> Result<Printed, Refusal> {
+pub fn year(report: &Days, file: &[u8], medium: Medium) -> Result<Printed, Refusal> {
     super::printed(
-        &super::paper(&report.site, &report.facts, file, part(report, format == Format::Svg)),
-        format,
+        &super::paper(&report.site, &report.facts, file, part(report, medium == Medium::Svg)),
+        medium,
     )
 }
 
@@ -64,7 +64,7 @@ fn days(report: &Days, words: String) -> Graph {
     let size = scaled::height(report.site.units);
     let rains = (report.rain.days.iter().enumerate())
         .flat_map(|(day, rain)| {
-            let depth = size.of(rain.unwrap_or_default().to_m());
+            let depth = size.number(rain.unwrap_or_default().to_m());
             let day = day as f64;
             [(day, 0.0), (day, depth), (day + 1.0, depth), (day + 1.0, 0.0)]
         })
@@ -82,13 +82,13 @@ fn days(report: &Days, words: String) -> Graph {
     let height_pt = if network.tanks().len() > 3 { 36.0 } else { 54.0 };
     for (place, tank) in network.tanks().iter().enumerate().take(MOST) {
         let held = |(day, one): (usize, &wetrun_year::Course)| {
-            (day as f64 + 1.0, volume.of(one.tanks[place].to_m3()))
+            (day as f64 + 1.0, volume.number(one.tanks[place].to_m3()))
         };
         let start = report.year.tanks[place].start;
-        let points: Vec<(f64, f64)> = std::iter::once((0.0, volume.of(start.to_m3())))
+        let points: Vec<(f64, f64)> = std::iter::once((0.0, volume.number(start.to_m3())))
             .chain(course.iter().enumerate().map(held))
             .collect();
-        let full = volume.of(tank.volume.unwrap_or_default().to_m3());
+        let full = volume.number(tank.volume.unwrap_or_default().to_m3());
         let most = points.iter().map(|point| point.1).fold(full, f64::max).max(1e-9);
         panels.push(Panel {
             name: format!("{} in the evening, {}", tank.tag, volume.unit),
@@ -189,7 +189,7 @@ fn months(report: &Days) -> Graph {
     let steps = |of: &dyn Fn(&Bar) -> Volume| -> Vec<(f64, f64)> {
         (bars.iter().enumerate())
             .flat_map(|(place, bar)| {
-                let height = volume.of(of(bar).to_m3());
+                let height = volume.number(of(bar).to_m3());
                 [(place as f64, height), (place as f64 + 1.0, height)]
             })
             .collect()
@@ -246,7 +246,7 @@ fn sizes(report: &Days) -> Option<Graph> {
         .map(|(place, tank)| {
             let own = report.sizes.iter().filter(|size| size.tank == place);
             let point = |size: &crate::days::TankOfSize| {
-                (volume.of(size.volume.to_m3()), scaled::share(size.met, asked))
+                (volume.number(size.volume.to_m3()), scaled::share(size.met, asked))
             };
             Trace {
                 label: tank.tag.clone(),

@@ -131,8 +131,7 @@ fn downspouts(storm: &Storm, show: Show) -> String {
             cells = cells.plain(from).plain(long);
         }
         let red = Style::new().fg_color(Some(AnsiColor::Red.into()));
-        let fails = spills || wetrun_verdict::lacks(headroom, storm.freeboard);
-        let style = if fails { red } else { Style::new() };
+        let style = if storm.fails(DownspoutId::new(place)) { red } else { Style::new() };
         table.row(network.downspouts()[place].tag.as_str(), cells, style);
     }
     table.render()
