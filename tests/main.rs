@@ -32,6 +32,7 @@
 //! * `schema`: the schema of the site file against an independent validator.
 //! * `doubt`: how sure a margin is: closed forms, the nearest failure and faults put into the file.
 //! * `passing`: water in motion against closed forms.
+//! * `runoff`: how a roof answers its rain, against closed forms of a linear store.
 //! * `pictures`: graphs of storms, days and doubts beside their reports.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
@@ -64,6 +65,7 @@ mod readers;
 mod result;
 mod review;
 mod review_mends;
+mod runoff;
 mod schema;
 mod sheet;
 mod size;
