@@ -13,7 +13,8 @@ use wetrun_units::{Length, Time};
 /// How a run is followed.
 #[derive(Clone, Debug)]
 pub struct Pace {
-    /// The error of a level that a step may make.
+    /// The error of a level that a step may make; from 1e-8 to 1e-3 m. Below, steps are as short as
+    /// the moments of beginnings and ends are told, 1 ms, and gain nothing.
     pub level: Length,
     /// The latest end; without it a run ends when nothing flows any more, a day after the rain at
     /// the latest.
