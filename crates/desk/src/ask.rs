@@ -124,12 +124,15 @@ pub(crate) struct LetGo {
     pub(crate) give_up: bool,
 }
 
-/// The text of the file as it was typed over a revision.
+/// The text of the file as it was typed over a revision, or over a text that is no revision's any more.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct Typed {
     pub(crate) view: View,
     pub(crate) revision: u64,
+    /// The text that it was typed over, where that is not the revision's.
+    #[serde(default)]
+    pub(crate) base: Option<String>,
     pub(crate) text: String,
     /// Names what was typed in one go.
     pub(crate) gesture: String,

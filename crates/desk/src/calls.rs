@@ -77,19 +77,25 @@ impl Desktop {
         let _ = news.wait_for(|latest| *latest != known).await;
     }
 
-    /// Answers a call.
-    pub(crate) fn call(&self, name: &str, body: &[u8]) -> Reply {
+    /// Answers a call; `waited` says whether somebody still waits for what takes long.
+    pub(crate) fn call(
+        &self,
+        name: &str,
+        body: &[u8],
+        waited: &(dyn Fn() -> bool + Sync),
+    ) -> Reply {
         match name {
             "open" => read(body, |Look { view }| self.opened(&view)),
             "look" => read(body, |Look { view }| self.shown(&view, true)),
             "news" => read(body, |News { .. }| Reply::ok(&answer::state(&self.session()))),
-            "rest" => read(body, |rest: Rest| self.rest(&rest)),
-            "sheet" => read(body, |asked: Further| self.further(&asked)),
+            "rest" => read(body, |rest: Rest| self.rest(&rest, waited)),
+            "sheet" => read(body, |asked: Further| self.further(&asked, waited)),
             "move" => read(body, |asked: MoveLevel| self.moved(&asked)),
             "let-go" => read(body, |asked: LetGo| self.let_go(&asked)),
             "text" => read(body, |typed: Typed| {
                 let by = |session: &mut Session| {
-                    session.typed(&typed.gesture, typed.revision, &typed.text)
+                    let base = typed.base.as_deref();
+                    session.typed(&typed.gesture, typed.revision, base, &typed.text)
                 };
                 self.changed(&typed.view, true, by)
             }),
@@ -279,10 +285,10 @@ impl Desktop {
         answer
     }
 
-    /// What takes longer: called off as soon as the text is another.
-    fn rest(&self, rest: &Rest) -> Reply {
+    /// What takes longer: called off as soon as the text is another, or nobody waits any more.
+    fn rest(&self, rest: &Rest, waited: &dyn Fn() -> bool) -> Reply {
         let stale = || Reply::ok(&json!({ "stale": true }));
-        let wanted = || self.revision.load(Ordering::Relaxed) == rest.revision;
+        let wanted = || waited() && self.revision.load(Ordering::Relaxed) == rest.revision;
         let text = Arc::clone(self.session().text());
         if !wanted() {
             return stale();
@@ -292,6 +298,7 @@ impl Desktop {
             Ok(asked) => asked,
             Err(_) => return stale(),
         };
+        answer["storm"] = asked.storm();
         let solved = match asked.settled.finish(&wanted) {
             Ok(Some(solved)) => solved,
             Ok(None) => return stale(),
@@ -313,9 +320,9 @@ impl Desktop {
     }
 
     /// A further sheet, called off likewise.
-    fn further(&self, asked: &Further) -> Reply {
+    fn further(&self, asked: &Further, waited: &(dyn Fn() -> bool + Sync)) -> Reply {
         let stale = || Reply::ok(&json!({ "stale": true }));
-        let wanted = || self.revision.load(Ordering::Relaxed) == asked.revision;
+        let wanted = || waited() && self.revision.load(Ordering::Relaxed) == asked.revision;
         let text = Arc::clone(self.session().text());
         if !wanted() {
             return stale();

@@ -13,6 +13,8 @@ pub(crate) struct Session {
     name: String,
     /// The text on disk as it was last seen; `None` where the file is gone.
     disk: Option<Arc<str>>,
+    /// What stood there when there was a file last.
+    seen: Option<Arc<str>>,
     /// Whether nobody has written the file yet.
     new: bool,
     stamp: Stamp,
@@ -56,6 +58,8 @@ pub(crate) enum Why {
     Disk,
     /// An earlier run left unsaved edits: those or the file's text.
     Kept,
+    /// The same lines were changed elsewhere while somebody typed: what was typed, or that.
+    Typed,
 }
 
 /// Why something was not done.
@@ -91,6 +95,7 @@ impl Session {
             name,
             text: disk.clone().unwrap_or_default(),
             new: disk.is_none(),
+            seen: disk.clone(),
             disk,
             stamp,
             steps: Steps::default(),
@@ -175,7 +180,7 @@ impl Session {
     /// The two sides of a choice: the page's, and the file's.
     pub(crate) fn sides(&self, choice: &Choice) -> [Arc<str>; 2] {
         match choice.why {
-            Why::Disk => [Arc::clone(&self.text), Arc::clone(&choice.theirs)],
+            Why::Disk | Why::Typed => [Arc::clone(&self.text), Arc::clone(&choice.theirs)],
             Why::Kept => [Arc::clone(&choice.theirs), Arc::clone(&self.text)],
         }
     }
@@ -203,23 +208,36 @@ impl Session {
         Ok(())
     }
 
-    /// Takes a text that was typed over a revision; what is typed in one go is one step.
+    /// Takes a text that was typed over a revision, or over `base` where the text is another now: then
+    /// both changes are kept, and where they meet a person chooses. What is typed in one go is one
+    /// step.
     pub(crate) fn typed(
         &mut self,
         gesture: &str,
         revision: u64,
+        base: Option<&str>,
         typed: &str,
     ) -> Result<(), Refused> {
         self.decided()?;
-        if revision != self.revision {
-            return Err(Refused::Stale);
+        let (text, met) = match base {
+            Some(base) => lines::laid_over(&self.text, base, typed),
+            None if revision != self.revision => return Err(Refused::Stale),
+            None => (lines::typed(&self.text, typed), false),
+        };
+        if met && self.choice.is_some() {
+            return Err(Refused::Because(UNDECIDED.to_owned()));
         }
+        let theirs = Arc::clone(&self.text);
         if self.gesture.as_ref().is_none_or(|begun| begun.name != gesture) {
             self.let_go();
             let base = Arc::clone(&self.text);
             self.gesture = Some(Gesture { name: gesture.to_owned(), base, held: None });
         }
-        self.put(lines::typed(&self.text, typed).into());
+        self.put(text.into());
+        if met {
+            self.let_go();
+            self.offer(Why::Typed, theirs);
+        }
         Ok(())
     }
 
@@ -285,7 +303,7 @@ impl Session {
             files
                 .write(self.text.as_bytes())
                 .map_err(|why| Refused::Because(format!("cannot write `{}`: {why}", self.name)))?;
-            self.disk = Some(Arc::clone(&self.text));
+            self.found(Arc::clone(&self.text));
             self.stamp = files.stamp();
             self.news += 1;
         }
@@ -308,7 +326,7 @@ impl Session {
         let [ours, theirs] = self.sides(&choice);
         let text = mixed(&theirs, &ours, mine).ok_or(Refused::Stale)?;
         if choice.why == Why::Disk {
-            self.disk = Some(choice.theirs);
+            self.found(choice.theirs);
         }
         self.choice = None;
         self.steps.push(&self.text, &text);
@@ -338,23 +356,38 @@ impl Session {
             return;
         }
         self.news += 1;
-        let saved = self.saved();
+        let untouched = self.untouched();
         let Some(theirs) = found else {
             // Nothing is lost while the text is here; saving writes the file anew.
             self.disk = None;
             return;
         };
         if theirs == self.text {
-            self.disk = Some(theirs);
+            self.found(theirs);
             self.choice.take_if(|choice| choice.why == Why::Disk);
-        } else if saved {
-            self.disk = Some(Arc::clone(&theirs));
+        } else if untouched {
+            // A hand that holds something begins anew from there: what it does next, or takes back, is
+            // no change of what others wrote.
+            self.let_go();
+            self.found(Arc::clone(&theirs));
             self.steps.push(&self.text, &theirs);
             self.put(theirs);
         } else if self.choice.as_ref().is_none_or(|choice| choice.theirs != theirs) {
             self.let_go();
             self.offer(Why::Disk, theirs);
         }
+    }
+
+    /// Whether the text is as somebody else wrote it: also where the file is gone for a moment, as while
+    /// a program replaces it, and while nothing may be changed yet.
+    fn untouched(&self) -> bool {
+        let gone = self.disk.is_none() && self.seen.as_ref() == Some(&self.text);
+        gone || self.saved() || self.decided().is_err()
+    }
+
+    fn found(&mut self, theirs: Arc<str>) {
+        self.disk = Some(Arc::clone(&theirs));
+        self.seen = Some(theirs);
     }
 
     /// Keeps what is unsaved beside the file, or forgets it once nothing is.
@@ -405,9 +438,15 @@ impl Session {
 
     fn put(&mut self, text: Arc<str>) {
         self.news += 1;
-        if text != self.text {
-            self.text = text;
-            self.revision += 1;
+        if text == self.text {
+            return;
+        }
+        self.text = text;
+        self.revision += 1;
+        // Between a text and itself there is nothing to choose.
+        let settled = |choice: &mut Choice| choice.theirs == self.text;
+        if let Some(Choice { why: Why::Disk, theirs, .. }) = self.choice.take_if(settled) {
+            self.found(theirs);
         }
     }
 }
