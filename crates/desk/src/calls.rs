@@ -178,7 +178,7 @@ impl Desktop {
         if asked.ask {
             let text = Arc::clone(self.session().text());
             return Reply::ok(&match pieces::away(&text, section, tag) {
-                Ok(away) => json!({ "goes": away.words }),
+                Ok(away) => json!({ "goes": away.words, "still": away.still }),
                 Err(why) => json!({ "refused": why.to_string() }),
             });
         }

@@ -2,8 +2,10 @@
 
 mod away;
 mod fresh;
+mod join;
 mod names;
 mod place;
+mod references;
 mod split;
 mod stations;
 
