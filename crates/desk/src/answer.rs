@@ -9,7 +9,7 @@ use wetrun_answers::{
 };
 use wetrun_checks::{Finding, Outcome};
 use wetrun_network::{DownspoutId, catalogue as shelf};
-use wetrun_site::{Diagnostic, Severity, Tanks};
+use wetrun_site::{Diagnostic, Outline, Severity, Tanks};
 use wetrun_units::{Intensity, Length, UnitSystem};
 
 /// An answer that is true of its text, with what drew it.
@@ -44,12 +44,20 @@ impl Asked {
     }
 }
 
-/// Reads a text and solves it for the storm that is asked for.
+/// Solves a text for the storm that is asked for, as it was read where that was done already.
 ///
 /// # Errors
 /// As [`Settled::new`], and every fault of the text.
-pub(crate) fn settle(text: &str, name: &str, view: &View) -> Result<Asked, Refusal> {
-    let mut site = wetrun_answers::read(text.as_bytes(), name)?;
+pub(crate) fn settle(
+    text: &str,
+    written: Option<&Outline>,
+    name: &str,
+    view: &View,
+) -> Result<Asked, Refusal> {
+    let mut site = match written {
+        Some(written) => written.site().map_err(Refusal::from)?,
+        None => wetrun_answers::read(text.as_bytes(), name)?,
+    };
     let times = view.rain.filter(|times| (0.0..=2.0).contains(times)).unwrap_or(1.0);
     let storm = Storm { own_rain: site.storm.intensity, own_tanks: site.storm.tanks, times };
     site.storm.intensity = site.storm.intensity * times;

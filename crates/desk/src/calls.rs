@@ -154,7 +154,7 @@ impl Desktop {
             By::Steps(count) => Move::Steps(count),
             By::FineSteps(count) => Move::FineSteps(count),
         };
-        let hold = |text: &str| hold(text, &asked.tag, &asked.key);
+        let hold = |written: &Outline| hold(written, &asked.tag, &asked.key);
         self.changed(&asked.view, asked.done, |session| {
             session.move_level(&asked.gesture, hold, by)?;
             if asked.done {
@@ -241,30 +241,30 @@ impl Desktop {
 
     /// What is true at once: the sentence, the section in view, the margins, every error.
     fn quick(&self, view: &View, with_text: bool) -> Value {
-        let (text, mut answer, held) = {
-            let session = self.session();
+        let (text, outline, mut answer, held) = {
+            let mut session = self.session();
             let mut answer = answer::state(&session);
             if with_text {
                 answer["text"] = json!(&**session.text());
                 answer["changed"] = answer::changed(&session);
             }
-            (Arc::clone(session.text()), answer, session.is_held())
+            (Arc::clone(session.text()), session.written(), answer, session.is_held())
         };
         let name = self.files.name();
         // While a hand moves something the picture holds still.
         let held = held.then(|| self.good().as_ref().and_then(|good| good.held(view))).flatten();
         // While a hand moves something only levels change, and those are told below.
-        let written = with_text.then(|| Outline::read(&text)).flatten();
-        if let Some(written) = &written {
+        let written = outline.as_deref().filter(|_| with_text);
+        if let Some(written) = written {
             answer["pieces"] = piece::pieces(written);
         }
-        match answer::settle(&text, &name, view) {
+        match answer::settle(&text, outline.as_deref(), &name, view) {
             Ok(asked) => {
                 let good = Arc::new(Good::new(asked, view, held));
                 good.quick(&mut answer);
                 if with_text {
                     let (shown, moved) = (good.downspout_tag(), |tag: &str| good.moved(tag));
-                    answer["piece"] = selected(written.as_ref(), view, shown, moved);
+                    answer["piece"] = selected(written, view, shown, moved);
                 } else {
                     answer["levels"] = good.levels(view);
                 }
@@ -273,7 +273,7 @@ impl Desktop {
             Err(refusal) => {
                 answer::refused(&mut answer, &refusal);
                 if with_text {
-                    answer["piece"] = selected(written.as_ref(), view, None, |_| Vec::new());
+                    answer["piece"] = selected(written, view, None, |_| Vec::new());
                 }
                 if let Some(good) = self.good().clone().filter(|_| view.blank) {
                     let mut last = json!({});
@@ -289,12 +289,16 @@ impl Desktop {
     fn rest(&self, rest: &Rest, waited: &dyn Fn() -> bool) -> Reply {
         let stale = || Reply::ok(&json!({ "stale": true }));
         let wanted = || waited() && self.revision.load(Ordering::Relaxed) == rest.revision;
-        let text = Arc::clone(self.session().text());
+        let (text, written) = {
+            let mut session = self.session();
+            (Arc::clone(session.text()), session.written())
+        };
         if !wanted() {
             return stale();
         }
         let mut answer = json!({ "revision": rest.revision });
-        let asked = match answer::settle(&text, &self.files.name(), &rest.view) {
+        let name = self.files.name();
+        let asked = match answer::settle(&text, written.as_deref(), &name, &rest.view) {
             Ok(asked) => asked,
             Err(_) => return stale(),
         };
@@ -382,9 +386,9 @@ fn told(why: Refusal) -> String {
 }
 
 /// The site of a text, and a level of it that a hand takes hold of.
-fn hold(text: &str, tag: &str, key: &str) -> Result<(Site, Grip), String> {
-    let site = wetrun_answers::read(text.as_bytes(), "")
-        .map_err(|_| "the file has errors: mend them first, or undo".to_owned())?;
+fn hold(written: &Outline, tag: &str, key: &str) -> Result<(Site, Grip), String> {
+    let site =
+        written.site().map_err(|_| "the file has errors: mend them first, or undo".to_owned())?;
     let grip = grips_of(&site, tag).into_iter().find(|grip| grip.key == key);
     let grip = grip.ok_or_else(|| format!("there is no level `{key}` at `{tag}`"))?;
     Ok((site, grip))

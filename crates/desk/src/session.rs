@@ -6,7 +6,7 @@ use crate::lines;
 use crate::steps::Steps;
 use std::sync::Arc;
 use wetrun_answers::{Grip, Move, moved_by_hand};
-use wetrun_site::Site;
+use wetrun_site::{Outline, Site};
 
 /// The texts of one desk.
 pub(crate) struct Session {
@@ -19,6 +19,8 @@ pub(crate) struct Session {
     new: bool,
     stamp: Stamp,
     text: Arc<str>,
+    /// The text as it is read, once somebody has asked.
+    written: Option<Arc<Outline>>,
     steps: Steps,
     /// Grows with every change of the text.
     revision: u64,
@@ -39,7 +41,14 @@ struct Gesture {
     /// The text that it began with.
     base: Arc<str>,
     /// The level that it holds, where it is one.
-    held: Option<(Site, Grip)>,
+    held: Option<Held>,
+}
+
+/// A level in a hand, and the text that it began in as it was read.
+struct Held {
+    written: Arc<Outline>,
+    site: Site,
+    grip: Grip,
 }
 
 /// Two texts between which a person has to choose.
@@ -98,6 +107,7 @@ impl Session {
             seen: disk.clone(),
             disk,
             stamp,
+            written: None,
             steps: Steps::default(),
             revision: 1,
             news: 1,
@@ -121,6 +131,14 @@ impl Session {
 
     pub(crate) fn text(&self) -> &Arc<str> {
         &self.text
+    }
+
+    /// The text as it is read; `None` where it is no YAML.
+    pub(crate) fn written(&mut self) -> Option<Arc<Outline>> {
+        if self.written.is_none() {
+            self.written = Outline::read(&self.text).map(Arc::new);
+        }
+        self.written.clone()
     }
 
     pub(crate) fn revision(&self) -> u64 {
@@ -189,22 +207,26 @@ impl Session {
     pub(crate) fn move_level(
         &mut self,
         gesture: &str,
-        hold: impl FnOnce(&str) -> Result<(Site, Grip), String>,
+        hold: impl FnOnce(&Outline) -> Result<(Site, Grip), String>,
         by: Move,
     ) -> Result<(), Refused> {
         self.decided()?;
         if self.gesture.as_ref().is_none_or(|begun| begun.name != gesture || begun.held.is_none()) {
             self.let_go();
-            let held = hold(&self.text).map_err(Refused::Because)?;
+            let unread = || Refused::Because("the file cannot be read as YAML".to_owned());
+            let written = self.written().ok_or_else(unread)?;
+            let (site, grip) = hold(&written).map_err(Refused::Because)?;
+            let held = Some(Held { written, site, grip });
             let base = Arc::clone(&self.text);
-            self.gesture = Some(Gesture { name: gesture.to_owned(), base, held: Some(held) });
+            self.gesture = Some(Gesture { name: gesture.to_owned(), base, held });
         }
-        let Some(Gesture { base, held: Some((site, grip)), .. }) = &self.gesture else {
+        let Some(Gesture { base, held: Some(held), .. }) = &self.gesture else {
             return Err(Refused::Stale);
         };
-        let moved = moved_by_hand(base, site, grip, by);
-        let (text, _) = moved.map_err(|why| Refused::Because(why.to_string()))?;
+        let moved = moved_by_hand(base, &held.written, &held.site, &held.grip, by);
+        let (text, written) = moved.map_err(|why| Refused::Because(why.to_string()))?;
         self.put(text.into());
+        self.written = Some(Arc::new(written));
         Ok(())
     }
 
@@ -442,6 +464,7 @@ impl Session {
             return;
         }
         self.text = text;
+        self.written = None;
         self.revision += 1;
         // Between a text and itself there is nothing to choose.
         let settled = |choice: &mut Choice| choice.theirs == self.text;

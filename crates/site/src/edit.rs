@@ -8,8 +8,9 @@ mod entries;
 pub use entries::{Change, change};
 
 use crate::document::step;
+use crate::outline::Outline;
 use crate::source::Source;
-use crate::tree::{self, Entry, Node, Value};
+use crate::tree::{Entry, Node, Value};
 use entries::{put, set};
 use std::ops::Range;
 use thiserror::Error;
@@ -67,18 +68,34 @@ pub enum EditError {
 /// # Errors
 /// [`EditError`] says which value has no place, or cannot be set alone.
 pub fn set_values(text: &str, edits: &[Edit]) -> Result<String, EditError> {
+    let written = Outline::read(text).ok_or(EditError::NotReadable)?;
+    set_in(text, &written, edits).map(|(text, _)| text)
+}
+
+/// The same in a text that was read already, with what the new one was read as.
+///
+/// # Errors
+/// As [`set_values`]; [`EditError::NotReadable`] where `written` is that of another text.
+pub fn set_in(
+    text: &str,
+    written: &Outline,
+    edits: &[Edit],
+) -> Result<(String, Outline), EditError> {
     let (mark, body) = match text.strip_prefix('\u{feff}') {
         Some(body) => ("\u{feff}", body),
         None => ("", text),
     };
-    let source = Source::new("", body.to_owned());
-    let mut wanted = tree::parse(&source).map_err(|_| EditError::NotReadable)?;
+    let source = &*written.document.source;
+    if source.text != body {
+        return Err(EditError::NotReadable);
+    }
+    let mut wanted = written.document.root.clone();
     let mut patches = Vec::with_capacity(edits.len());
     for edit in edits {
         // What is to hold the value is there: none of it is made on the way.
         let held = |keys: &[String]| keys.iter().try_fold(&wanted, |node, key| step(node, key));
         let held = edit.keys.split_last().and_then(|(_, parents)| held(parents));
-        let patch = held.and_then(|_| put(&wanted, &source, &edit.keys, &edit.value, None));
+        let patch = held.and_then(|_| put(&wanted, source, &edit.keys, &edit.value, None));
         patches.push(patch.ok_or_else(|| EditError::NoPlace { path: edit.path() })?);
     }
     for edit in edits {
@@ -95,9 +112,8 @@ pub fn set_values(text: &str, edits: &[Edit]) -> Result<String, EditError> {
         done = patch.bytes.end;
     }
     new.push_str(&body[done..]);
-    let read = tree::parse(&Source::new("", new.clone()));
-    match read {
-        Ok(read) if same(&read, &wanted) => Ok(format!("{mark}{new}")),
+    match Outline::read(&new) {
+        Some(read) if same(&read.document.root, &wanted) => Ok((format!("{mark}{new}"), read)),
         _ => Err(EditError::NotAlone { path: all() }),
     }
 }
