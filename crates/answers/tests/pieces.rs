@@ -3,11 +3,12 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use wetrun_answers::pieces::{
-    Cut, Halves, away, fresh_tag, moved_in_plan, with_downspout, with_item, with_point,
+    Cut, Halves, PlanMove, away, fresh_tag, moved_in_plan, with_downspout, with_item, with_point,
     with_station,
 };
 use wetrun_answers::{Settled, read};
 use wetrun_site::{Code, Outline, Site};
+use wetrun_units::Length;
 
 fn demos() -> Vec<(String, String)> {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/ok");
@@ -214,8 +215,15 @@ fn stations_and_places() {
         "{fresh}"
     );
     site(&fresh, "fresh");
-    let moved = moved_in_plan(HUT, &["points", "W1", "at"], [0.3048, -0.1524]).unwrap();
+    let moved = moved_in_plan(
+        HUT,
+        &["points", "W1", "at"],
+        PlanMove::By([Length::m(0.3048), Length::m(-0.1524)]),
+    );
+    let moved = moved.unwrap();
     assert_eq!(moved, HUT.replace("at: [5.25 ft, 0 ft]", "at: [6.25 ft, -0.5 ft]"));
+    let stepped = moved_in_plan(HUT, &["points", "W1", "at"], PlanMove::Steps([2, -1])).unwrap();
+    assert_eq!(stepped, moved);
 }
 
 /// Whatever the tables of the format let a file name a piece by: nothing of it is left without a word.

@@ -278,7 +278,7 @@ const desk = (() => {
   const put = (keys, value) => ask("put", { keys, value });
   const takeAway = (keys) => ask("take", { keys });
   const station = (line) => ask("station", { line });
-  const place = (tag, by_m) => ask("place", { tag, by_m });
+  const place = (tag, by) => ask("place", { tag, by });
   const add = (what, on, values) => ask("new", { what, on, values });
 
   const suggest = (what, on) => plainly("suggest", { what, on });
@@ -456,7 +456,6 @@ const desk = (() => {
     lostTo: (error) => gone(error),
     forget: () => (view.piece = null),
     chosenTag: () => (view.piece && view.piece.length === 2 && sorts.includes(view.piece[0]) ? view.piece[1] : null),
-    units: () => (good ? good.units : "si"),
     catalogue: () => shelf,
     ownPipes: () => pieces.pipes || {},
     names: (section) => pieces.items[section] || [],

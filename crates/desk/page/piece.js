@@ -224,7 +224,7 @@ const piece = (() => {
 
   function newcomer(told, name) {
     const input = make("input", { type: "text", "aria-label": `Name to add to ${name}`, placeholder: "name to add" });
-    input.addEventListener("change", () => input.value.trim() && desk.put([...told.keys, input.value.trim()], "{}"));
+    input.addEventListener("change", () => input.value.trim() && desk.put([...told.keys, input.value.trim()], {}));
     return input;
   }
 

@@ -310,30 +310,32 @@ pub(crate) fn plan(answer: &mut Value, solved: &Solved) {
 pub(crate) fn rest(answer: &mut Value, solved: &Solved, review: &Review) {
     answer["sentence"] = sentence(solved, Some(solved));
     answer["tables"] = tables(solved, Some(solved));
-    let units = solved.site.units;
-    let rank = |finding: &&Finding| match finding.outcome {
-        Outcome::Fail => 0,
-        Outcome::NotShown => 1,
-        Outcome::NeedsDecision => 2,
-        Outcome::Caution => 3,
-        Outcome::Pass => 4,
-        Outcome::NotApplicable => 5,
-    };
-    let mut findings: Vec<&Finding> = review.findings.iter().collect();
-    findings.sort_by_key(rank);
-    let told = findings.iter().map(|found| {
+    let finding = |found: &Finding| {
         json!({
-            "rule": found.rule, "outcome": found.outcome.word(), "word": found.outcome.words(),
-            "where": found.at, "message": found.message, "basis": found.basis,
-            "value": found.value.map(|v| v.show(units)), "limit": found.limit.map(|v| v.show(units)),
-            "mend": found.mend, "stated": found.stated, "missing": found.missing,
+            "rule": found.rule, "word": found.outcome.words(), "where": found.at,
+            "message": found.message, "mend": found.mend, "missing": found.missing,
         })
+    };
+    let groups = GROUPS.iter().filter_map(|(outcome, heading)| {
+        let own = review.findings.iter().filter(|found| found.outcome == *outcome);
+        let told: Vec<Value> = own.map(finding).collect();
+        (!told.is_empty())
+            .then(|| json!({ "outcome": outcome.word(), "heading": heading, "findings": told }))
     });
     answer["review"] = json!({
-        "words": review.standing.words(), "word": review.standing.word(),
-        "findings": told.collect::<Vec<_>>(),
+        "words": review.standing.words(), "groups": groups.collect::<Vec<_>>(),
     });
 }
+
+/// The findings of a review, what fails or is not shown first.
+const GROUPS: [(Outcome, &str); 6] = [
+    (Outcome::Fail, "Fails"),
+    (Outcome::NotShown, "Not shown"),
+    (Outcome::NeedsDecision, "To decide"),
+    (Outcome::Caution, "To look at"),
+    (Outcome::Pass, "Conforms"),
+    (Outcome::NotApplicable, "Does not apply"),
+];
 
 /// Pipes and fittings to choose from.
 pub(crate) fn catalogue() -> Value {

@@ -138,13 +138,14 @@ pub(crate) struct Typed {
     pub(crate) gesture: String,
 }
 
-/// A value put at a key, as it was typed; nothing takes the key away.
+/// A value put at a key: a text as it was typed, of which an empty one takes the key away, or an object
+/// of texts, which becomes a mapping.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct Put {
     pub(crate) view: View,
     pub(crate) keys: Vec<String>,
-    pub(crate) value: String,
+    pub(crate) value: Value,
 }
 
 /// A row or an item of a list is taken out.
@@ -163,13 +164,23 @@ pub(crate) struct Station {
     pub(crate) line: String,
 }
 
-/// A place in plan is moved, to the east and to the north.
+/// A place in plan is moved.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct Place {
     pub(crate) view: View,
     pub(crate) tag: String,
-    pub(crate) by_m: [f64; 2],
+    pub(crate) by: Far,
+}
+
+/// How far, to the east and to the north.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum Far {
+    /// In metres.
+    M([f64; 2]),
+    /// In steps of the arrow keys.
+    Steps([i16; 2]),
 }
 
 /// What a new site is asked for, with what is answered already.

@@ -2,7 +2,7 @@
 
 use crate::answer::{self, Good};
 use crate::ask::{
-    Away, Begin, By, Further, LetGo, Look, MoveLevel, New, News, Place, Put, Questions, Rest,
+    Away, Begin, By, Far, Further, LetGo, Look, MoveLevel, New, News, Place, Put, Questions, Rest,
     Settle, Station, Suggest, Take, Typed, View,
 };
 use crate::files::Files;
@@ -15,7 +15,8 @@ use serde_json::{Value, json};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use tokio::sync::watch;
-use wetrun_answers::{Grip, Move, Refusal, Review, grips_of, pieces};
+use wetrun_answers::pieces::{self, PlanMove};
+use wetrun_answers::{Grip, Move, Refusal, Review, grips_of};
 use wetrun_site::{Outline, Site};
 use wetrun_units::Length;
 
@@ -100,7 +101,8 @@ impl Desktop {
                 self.changed(&typed.view, true, by)
             }),
             "put" => read(body, |asked: Put| {
-                let put = |text: &str| put::put(text, &names(&asked.keys), &asked.value);
+                let value = put::written(&asked.value);
+                let put = |text: &str| put::put(text, &names(&asked.keys), &value);
                 self.changed(&asked.view, true, |session| session.change(put))
             }),
             "take" => read(body, |asked: Take| {
@@ -112,10 +114,14 @@ impl Desktop {
                 self.changed(&asked.view, true, |session| session.change(station))
             }),
             "place" => read(body, |asked: Place| {
-                if !asked.by_m.iter().all(|by| by.abs() < FARTHEST_M) {
-                    return Reply::bare(StatusCode::BAD_REQUEST);
-                }
-                let moved = |text: &str| put::moved_in_plan(text, &asked.tag, asked.by_m);
+                let by = match asked.by {
+                    Far::M(by) if by.iter().all(|by| by.abs() < FARTHEST_M) => {
+                        PlanMove::By(by.map(Length::m))
+                    }
+                    Far::M(_) => return Reply::bare(StatusCode::BAD_REQUEST),
+                    Far::Steps(count) => PlanMove::Steps(count),
+                };
+                let moved = |text: &str| put::moved_in_plan(text, &asked.tag, by);
                 self.changed(&asked.view, true, |session| session.change(moved))
             }),
             "questions" => read(body, |asked: Questions| Reply::ok(&begin::asked(&asked.answers))),

@@ -310,7 +310,10 @@ fn what_takes_longer_is_called_off_by_what_comes_next() {
     let whole = ask(&desk, "rest", json!({ "revision": revision }));
     assert_eq!(whole["sentence"]["whole"], true);
     assert!(whole["sentence"]["cause"].as_str().unwrap().contains("; it "));
-    assert!(whole["review"]["findings"].as_array().unwrap().len() > 50);
+    let groups = whole["review"]["groups"].as_array().unwrap();
+    assert_eq!(groups[0]["outcome"], "fail");
+    let findings = groups.iter().map(|group| group["findings"].as_array().unwrap().len());
+    assert!(findings.sum::<usize>() > 50);
     assert!(whole["plan"][0]["svg"].as_str().unwrap().starts_with("<svg"));
     type_in(&desk, "a", &SHED.replace("Shed", "Barn"));
     assert_eq!(ask(&desk, "rest", json!({ "revision": revision })), json!({ "stale": true }));
@@ -477,4 +480,19 @@ fn what_nobody_waits_for_any_more_is_called_off() {
         after < alone * 8 + Duration::from_millis(200),
         "{alone:?} alone, {after:?} after them"
     );
+}
+
+#[test]
+fn a_mapping_is_written_by_the_program_whatever_its_names_are() {
+    let odd = SHED.replace("D1", "'D: 1, {x}'");
+    let desk = over(Arc::new(Memory::new(&odd)));
+    let put =
+        |keys: Value, value: Value| ask(&desk, "put", json!({ "keys": keys, "value": value }));
+    let answer = put(json!(["roofs", "R1", "to"]), json!({ "D: 1, {x}": "100 %" }));
+    assert_eq!(text(&answer), odd.replace("to: 'D: 1, {x}'", "to: { 'D: 1, {x}': 100 % }"));
+    assert_eq!(answer["errors"], json!([]));
+    let answer = put(json!(["lines", "M1", "pipe"]), json!({ "type": "own: pipe", "size": "any" }));
+    assert!(text(&answer).contains("pipe: { type: 'own: pipe', size: any }"), "{}", text(&answer));
+    let answer = put(json!(["tanks", "T2"]), json!({}));
+    assert!(text(&answer).contains("  T2: {}\n"), "{}", text(&answer));
 }
