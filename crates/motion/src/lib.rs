@@ -20,6 +20,7 @@ mod sparse;
 mod stage;
 mod state;
 mod step;
+mod sum;
 mod vessel;
 
 pub use flush::{

@@ -94,6 +94,12 @@ impl Reach {
         self.area_m2 * self.length_m - void[0] - void[1]
     }
 
+    /// The higher of the surfaces of the water in it, with so much missing at its ends.
+    pub(crate) fn top(&self, void: [f64; 2]) -> Option<f64> {
+        let tops = [0, 1].map(|side| self.surface(side, void[side]).0);
+        (self.water(void) > 0.0).then(|| tops[0].max(tops[1]))
+    }
+
     /// Level of the surface at an end with so much missing there, and the derivative by that.
     fn surface(&self, side: usize, void: f64) -> (f64, f64) {
         let (level, slope) = self.beds[side].level(void / self.area_m2);
