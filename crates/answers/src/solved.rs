@@ -40,6 +40,9 @@ pub struct Solved {
     opened: OnceLock<Opened>,
 }
 
+/// Drains of a network of more lines are opened by `wetrun flush` alone.
+const MOST_FOLLOWED: usize = 60;
+
 /// Every drain opened by itself, as it is told and as rules are told of it; none where the motion
 /// could not be followed.
 #[derive(Clone, Debug, Default)]
@@ -169,13 +172,16 @@ impl Solved {
     }
 
     /// Every drain opened by itself, in the order in which to open them; followed once, when it is
-    /// first asked for. `None` where it could not be followed.
+    /// first asked for. `None` where it could not be followed, or would take a person's time.
     pub(crate) fn drains_alone(&self) -> Option<&[Alone]> {
         self.opened().order.as_deref()
     }
 
     fn opened(&self) -> &Opened {
         self.opened.get_or_init(|| {
+            if self.site.network.lines().len() > MOST_FOLLOWED {
+                return Opened::default();
+            }
             crate::flush::alone(&self.site, &self.facts).map(Opened::new).unwrap_or_default()
         })
     }

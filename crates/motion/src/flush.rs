@@ -4,9 +4,9 @@ mod account;
 mod limit;
 
 use crate::drain::DrainLaw;
-use crate::outcome::NotFollowed;
+use crate::outcome::{COUNTS, NotFollowed};
 use crate::plant::Plant;
-use crate::reach::Outer;
+use crate::reach::{Outer, Reach};
 use crate::run::{Ends, Pace, Run};
 use crate::runoff::Runoff;
 use crate::scene::Scene;
@@ -60,8 +60,10 @@ pub struct Flushed {
     pub hosed: Volume,
     /// What has left lines and columns: by the drains, into tanks, over lips and openings.
     pub drained: Volume,
-    /// By when 95 % of that had.
+    /// By when 95 % of that had; the end of the run where it ended first.
     pub most_drained: Time,
+    /// Whether the run was cut off while water still ran out of the drains.
+    pub cut_off: bool,
     /// What stays in each line; less than [`COUNTS`](crate::COUNTS) counts as nothing.
     pub left_in_lines: Vec<Volume>,
     /// The same in each downspout.
@@ -149,13 +151,13 @@ pub struct LineSwept {
 }
 
 /// A run without a hose ends by then at the latest, s; one with a hose by the other.
-const LONGEST_S: f64 = 24.0 * 3600.0;
+const LONGEST_S: f64 = 30.0 * 86_400.0;
 const AN_HOUR_S: f64 = 3600.0;
 /// A flow below this is none, m³/s.
 const NO_FLOW: f64 = 2e-8;
 
 /// Opens drains in dry weather over a system at its rest level, and follows it until nearly all has
-/// left that can, or nothing flows: a day at most; with a hose until nothing changes, an hour at
+/// left that can, or nothing flows: thirty days at most; with a hose until nothing changes, an hour at
 /// most. `carries` is the speed that carries silt.
 ///
 /// No tank gives water: one whose water stands over an inlet counts as shut there, and what stands in
@@ -174,7 +176,10 @@ pub fn flush(
     let mut plant = Plant::new(scene);
     let state = State::at_rest(scene, &plant, &rest);
     let shut = shut(&mut plant, &state);
-    let limit = Limit::new(scene, drains, &shut, &rest).filter(|_| hoses.is_empty());
+    let limit = Limit::new(scene, drains, &shut, &rest);
+    if let Some(limit) = &limit {
+        runs_empty(&mut plant, limit);
+    }
     let downspouts = plant.columns.len();
     let mut scale = 0.0;
     let mut nodes = Vec::new();
@@ -205,6 +210,7 @@ pub fn flush(
     } else {
         Ends { last_s: AN_HOUR_S, no_flow: None }
     };
+    let limit = limit.filter(|_| hoses.is_empty());
     let record = Account::new(&plant, &state, nodes, carries.to_m_per_s(), hosed, limit);
     let run = Run {
         plant: &mut plant,
@@ -217,6 +223,15 @@ pub fn flush(
     };
     let (record, state) = run.follow()?;
     Ok(Flushed { shut, ..record.close(&plant, &state) })
+}
+
+/// Lines of which nothing stays run out part full.
+fn runs_empty(plant: &mut Plant, limit: &Limit) {
+    for (of, kept) in plant.of_line.iter().zip(&limit.lines) {
+        if *kept <= COUNTS.to_m3() {
+            plant.reaches[of.clone()].iter_mut().for_each(Reach::run_empty);
+        }
+    }
 }
 
 /// Tanks give nothing; the lines that end under their water are shut there.

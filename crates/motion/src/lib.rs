@@ -10,6 +10,7 @@ mod film;
 mod flush;
 mod gutter;
 mod outcome;
+mod part_full;
 mod plant;
 mod reach;
 mod record;

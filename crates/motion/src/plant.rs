@@ -301,6 +301,7 @@ fn reaches(
                 fitting_per_m: line.total_k() * per_flow2 / line.length.to_m(),
                 beds: [Bed::new(&there), Bed::new(&back)],
                 shut: None,
+                runs_empty: [None, None],
                 per_flow2,
             });
             from = to;

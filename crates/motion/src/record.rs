@@ -233,7 +233,8 @@ impl Record {
                 (course.spills_from, course.spills_for) = (None, Time::ZERO);
             }
         }
-        let all = |parts: &[Sum]| Volume::m3(parts.iter().map(|part| part.get()).sum::<Sum>().get());
+        let all =
+            |parts: &[Sum]| Volume::m3(parts.iter().map(|part| part.get()).sum::<Sum>().get());
         let spilled = all(&moved.spilled);
         let escaped = all(&moved.escaped);
         let over_rim = all(&moved.over_rim);

@@ -79,6 +79,11 @@ pub(crate) trait Keeps {
         false
     }
 
+    /// By how much more a level may err in a step from here on than the pace says, 1 or more.
+    fn looser(&self) -> f64 {
+        1.0
+    }
+
     /// Whether nothing more is to come.
     fn done(&self, _state: &State) -> bool {
         false
@@ -153,7 +158,7 @@ impl<K: Keeps> Run<'_, K> {
                 try_s = 0.5 * room;
             }
             // Rates of before mean nothing after a shock, nor where no other step settles.
-            let tolerance = self.pace.level.to_m();
+            let tolerance = self.pace.level.to_m() * self.record.looser();
             let trial = if afresh { None } else { self.attempt(try_s, &mut shop) };
             let trial = trial.filter(|trial| trial.error_m <= tolerance || try_s > EVENT_S);
             let leaps = trial.is_none() && try_s <= EVENT_S;

@@ -314,8 +314,8 @@ fn error(
                     opening(inner, place, side),
                     opening(last, place, side),
                 ];
-                let slope = reach.beds[side].level(moved.void[side] / reach.area_m2).1.abs();
-                most = most.max(off(rates) / reach.area_m2 * slope);
+                let slope = reach.surface(side, moved.void[side]).1.abs();
+                most = most.max(off(rates) * slope);
             }
         }
     }

@@ -13,7 +13,11 @@ pub(super) fn drains(site: &Site) -> Vec<PointId> {
 }
 
 /// Which drains each run opens.
-pub(super) fn sets(site: &Site, drains: &[PointId], asked: &[String]) -> Result<Vec<Vec<PointId>>, Refusal> {
+pub(super) fn sets(
+    site: &Site,
+    drains: &[PointId],
+    asked: &[String],
+) -> Result<Vec<Vec<PointId>>, Refusal> {
     if asked.is_empty() {
         let mut sets: Vec<_> = drains.iter().map(|drain| vec![*drain]).collect();
         if drains.len() > 1 {

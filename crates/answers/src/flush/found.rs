@@ -78,7 +78,9 @@ fn frost(flush: &Flush, found: &mut Vec<Told>) {
     let Some(freezes) = flush.facts.ground.frost_depth.filter(|depth| *depth > Length::ZERO) else {
         return;
     };
-    let Some(run) = flush.runs.iter().max_by_key(|run| run.open.len()) else { return };
+    let drains = asked::drains(&flush.site).len();
+    let all = flush.runs.iter().find(|run| run.open.len() == drains);
+    let Some(run) = all.filter(|_| flush.hoses.is_empty()) else { return };
     let flushed = &run.flushed;
     for ((line, left), top) in
         network.lines().iter().zip(&flushed.left_in_lines).zip(&flushed.tops_in_lines)

@@ -18,7 +18,7 @@ pub(super) struct Opened {
 /// So much more is poured in than the speed asks for: it is reached, and not only approached.
 const A_LITTLE: f64 = 1e-3;
 /// So many times the flow at that speed is poured in at the most.
-const MOST: f64 = 64.0;
+const MOST: f64 = 4.0;
 const TRIES: u32 = 12;
 
 impl Opened {
@@ -92,8 +92,7 @@ impl Opened {
     fn passes(&self, id: LineId, poured: f64) -> Option<f64> {
         let mut parts = self.parts.clone()?;
         let line = &parts.lines[id.index()];
-        let upper =
-            if line.from_level() >= line.to_level() { LineEnd::From } else { LineEnd::To };
+        let upper = if line.from_level() >= line.to_level() { LineEnd::From } else { LineEnd::To };
         parts.pour(id, upper, Area::m2(poured));
         let network = Network::build(parts).ok()?;
         let steady = wetrun_solver::solve(&network, &self.scenario).ok()?;

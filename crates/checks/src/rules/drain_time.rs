@@ -33,7 +33,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             continue;
         }
         let Some(opened) = super::opened(input, PointId::new(index)) else {
-            found.push(rule.at(input, &point.tag, Outcome::NeedsDecision, super::NOT_FOLLOWED.to_owned()));
+            found.push(rule.at(input, &point.tag, Outcome::NotApplicable, super::NOT_FOLLOWED.to_owned()));
             continue;
         };
         let time = opened.most_drained;

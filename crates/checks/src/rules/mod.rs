@@ -67,7 +67,8 @@ fn opened<'a>(input: &Judged<'a>, at: PointId) -> Option<&'a DrainOpened> {
 }
 
 /// Said where it was not.
-const NOT_FOLLOWED: &str = "what opening the drain does was not followed";
+const NOT_FOLLOWED: &str =
+    "what opening the drain does was not followed here: `wetrun flush` follows it";
 
 /// The tag to report a high or low place by: a point or a downspout before a line.
 fn spot_tag(input: &Judged<'_>, spots: &[Spot]) -> String {

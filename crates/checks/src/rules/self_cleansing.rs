@@ -2,6 +2,7 @@
 
 use super::prelude::*;
 use wetrun_network::{End, Groups, Line, PointId};
+use wetrun_solver::laws::{drain, head_loss, water};
 use wetrun_units::Speed;
 
 /// The rule.
@@ -50,22 +51,39 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
                 Outcome::NotShown,
                 format!("{said}; at what level its drain runs out is not shown"),
             ),
-            Flush::NotFollowed => {
-                (Outcome::NeedsDecision, format!("{said}; {}", super::NOT_FOLLOWED))
-            }
-            Flush::Draws(fastest, drain) => (
-                pass_if(fastest >= by_drain),
+            Flush::NotFollowed(most) => (
+                pass_if(most >= by_drain),
                 format!(
-                    "{said}; opening {} draws {} through it, of {} that carry silt",
-                    input.network.point(drain).tag,
-                    units.show_speed(fastest),
+                    "{said}; a drain draws {} through it at the most, of {} that carry silt; {}",
+                    units.show_speed(most),
                     units.show_speed(by_drain),
+                    super::NOT_FOLLOWED
                 ),
             ),
+            Flush::Draws { fastest, by, most } => {
+                let outcome = match fastest >= by_drain {
+                    true => Outcome::Pass,
+                    false if most >= by_drain => Outcome::Caution,
+                    false => Outcome::Fail,
+                };
+                let words = match outcome {
+                    Outcome::Caution => ": only with a hose at its upper end",
+                    Outcome::Fail => ", nor can a hose bring it to that",
+                    _ => "",
+                };
+                let drain = &input.network.point(by).tag;
+                let draws = units.show_speed(fastest);
+                let asked = units.show_speed(by_drain);
+                let message = format!(
+                    "{said}; opening {drain} draws {draws} through it, of {asked} that carry silt{words}"
+                );
+                (outcome, message)
+            }
         };
         // The pair that decides: of the rain where it does, or where there is nothing else.
         let (value, limit) = match flush {
-            Flush::Draws(fastest, _) if rains < in_rain => (fastest, by_drain),
+            Flush::Draws { fastest, .. } if rains < in_rain => (fastest, by_drain),
+            Flush::NotFollowed(most) if rains < in_rain => (most, by_drain),
             _ => (rains, in_rain),
         };
         let missing = match flush {
@@ -83,9 +101,10 @@ enum Flush {
     NoDrain,
     /// Keys of the drains whose outlet level is not shown.
     NotShown(Vec<String>),
-    NotFollowed,
-    /// The fastest that one of them, opened by itself, draws through the line.
-    Draws(Speed, PointId),
+    /// The most that one of them can draw through the line.
+    NotFollowed(Speed),
+    /// The fastest that one of them, opened by itself, draws through the line, and the most.
+    Draws { fastest: Speed, by: PointId, most: Speed },
 }
 
 fn flush(input: &Judged<'_>, groups: &Groups, index: usize, line: &Line) -> Flush {
@@ -103,16 +122,40 @@ fn flush(input: &Judged<'_>, groups: &Groups, index: usize, line: &Line) -> Flus
             None => unknown.push(format!("points.{}.drain_outlet.level", point.tag)),
         }
     }
-    let fastest = drains.iter().filter_map(|&id| {
-        Some((*super::opened(input, id)?.fastest.get(index)?, id))
-    });
+    let highest = |a: Speed, b: Speed| if a >= b { a } else { b };
+    let most = drains.iter().map(|&id| most(input, line, own, id)).fold(Speed::ZERO, highest);
+    let fastest = drains
+        .iter()
+        .filter_map(|&id| Some((*super::opened(input, id)?.fastest.get(index)?, id)));
     let fastest = fastest.max_by(|a, b| a.0.to_m_per_s().total_cmp(&b.0.to_m_per_s()));
     match fastest {
-        Some((fastest, id)) if unknown.is_empty() || fastest >= input.facts.silt_speed() => {
-            Flush::Draws(fastest, id)
+        Some((fastest, by)) if unknown.is_empty() || fastest >= input.facts.silt_speed() => {
+            Flush::Draws { fastest, by, most }
         }
         _ if !unknown.is_empty() => Flush::NotShown(unknown),
         _ if drains.is_empty() => Flush::NoDrain,
-        _ => Flush::NotFollowed,
+        _ => Flush::NotFollowed(most),
     }
+}
+
+/// The most that a drain can draw through a line, with a hose at its upper end: all that it discharges
+/// when the water stands at its rest level, with what the line's own wall costs.
+fn most(input: &Judged<'_>, line: &Line, own: End, id: PointId) -> Speed {
+    let shown = input.facts.point(id.index());
+    let k = shown.drain_loss();
+    let outlet = shown.drain_outlet.and_then(|outlet| outlet.level);
+    let bore = input.network.point(id).drain;
+    let rest = input.steady.rest.at(End::Point(id)).or_else(|| input.steady.rest.at(own));
+    let (Some(outlet), Some(bore), Some(rest)) = (outlet, bore, rest) else { return Speed::ZERO };
+    if rest <= outlet {
+        return Speed::ZERO;
+    }
+    // The drain's own loss, referred to the velocity head of the line.
+    let ratio = bore.to_m() / line.pipe.inside.to_m();
+    let narrow = ratio * ratio;
+    let k = line.total_k() + (k + 1.0) / (narrow * narrow) - 1.0;
+    let roughness = line.pipe.roughness.unwrap_or(Length::m(1.5e-6));
+    let way = drain::Drain { bore: line.pipe.inside, length: line.length, roughness, k: k.max(0.0) };
+    let flow = drain::flow(&way, water::viscosity(input.scenario.temperature), rest - outlet);
+    head_loss::full_speed(flow, line.pipe.inside)
 }

@@ -1,7 +1,7 @@
 //! The account of a flush: what leaves by which way, how fast the lines run, what stays.
 
 use super::limit::{Limit, Stands};
-use super::{DrainCourse, Drained, Flushed, LineSwept};
+use super::{DrainCourse, Drained, Flushed, LONGEST_S, LineSwept};
 use crate::outcome::COUNTS;
 use crate::plant::Plant;
 use crate::reach::Outer;
@@ -19,6 +19,8 @@ const DOWN_M: f64 = 0.01;
 const AIR_ENTERS: f64 = 0.1;
 /// A run ends when less than this share of what can leave is still on its way: films.
 const FILMS: f64 = 2e-3;
+/// So much more a level may err in a step once a line has broken.
+const BROKEN: f64 = 20.0;
 /// Nothing changes where nothing has for so long, s: flows by less than that, m³/s, and what stands
 /// anywhere by less than they would bring in that time.
 const SAME_FOR_S: f64 = 30.0;
@@ -48,6 +50,11 @@ pub(super) struct Account {
     /// What stands above that at the last step, m³.
     to_come: f64,
     same: Same,
+    /// Whether a line that stood full has come to stand part full: levels are no more those of rigid
+    /// columns alone from then on.
+    broken: bool,
+    /// Whether the water of a line hangs from a shut end.
+    hangs: bool,
 }
 
 /// Since when nothing changed, and how it flowed and stood then.
@@ -95,6 +102,8 @@ impl Account {
             to_come: f64::INFINITY,
             limit,
             same: Same::default(),
+            broken: false,
+            hangs: plant.reaches.iter().any(|reach| reach.shut.is_some()),
             drains,
         }
     }
@@ -134,7 +143,8 @@ impl Account {
             Some(limit) => stands.settled(limit),
             None => stands,
         };
-        let counts = |left: f64| if left > COUNTS.to_m3() { Volume::m3(left) } else { Volume::ZERO };
+        let counts =
+            |left: f64| if left > COUNTS.to_m3() { Volume::m3(left) } else { Volume::ZERO };
         flushed.left_in_lines = left.lines.into_iter().map(counts).collect();
         flushed.left_in_downspouts = left.downspouts.into_iter().map(counts).collect();
         flushed.films = Volume::m3(all) - flushed.left();
@@ -150,7 +160,13 @@ impl Account {
         if let Some(most) = drains.max_by(|a, b| a.passed.to_m3().total_cmp(&b.passed.to_m3())) {
             most.passed = most.passed + flushed.films;
         }
-        self.flushed.most_drained = Time::s(self.most_by(0.95 * self.flushed.drained.to_m3()));
+        let drained = self.flushed.drained.to_m3();
+        self.flushed.cut_off = self.hosed <= 0.0 && state.at_s >= LONGEST_S;
+        let can = match &self.limit {
+            Some(limit) if self.flushed.cut_off => self.flushed.stood.to_m3() - limit.all(),
+            _ => drained,
+        };
+        self.flushed.most_drained = Time::s(self.most_by(0.95 * can.max(drained)));
         self.flushed
     }
 
@@ -233,8 +249,8 @@ impl Account {
             let levels = ends.map(|found| found.columns[place].level);
             let down = column.foot + DOWN_M;
             if course.down_at.is_none() && levels[1] <= down {
-                let rates = ends
-                    .map(|found| out(found, place) / found.columns[place].surface.max(1e-9));
+                let rates =
+                    ends.map(|found| out(found, place) / found.columns[place].surface.max(1e-9));
                 let seconds = trial.seconds;
                 let share = crossing(levels.map(|level| -level), rates, seconds, -down);
                 course.down_at = Some(Time::s(from.at_s + share * seconds));
@@ -248,6 +264,9 @@ impl Account {
 impl Keeps for Account {
     fn step(&mut self, plant: &Plant, _: &Runoff, from: &State, trial: &Trial) {
         self.flushed.steps += 1;
+        let full = |void: [f64; 2]| void == [0.0; 2];
+        let breaks = from.voids.iter().zip(&trial.end.voids);
+        self.broken |= breaks.into_iter().any(|(before, after)| full(*before) && !full(*after));
         let leaves = self.leaving(plant, from, trial);
         self.sweep(plant, from, trial);
         self.columns(plant, from, trial);
@@ -261,7 +280,8 @@ impl Keeps for Account {
         }
         if self.hosed > 0.0 {
             let found = &end.found;
-            let flows = found.reaches.iter().map(|moved| moved.flow).chain(found.drains.iter().copied());
+            let flows =
+                found.reaches.iter().map(|moved| moved.flow).chain(found.drains.iter().copied());
             self.same.take(end.at_s, flows.collect(), volumes);
         }
     }
@@ -280,14 +300,21 @@ impl Keeps for Account {
         for place in &falls {
             plant.reaches[*place].shut = None;
         }
+        self.hangs = plant.reaches.iter().any(|reach| reach.shut.is_some());
         !falls.is_empty()
+    }
+
+    fn looser(&self) -> f64 {
+        if self.broken { BROKEN } else { 1.0 }
     }
 
     fn done(&self, state: &State) -> bool {
         if self.hosed > 0.0 {
             return state.at_s - self.same.from_s > SAME_FOR_S;
         }
-        self.limit.as_ref().is_some_and(|limit| films(limit, &self.flushed, self.to_come))
+        // What still hangs may fall yet: then the run goes on until nothing flows.
+        !self.hangs
+            && self.limit.as_ref().is_some_and(|limit| films(limit, &self.flushed, self.to_come))
     }
 }
 

@@ -60,8 +60,9 @@ impl Limit {
             held(after).min(held(before))
         });
         let downspouts = (0..network.downspouts().len()).map(DownspoutId::new).map(|id| {
-            let held =
-                |rest: &Rest| rest.in_downspout(&network, id).map_or(0.0, |water| water.volume.to_m3());
+            let held = |rest: &Rest| {
+                rest.in_downspout(&network, id).map_or(0.0, |water| water.volume.to_m3())
+            };
             held(after).min(held(before))
         });
         Some(Self { lines: lines.collect(), downspouts: downspouts.collect() })
@@ -82,7 +83,8 @@ pub(super) struct Stands {
 
 impl Stands {
     pub(super) fn new(plant: &Plant, state: &State) -> Self {
-        let reaches = |line: &Range<usize>| line.clone().map(|reach| (&plant.reaches[reach], reach));
+        let reaches =
+            |line: &Range<usize>| line.clone().map(|reach| (&plant.reaches[reach], reach));
         let held = |line| reaches(line).map(|(reach, at)| reach.water(state.voids[at])).sum();
         let hangs = |line| reaches(line).any(|(reach, _)| reach.shut.is_some());
         Self {
@@ -100,7 +102,8 @@ impl Stands {
     /// Each part with what the sags keep of it.
     fn with<'a>(&'a self, limit: &'a Limit) -> impl Iterator<Item = (f64, f64)> + 'a {
         let lines = self.lines.iter().zip(&limit.lines).zip(&self.hangs);
-        let lines = lines.map(|((stands, kept), hangs)| (*stands, if *hangs { *stands } else { *kept }));
+        let lines =
+            lines.map(|((stands, kept), hangs)| (*stands, if *hangs { *stands } else { *kept }));
         let downspouts = self.downspouts.iter().copied().zip(limit.downspouts.iter().copied());
         lines.chain(downspouts)
     }

@@ -89,7 +89,10 @@ fn lines(flush: &Flush, run: &FlushRun) -> Part {
             ("peak_at_s", number(swept.peak_at.to_s())?),
             ("passed_m3", number(swept.passed.to_m3())?),
             ("carries_silt", Value::from(run.carries(place, flush.carries()))),
-            ("needs_inflow_m3_per_s", maybe(run.needs[place].map(|needs| needs.flow.to_m3_per_s()))?),
+            (
+                "needs_inflow_m3_per_s",
+                maybe(run.needs[place].map(|needs| needs.flow.to_m3_per_s()))?,
+            ),
         ]);
         entries.push((line.tag.clone(), entry));
     }

@@ -71,7 +71,11 @@ fn timing(flushed: &Flushed, show: Show) -> String {
         true => format!("{} stay", amount(left, show)),
         false => "nothing stays".to_owned(),
     };
-    format!("95 % of it in {}; {stays}", clock::length(flushed.most_drained))
+    let time = clock::length(flushed.most_drained);
+    match flushed.cut_off {
+        true => format!("and after {time} more still comes; {stays}"),
+        false => format!("95 % of it in {time}; {stays}"),
+    }
 }
 
 /// One run: its lines, its columns, and what stays where.
@@ -189,7 +193,8 @@ fn said(flush: &Flush, run: &FlushRun, show: Show) -> Vec<String> {
 fn out(flush: &Flush, run: &FlushRun, show: Show) -> String {
     let flushed = &run.flushed;
     let drains = run.open.iter().zip(&flushed.drains);
-    let drains = drains.map(|(at, drain)| (drain.passed, format!("run out at {}", tag(flush, *at))));
+    let drains =
+        drains.map(|(at, drain)| (drain.passed, format!("run out at {}", tag(flush, *at))));
     let tanks = flush.site.network.tanks().iter().zip(&flushed.into_tanks);
     let tanks = tanks.map(|(tank, into)| (*into, format!("run into {}", tank.tag)));
     let lost = (flushed.lost, "come out of openings and over lips".to_owned());
