@@ -172,12 +172,24 @@ pub fn flush(
     hoses: &[Hose],
     carries: Speed,
 ) -> Result<Flushed, NotFollowed> {
+    let part_full = followed(scene, drains, hoses, carries, true);
+    // As plugs alone what is left runs out too, only later.
+    part_full.or_else(|_| followed(scene, drains, hoses, carries, false))
+}
+
+fn followed(
+    scene: &Scene<'_>,
+    drains: &[OpenDrain],
+    hoses: &[Hose],
+    carries: Speed,
+    part_full: bool,
+) -> Result<Flushed, NotFollowed> {
     let rest = rest(scene).ok_or(NotFollowed::NoStart)?;
     let mut plant = Plant::new(scene);
     let state = State::at_rest(scene, &plant, &rest);
     let shut = shut(&mut plant, &state);
     let limit = Limit::new(scene, drains, &shut, &rest);
-    if let Some(limit) = &limit {
+    if let Some(limit) = limit.as_ref().filter(|_| part_full) {
         runs_empty(&mut plant, limit);
     }
     let downspouts = plant.columns.len();

