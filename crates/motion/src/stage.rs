@@ -298,7 +298,11 @@ fn evaluate(plant: &Plant, base: &Base, near: &Found, found: &mut Found, scale: 
             found.held[place] = true;
             found.escapes[place] = left;
             found.stays[place] -= left;
-        } else if head <= node.floor && left <= 0.0 && left >= -found.enough(place, scale) {
+        } else if head <= node.floor
+            && left <= 0.0
+            // What steps before took too much waits for water to come.
+            && left >= base.nodes[place].min(0.0) - found.enough(place, scale)
+        {
             found.held[place] = true;
         }
     }
