@@ -14,6 +14,11 @@ pub(crate) fn part(flush: &Flush) -> Part {
     if !told.is_empty() {
         blocks.push(Block::Cautions(told));
     }
+    if flush.order.len() > 1 {
+        let tag = |at| flush.site.network.point(at).tag.as_str();
+        let order: Vec<&str> = flush.order.iter().map(|alone| tag(alone.at)).collect();
+        blocks.push(Block::Text(format!("Open them in this order: {}.", order.join(", "))));
+    }
     for run in &flush.runs {
         let open: Vec<&str> =
             run.open.iter().map(|at| flush.site.network.point(*at).tag.as_str()).collect();
@@ -23,9 +28,8 @@ pub(crate) fn part(flush: &Flush) -> Part {
     }
     if !flush.runs.is_empty() {
         blocks.push(Block::Text(
-            "Each drain opens at once over lines at rest, in dry weather; the order in which to \
-             open them is that of `wetrun flush`. Open drains by hand where local rules let the \
-             water go; nobody stands in a trench or reaches into a tank for it."
+            "Each drain opens at once over lines at rest, in dry weather. Open drains by hand where \
+             local rules let the water go; nobody stands in a trench or reaches into a tank for it."
                 .to_owned(),
         ));
     }
