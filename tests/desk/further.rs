@@ -18,6 +18,18 @@ fn storm_and_doubt_on_demand() {
         let answer = words(&mut browser, "#further-body .answer strong");
         assert_eq!(answer, says);
     }
+    // The drains: every line of the site, and the water that runs out as the command says it.
+    click(&mut browser, "[data-sheet=flush]");
+    browser
+        .until("document.querySelector('#further-body h3').textContent === 'Opening the drains'");
+    let told = crate::support::run(&["flush", site.path.to_str().unwrap()]).stdout;
+    let runs_out = words(&mut browser, "#further-body dd");
+    assert!(runs_out.len() > 2 && told.contains(&runs_out), "{runs_out}: {told}");
+    let rows = browser.evaluate("document.querySelector('#further-body tbody').rows.length");
+    let lines = site.text.lines().filter(|line| line.contains("from: ")).count();
+    assert_eq!(rows, lines);
+    click(&mut browser, "[data-sheet=doubt]");
+    browser.until("document.querySelector('#further-body .answer') && document.querySelector('#further-body .answer strong').textContent === 'How sure'");
     // The sentence is that of the command.
     let told = crate::support::run(&["doubt", site.path.to_str().unwrap()]).stdout;
     let shown = words(&mut browser, "#further-body .answer");

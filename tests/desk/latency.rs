@@ -1,8 +1,10 @@
-//! How long a moved handle takes to become a new picture, measured in the browser; with
-//! `WETRUN_LONG` set, as it takes an idle machine. `--nocapture` prints it.
+//! A handle that moves fast: no queue grows. With `WETRUN_LONG` set also how long a move takes to become
+//! a picture, measured in the browser; `--nocapture` prints it.
 
-use super::running::{Desk, Site, handle, middle, open};
+use super::running::{Desk, Site, handle, middle, open, rested, text};
 use crate::browser::browser;
+use crate::browser::devtools::Browser;
+use serde_json::json;
 use std::fmt::Write;
 use std::time::{Duration, Instant};
 
@@ -44,34 +46,70 @@ fn terrace(downspouts: usize) -> String {
     text
 }
 
+/// One drag up and down, a move a frame; gives how long each answered move took, ms.
+fn drag(browser: &mut Browser, level: &str, moves: u32) -> Vec<f64> {
+    let (x, y) = middle(browser, &handle(level));
+    browser.evaluate("performance.clearMeasures()");
+    browser.mouse("mousePressed", (x, y));
+    let began = Instant::now();
+    for step in 0..moves {
+        browser.mouse("mouseMoved", (x, y + f64::from(step % 20) - 10.0));
+        let due = FRAME * (step + 1);
+        std::thread::sleep(due.saturating_sub(began.elapsed()));
+    }
+    std::thread::sleep(Duration::from_millis(300));
+    browser.mouse("mouseReleased", (x, y));
+    let taken = browser.evaluate("performance.getEntriesByName('answer').map(one => one.duration)");
+    let mut taken: Vec<f64> =
+        taken.as_array().unwrap().iter().map(|one| one.as_f64().unwrap()).collect();
+    taken.sort_by(f64::total_cmp);
+    taken
+}
+
+/// However fast a hand is: one move is on its way at a time, those between are left out, and the last
+/// is answered.
+#[test]
+fn moves_make_no_queue_and_the_last_is_answered() {
+    let Some(mut browser) = browser() else { return };
+    let site = Site::with(&terrace(30));
+    let desk = Desk::start(&site.path);
+    open(&mut browser, &desk, 1280);
+    browser.evaluate(
+        "(() => { const real = server.call; window.moves = { now: 0, most: 0, all: 0 }; \
+         server.call = async (name, ...rest) => { if (name !== 'move') return real(name, ...rest); \
+         moves.all += 1; moves.most = Math.max(moves.most, ++moves.now); \
+         try { return await real(name, ...rest); } finally { moves.now -= 1; } }; })()",
+    );
+    let moves = 30;
+    drag(&mut browser, "W12 level", moves);
+    let told = browser.evaluate("moves");
+    assert_eq!((&told["now"], &told["most"]), (&json!(0), &json!(1)), "{told}");
+    let sent = told["all"].as_u64().unwrap();
+    assert!((1..=u64::from(moves)).contains(&sent), "{told}");
+    // The handle, the picture and the text are at one level: that of the last move.
+    rested(&mut browser);
+    let shown =
+        browser.evaluate(&format!("{}.getAttribute('aria-valuetext')", handle("W12 level")));
+    let shown = shown.as_str().unwrap();
+    assert_ne!(shown, "8.876");
+    assert!(text(&mut browser).contains(&format!("W12: {{ level: {shown},")), "{shown}");
+    assert_eq!(browser.complaints(), [""; 0]);
+}
+
+/// A bench: it prints, and promises nothing of a machine that it does not know.
 #[test]
 fn from_a_moved_handle_to_a_new_picture() {
     if std::env::var_os("WETRUN_LONG").is_none() {
         return;
     }
     let Some(mut browser) = browser() else { return };
-    for (name, site, level, most_ms) in [
-        ("demo", Site::of(HALL), "W3 level", 50.0),
-        ("300 lines", Site::with(&terrace(150)), "W60 level", 150.0),
+    for (name, site, level) in [
+        ("demo", Site::of(HALL), "W3 level"),
+        ("300 lines", Site::with(&terrace(150)), "W60 level"),
     ] {
         let desk = Desk::start(&site.path);
         open(&mut browser, &desk, 1280);
-        let (x, y) = middle(&mut browser, &handle(level));
-        browser.evaluate("performance.clearMeasures()");
-        browser.mouse("mousePressed", (x, y));
-        let began = Instant::now();
-        for step in 0..MOVES {
-            browser.mouse("mouseMoved", (x, y + f64::from(step % 20) - 10.0));
-            let due = FRAME * (step + 1);
-            std::thread::sleep(due.saturating_sub(began.elapsed()));
-        }
-        std::thread::sleep(Duration::from_millis(500));
-        browser.mouse("mouseReleased", (x, y));
-        let taken =
-            browser.evaluate("performance.getEntriesByName('answer').map(one => one.duration)");
-        let mut taken: Vec<f64> =
-            taken.as_array().unwrap().iter().map(|one| one.as_f64().unwrap()).collect();
-        taken.sort_by(f64::total_cmp);
+        let taken = drag(&mut browser, level, MOVES);
         let at = |share: f64| taken[((taken.len() - 1) as f64 * share).round() as usize];
         println!(
             "{name}: {} of {MOVES} moves answered, median {:.0} ms, 95 % within {:.0} ms",
@@ -79,8 +117,5 @@ fn from_a_moved_handle_to_a_new_picture() {
             at(0.5),
             at(0.95)
         );
-        // What is built for people keeps the promise; what is built for tests is slower.
-        assert!(cfg!(debug_assertions) || at(0.95) < most_ms, "{name}: {} ms", at(0.95));
-        assert_eq!(browser.complaints(), [""; 0]);
     }
 }

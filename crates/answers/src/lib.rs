@@ -88,7 +88,9 @@ pub use render::{csv, json, paper, text};
 pub use review::Review;
 pub use rod::Rod;
 pub use screen::{Handle, ScreenPlan, ScreenSection, Sort, screen_plan, screen_section};
-pub use screen_sheets::{ScreenBlock, ScreenSheet, doubt_sheet, storm_sheet, year_sheet};
+pub use screen_sheets::{
+    ScreenBlock, ScreenSheet, doubt_sheet, flush_sheet, storm_sheet, year_sheet,
+};
 pub use set_up::SetUp;
 pub use sheets::{Printed, Set, plan, section};
 pub use site_levels::Level;

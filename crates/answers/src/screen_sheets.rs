@@ -1,9 +1,10 @@
-//! The papers of storms, doubts and days for a screen: their blocks, with drawings for a page that
+//! The papers of storms, drains, doubts and days for a screen: their blocks, with drawings for a page that
 //! brings its own fonts.
 
 use crate::days::Days;
 use crate::doubt::Doubted;
-use crate::render::paper::{doubt_part, storm_part, year_part};
+use crate::flush::Flush;
+use crate::render::paper::{doubt_part, flush_part, storm_part, year_part};
 use crate::storm::Storm;
 use wetrun_sheet::paper::{Block, Part, Table};
 use wetrun_sheet::svg_element;
@@ -41,6 +42,11 @@ pub enum ScreenBlock {
 /// A storm as it passes.
 pub fn storm_sheet(storm: &Storm) -> ScreenSheet {
     sheet(storm_part(storm, false))
+}
+
+/// What opening the drains does.
+pub fn flush_sheet(flush: &Flush) -> ScreenSheet {
+    sheet(flush_part(flush))
 }
 
 /// How sure the margins are.

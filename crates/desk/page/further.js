@@ -1,5 +1,5 @@
-// Further sheets, worked out where somebody asks for them: the storm as it passes, how sure the
-// margins are, days of rain.
+// Further sheets, worked out where somebody asks for them: the storm as it passes, opening the drains,
+// how sure the margins are, days of rain.
 
 const further = (() => {
   const home = $("further-body");

@@ -82,6 +82,7 @@ pub(crate) struct Further {
 #[serde(rename_all = "lowercase")]
 pub(crate) enum Which {
     Storm,
+    Flush,
     Doubt,
     Year,
 }

@@ -1,16 +1,17 @@
-//! Further sheets: the storm as it passes, how sure the margins are, days of rain.
+//! Further sheets: the storm as it passes, opening the drains, how sure the margins are, days of rain.
 
 use crate::ask::Which;
 use crate::files::Files;
 use serde_json::{Value, json};
 use std::num::NonZeroUsize;
 use wetrun_answers::{
-    Asked, DayOrder, Days, Doubted, Refusal, ScreenBlock, ScreenSheet, Storm, doubt_sheet,
-    storm_sheet, year_sheet,
+    Asked, DayOrder, Days, Doubted, Flush, FlushAsked, Refusal, ScreenBlock, ScreenSheet, Storm,
+    doubt_sheet, flush_sheet, storm_sheet, year_sheet,
 };
 use wetrun_site::Site;
 
-/// Works a sheet out, as long as somebody waits for it.
+/// Works a sheet out. Doubts are called off where nobody waits any more; a storm, the drains and days
+/// are worked to their end once they are begun, and then not sent.
 ///
 /// # Errors
 /// `None` where nobody waits any more; a refusal where it cannot be worked out.
@@ -22,6 +23,7 @@ pub(crate) fn sheet(
 ) -> Result<Option<Value>, Refusal> {
     let sheet = match which {
         Which::Storm => storm_sheet(&Storm::new(site, None)?),
+        Which::Flush => flush_sheet(&Flush::new(site, &FlushAsked::default())?),
         Which::Doubt => {
             let threads = std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
             match Doubted::while_wanted(site, &Asked::usual(threads), wanted)? {

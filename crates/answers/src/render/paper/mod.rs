@@ -1,6 +1,7 @@
 //! Papers with graphs, of what takes place over time and of what is uncertain.
 
 mod doubt;
+mod flush;
 mod scaled;
 mod storm;
 mod year;
@@ -17,6 +18,7 @@ pub use storm::storm;
 pub use year::year;
 
 pub(crate) use doubt::part as doubt_part;
+pub(crate) use flush::part as flush_part;
 pub(crate) use storm::part as storm_part;
 pub(crate) use year::part as year_part;
 
