@@ -62,7 +62,8 @@ def main():
             for column in sheet.iter_cols(values_only=True):
                 if str(column[0]).startswith("left of"):
                     left = max([left, *(abs(value) for value in column[1:] if value is not None)])
-        rows = list(anew["Answer"].iter_rows(min_row=10, values_only=True))
+        rows = list(anew["Answer"].iter_rows(values_only=True))
+        rows = rows[[row[0] for row in rows].index("downspout") + 1 :]
         told.append({
             "apart": None if one["changes"] else apart,
             "formulas": formulas,

@@ -44,6 +44,7 @@ mod flush;
 mod hand;
 mod level_report;
 mod level_rules;
+pub mod many;
 mod mends;
 mod outcome;
 pub mod pieces;

@@ -54,9 +54,13 @@ fn first(solved: &Solved, levels: &Levels<'_>) -> Sheet {
         "Levels are total heads above the site's datum. Laws and their sources: docs/hydraulics.md.",
         "This is a steady flow in clean pipes. Local code and licensed people decide; this does not.",
     ];
-    for (row, words) in (2_u32..).zip(words) {
-        sheet.text(row, 0, words, Look::Note);
+    // In lines, as the widest of them sets how small the page is printed.
+    let lines = words.map(|words| crate::render::wrap::wrap(words, 0, 0));
+    let mut row = 2;
+    for line in lines.iter().flat_map(|text| text.lines()) {
+        sheet.text(row, 0, line, Look::Note);
+        row += 1;
     }
-    levels.answer(&mut sheet, 8);
+    levels.answer(&mut sheet, row + 1);
     sheet
 }
