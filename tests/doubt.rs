@@ -363,6 +363,32 @@ fn a_hair_beyond_the_nearest_failure_spills() {
     assert!(seen >= if long { 60 } else { 5 }, "{seen}");
 }
 
+/// No random sample that fails is nearer than what the search finds, which has seen 4,096 others.
+#[test]
+fn no_random_failure_is_nearer() {
+    let long = std::env::var_os("WETRUN_LONG").is_some();
+    let (sites, samples) = if long { (50, 100_000) } else { (3, 1024) };
+    let mut seen = 0;
+    for seed in 3000.. {
+        let text = random(seed);
+        let doubted = |samples: usize, seed: u64| {
+            let asked = Asked { samples, seed, threads: 2 };
+            Doubted::new(read(text.as_bytes(), "random").unwrap(), &asked).unwrap().study
+        };
+        let found = doubted(if long { 4096 } else { 256 }, 1);
+        let Some(sample) = doubted(samples, 77).nearest_sample else { continue };
+        if sample == 0.0 || found.nearest.as_ref().is_some_and(|nearest| nearest.distance == 0.0) {
+            continue; // It fails as drawn.
+        }
+        let nearest = found.nearest.unwrap_or_else(|| panic!("{seed}: a sample at {sample}"));
+        assert!(nearest.distance <= sample + 1e-9, "{seed}: {} {sample}", nearest.distance);
+        seen += 1;
+        if seen == sites {
+            break;
+        }
+    }
+}
+
 /// The file with a fault in it; `None` where no file can have it.
 fn with_fault(text: &str, fault: &Json, drawn: &Settled) -> Option<String> {
     let mut root = tree(text);

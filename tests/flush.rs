@@ -84,20 +84,25 @@ fn a_column_empties_as_a_vessel() {
     }
 }
 
-/// Every demo with drains: nothing is made or lost, and the order names every drain once.
+/// Every demo with drains: what left is what ran out of drains, but for what runs down into a tank,
+/// and the order names every drain once, also where others are opened.
 #[test]
 fn demos_close() {
     for name in cases("ok") {
-        let flush = json(&format!("fixtures/ok/{name}/site.yaml"), &[]);
+        let site = format!("fixtures/ok/{name}/site.yaml");
+        let flush = json(&site, &[]);
         let runs = flush["runs"].as_array().unwrap();
         if runs.is_empty() {
             assert!(!flush["findings"].as_array().unwrap().is_empty(), "{name}");
         }
         for run in runs {
             let m3 = |key: &str| run[key].as_f64().unwrap();
-            let left = run["left_in"].as_object().unwrap();
-            let left: f64 = left.values().map(|v| v.as_f64().unwrap()).sum();
-            assert!((left - m3("left_m3")).abs() < 1e-9 && m3("drained_m3") > 0.0, "{name}");
+            let drains = run["drains"].as_object().unwrap().values();
+            let ran: f64 = drains.map(|drain| drain["passed_m3"].as_f64().unwrap()).sum();
+            // A riser that stands under its inlet's level spills its last into the tank.
+            let into_tanks = if name == "si-inlet-under-water" { 0.03 } else { 0.0 };
+            let short = m3("drained_m3") - ran;
+            assert!(short > -1e-7 && short <= into_tanks + 1e-6, "{name}: {short}");
         }
         let mut order: Vec<&str> =
             flush["order"].as_array().unwrap().iter().map(|tag| tag.as_str().unwrap()).collect();
@@ -107,6 +112,210 @@ fn demos_close() {
             single.filter(|open| open.len() == 1).map(|open| open[0].as_str().unwrap()).collect();
         drains.sort_unstable();
         assert_eq!(order, drains, "{name}");
+    }
+}
+
+/// A site in SI units; the water is at 20 degrees.
+fn site(rest: &str) -> String {
+    format!(
+        "wetrun: 1\nunits: si\nname: Bench\nwater: {{ temperature: 20 C }}\n\
+         storm: {{ intensity: 60 mm/h, basis: none }}\n{rest}"
+    )
+}
+
+const SMOOTH: &str = "roughness: 0.0015 mm";
+
+/// How long a tank of 4 m² takes from 2.5 m down to a level through 6 m of 50.8 mm with a square
+/// entrance and a free end, losses 1.5 in all, and how fast it runs there (Colebrook, 1.5 µm, 20 °C).
+fn through_a_pipe(to: f64) -> (f64, f64) {
+    let speed = |head: f64| {
+        let mut v: f64 = 3.0;
+        for _ in 0..60 {
+            let re = v * 0.0508 / 1.0034e-6;
+            let mut root: f64 = 8.0;
+            for _ in 0..30 {
+                root = -2.0 * (1.5e-6 / 0.0508 / 3.7 + 2.51 * root / re).log10();
+            }
+            v = (2.0 * G * head / (1.5 + 6.0 / 0.0508 / (root * root))).sqrt();
+        }
+        v
+    };
+    let steps = 400;
+    let each = (2.5 - to) / f64::from(steps);
+    let seconds =
+        (0..steps).map(|k| each * 4.0 / (area(0.0508) * speed(2.5 - each * (f64::from(k) + 0.5))));
+    (seconds.sum(), speed(2.5))
+}
+
+/// The same as a wide column over a wide line. From 2.5 m to 0.1 m the library fluids 1.3.1 has it in
+/// 2152.90 s, and 3.804 m/s at first; 95 % of what can leave has left at 0.125 m.
+#[test]
+fn a_tank_runs_out_through_a_pipe() {
+    let (seconds, first) = through_a_pipe(0.1);
+    assert!((seconds / 2152.90 - 1.0).abs() < 2e-4 && (first - 3.804).abs() < 1e-3, "{seconds}");
+    let bore = (4.0 / FRAC_PI_4).sqrt();
+    let (_folder, site) = written(&site(&format!(
+        "roofs: {{ R: {{ area: 20 m2, to: D1 }} }}\n\
+         downspouts: {{ D1: {{ outlet: 4, foot: -0.5, pipe: {{ inside: {bore:.6} m, {SMOOTH} }} }} }}\n\
+         points:\n  P0: {{ level: -1 }}\n  P1: {{ level: -1.2, drain: 50.8 mm, drain_k: 0, drain_outlet: {{ level: 0 }} }}\n\
+         lines:\n  L0: {{ from: D1, to: P0, length: 0.6 m, pipe: {{ inside: 1 m, {SMOOTH} }} }}\n\
+         \x20 L1: {{ from: P0, to: P1, length: 6 m, k: 0.5, pipe: {{ inside: 50.8 mm, {SMOOTH} }} }}\n\
+         \x20 L2: {{ from: P1, to: T1, length: 3.7 m, pipe: {{ inside: 10 mm, {SMOOTH} }} }}\n\
+         tanks: {{ T1: {{ inlet: 2.5 }} }}\n"
+    )));
+    let flush = json(&site, &[]);
+    let run = &flush["runs"][0];
+    let down = run["most_drained_s"].as_f64().unwrap();
+    let expected = through_a_pipe(0.125).0;
+    assert!((down / expected - 1.0).abs() < 2e-3, "{down} {expected}");
+    let speed = run["lines"]["L1"]["peak_velocity_m_per_s"].as_f64().unwrap();
+    assert!((speed / first - 1.0).abs() < 3e-3, "{speed}");
+    // Up to the outlet everything stays: half a metre of the column, both lines and 1.2 m of riser.
+    let left = 4.0 * 0.5 + area(1.0) * 0.6 + area(0.0508) * 6.0 + area(0.01) * 1.2;
+    // The water that still runs as the column comes to the outlet draws it a little below.
+    assert!((run["left_m3"].as_f64().unwrap() / left - 1.0).abs() < 1e-3, "{run}");
+}
+
+/// A cylinder 4 ft wide runs from 6 ft down to 2 ft over a nozzle of 5 in² without loss: 94 s in a
+/// review book for engineers, 93.416 s by `2 A/a (√h1 − √h2)/√2g` with this g. The nozzle here has a
+/// hundredth of that: a greater flow would stand higher over the foot than the 10 mm within which a
+/// column is down.
+#[test]
+fn a_cylinder_runs_out_over_a_nozzle() {
+    let nozzle_mm = (0.05 / FRAC_PI_4).sqrt() * 25.4;
+    let (_folder, site) = written(&site(&format!(
+        "roofs: {{ R: {{ area: 20 m2, to: D1 }} }}\n\
+         downspouts: {{ D1: {{ outlet: 3, foot: 0.5996, pipe: {{ inside: 1219.2 mm, {SMOOTH} }} }} }}\n\
+         points: {{ P1: {{ level: -1, drain: {nozzle_mm:.6} mm, drain_k: 0, drain_outlet: {{ level: 0 }} }} }}\n\
+         lines:\n  L1: {{ from: D1, to: P1, length: 2 m, pipe: {{ inside: 1219.2 mm, {SMOOTH} }} }}\n\
+         \x20 L2: {{ from: P1, to: T1, length: 2.9 m, pipe: {{ inside: 5 mm, {SMOOTH} }} }}\n\
+         tanks: {{ T1: {{ inlet: 1.8288 }} }}\n"
+    )));
+    let flush = json(&site, &[]);
+    let down = flush["runs"][0]["columns"]["D1"]["down_at_s"].as_f64().unwrap();
+    assert!((down / 9341.6 - 1.0).abs() < 1e-3, "{down}");
+}
+
+/// Six shafts of 76.2 mm stand 2.5 m over a drain whose discharge coefficient is 0.62: at first
+/// 1.231, 2.200, 4.950 and 8.799 L/s run out of 19, 25.4, 38.1 and 50.8 mm, and in 111.14 and 62.19 s
+/// the smaller ones would have let all go; the last 10 mm are left out of the time, `1 − √(0.01/2.5)`
+/// of it.
+#[test]
+fn six_shafts_run_out_together() {
+    let k = 1.0 / (0.62_f64 * 0.62) - 1.0;
+    for (mm, flow, seconds) in [
+        (19.0, 1.231, Some(111.14)),
+        (25.4, 2.200, Some(62.19)),
+        (38.1, 4.950, None),
+        (50.8, 8.799, None),
+    ] {
+        let mut text = format!(
+            "roofs: {{ R: {{ area: 60 m2, to: {{ D1: 20 %, D2: 20 %, D3: 20 %, D4: 20 %, D5: 10 %, D6: 10 % }} }} }}\n\
+             points:\n  P1: {{ level: 99, drain: {mm} mm, drain_k: {k:.6}, drain_outlet: {{ level: 100 }} }}\n\
+             tanks: {{ T1: {{ inlet: 102.5 }} }}\ndownspouts:\n"
+        );
+        for d in 1..=6 {
+            text += &format!(
+                "  D{d}: {{ outlet: 104, foot: 100, pipe: {{ inside: 76.2 mm, {SMOOTH} }} }}\n"
+            );
+        }
+        text += "lines:\n";
+        for d in 1..=6 {
+            text += &format!(
+                "  L{d}: {{ from: D{d}, to: P1, length: 1.2 m, pipe: {{ inside: 300 mm, {SMOOTH} }} }}\n"
+            );
+        }
+        text += &format!(
+            "  M: {{ from: P1, to: T1, length: 3.6 m, pipe: {{ inside: 5 mm, {SMOOTH} }} }}\n"
+        );
+        let (_folder, site) = written(&site(&text));
+        let flush = json(&site, &[]);
+        let run = &flush["runs"][0];
+        let first = run["drains"]["P1"]["peak_flow_m3_per_s"].as_f64().unwrap() * 1e3;
+        assert!((first / flow - 1.0).abs() < 1.5e-2, "{mm} mm: {first}");
+        for d in 1..=6 {
+            let down = run["columns"][format!("D{d}")]["down_at_s"].as_f64().unwrap();
+            let Some(seconds) = seconds else { continue };
+            let expected = seconds * (1.0 - (0.01_f64 / 2.5).sqrt());
+            assert!((down / expected - 1.0).abs() < 1.5e-2, "{mm} mm: {down} {expected}");
+        }
+    }
+}
+
+/// What a line needs is what fills its bore at the speed that carries silt where that has one way down,
+/// and more in a ring; poured in, it does carry silt, and where the file asks for a lesser speed the
+/// line needs nothing.
+#[test]
+fn an_inflow_that_is_said_to_carry_silt_does() {
+    let clean = std::fs::read_to_string("../../fixtures/review/clean/site.yaml").unwrap();
+    let (_folder, clean) = written(&clean.replace("drain: 80 mm", "drain: 60 mm"));
+    let flush = json(&clean, &[]);
+    let lines = &flush["runs"][0]["lines"];
+    let asked = lines["L1"]["needs_inflow_m3_per_s"].as_f64().unwrap();
+    // A bore of 103.6 mm.
+    assert!((asked / (area(0.1036) * 0.7) - 1.0).abs() < 5e-3, "{asked}");
+    let hosed = json(&clean, &["--open", "P1", "--hose", &format!("{} L/s@D1", asked * 1e3)]);
+    let swept = &hosed["runs"][0]["lines"]["L1"];
+    assert_eq!(swept["carries_silt"], true, "{swept}");
+    assert!(swept["needs_inflow_m3_per_s"].is_null());
+    for (line, swept) in lines.as_object().unwrap() {
+        let fast = swept["peak_velocity_m_per_s"].as_f64().unwrap() >= 0.7;
+        assert_eq!(swept["carries_silt"], fast, "{line}");
+        assert_eq!(swept["needs_inflow_m3_per_s"].is_null(), fast, "{line}");
+    }
+}
+
+/// What hangs from an inlet under its tank's water stays as long as its lower end is under water, and
+/// falls when air comes to it.
+#[test]
+fn a_line_hangs_until_air_comes_to_its_lower_end() {
+    for (outlet, hangs) in [(1.1, true), (0.5, false)] {
+        let text =
+            shaft(8.0, outlet).replace("overflow: { level: 2.8 }", "overflow: { level: 3.2 }");
+        let (_folder, site) = written(&text);
+        let flush = json(&site, &[]);
+        let run = &flush["runs"][0];
+        let left = run["left_in"]["L2"].as_f64().unwrap_or(0.0);
+        let full = area(0.04) * 2.2;
+        let expected = if hangs { full } else { 0.0 };
+        assert!((left - expected).abs() < 1e-9, "{outlet}: {left} {expected}");
+        // Up to the outlet stays what stands below it: of 0.3 m of fall 0.2 m.
+        let left = run["left_in"]["L1"].as_f64().unwrap_or(0.0);
+        let expected = if hangs { area(0.4) * 0.5 * 2.0 / 3.0 } else { 0.0 };
+        assert!((left - expected).abs() < 1e-3 * area(0.4), "{outlet}: {left} {expected}");
+        let warned = flush["findings"].as_array().unwrap().iter();
+        assert!(warned.clone().any(|told| told["rule"] == "flush-submerged-inlet"));
+        // 5 m³ stand on 3.2 m: what stands over the inlet would run out.
+        let told = warned.clone().find(|told| told["rule"] == "flush-submerged-inlet").unwrap();
+        assert!((told["value"].as_f64().unwrap() - 5.0 * 0.2 / 3.2).abs() < 1e-6, "{told}");
+    }
+}
+
+/// With a hose a run goes on until nothing changes: to the level at which the drain takes what comes,
+/// `H = 1.7 (q/a)²/2g`.
+#[test]
+fn a_hose_comes_to_its_level() {
+    let (_folder, site) = written(&shaft(12.0, 0.9));
+    let hosed = json(&site, &["--open", "P1", "--hose", "0.4 L/s@D1"]);
+    let run = &hosed["runs"][0];
+    let stands = 1.7 / (2.0 * G) * (0.4e-3 / area(0.012)).powi(2) - 0.3;
+    let expected = area(0.4) * stands;
+    let left = run["left_in"]["D1"].as_f64().unwrap();
+    assert!((left / expected - 1.0).abs() < 1e-2, "{left} {expected}");
+    let ended = run["ended_s"].as_f64().unwrap();
+    assert!(ended > 1000.0 && ended <= 3600.0, "{ended}");
+    assert!((run["hosed_m3"].as_f64().unwrap() / (0.4e-3 * ended) - 1.0).abs() < 1e-9);
+}
+
+/// The order is that of the drains each by itself, without hoses and whatever is opened.
+#[test]
+fn the_order_hangs_on_the_drains_alone() {
+    let site = "fixtures/review/planted/sound.yaml";
+    let order = json(site, &[])["order"].clone();
+    assert_eq!(order.as_array().unwrap().len(), 2);
+    for more in [&["--open", "P1"][..], &["--open", "P3"], &["--open", "P3", "--hose", "1 gpm@D1"]]
+    {
+        assert_eq!(json(site, more)["order"], order, "{more:?}");
     }
 }
 

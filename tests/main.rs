@@ -31,7 +31,9 @@
 //! * `workbook`: the calculation as formulas, worked out anew by an office suite.
 //! * `schema`: the schema of the site file against an independent validator.
 //! * `doubt`: how sure a margin is: closed forms, the nearest failure and faults put into the file.
+//! * `packages`: what lies in the packages, the same bytes twice.
 //! * `passing`: water in motion against closed forms.
+//! * `runoff`: how a roof answers its rain, against closed forms of a linear store.
 //! * `pictures`: graphs of storms, days and doubts beside their reports.
 //! * `tidy`: rules of the repository: crate arrows, opening sentences, no machine paths.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
@@ -52,6 +54,7 @@ mod levels;
 mod many;
 mod mends;
 mod new;
+mod packages;
 mod passing;
 #[path = "../crates/sheet/tests/support/pdf.rs"]
 #[allow(unreachable_pub)]
@@ -64,6 +67,7 @@ mod readers;
 mod result;
 mod review;
 mod review_mends;
+mod runoff;
 mod schema;
 mod sheet;
 mod size;

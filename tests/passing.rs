@@ -9,14 +9,14 @@ use serde_json::Value;
 const G: f64 = 9.80665;
 
 /// What became of a site: its result, and its courses by column.
-struct Passed {
+pub(crate) struct Passed {
     result: Value,
     header: Vec<String>,
     rows: Vec<Vec<f64>>,
 }
 
 impl Passed {
-    fn of(site: &str, more: &[&str]) -> Self {
+    pub(crate) fn of(site: &str, more: &[&str]) -> Self {
         let folder = tempfile::tempdir().unwrap();
         let (file, table) = (folder.path().join("site.yaml"), folder.path().join("courses.csv"));
         std::fs::write(&file, site).unwrap();
@@ -39,7 +39,7 @@ impl Passed {
     }
 
     /// The value at a time, straight between steps.
-    fn at(&self, name: &str, seconds: f64) -> f64 {
+    pub(crate) fn at(&self, name: &str, seconds: f64) -> f64 {
         let course = self.course(name);
         let pair = course.windows(2).find(|pair| pair[1].0 >= seconds).unwrap();
         let part = (seconds - pair[0].0) / (pair[1].0 - pair[0].0);

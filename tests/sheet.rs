@@ -185,7 +185,8 @@ fn the_owner_is_told_what_to_do_where_and_when() {
         &[
             "Every 12 months everything Have the whole system looked over",
             "Every one to three months D1, D2 Empty and clean the first-flush device, 15 L.",
-            "Twice a year P1 Open the drain, let the line run out until the water is clear, and close it again. It runs out to: swale.",
+            "Twice a year P1 Open the drain, let the line run out until the water is clear, and close it again. About 363 L come, most of it within",
+            "It runs out to: swale.",
             "Once a year P1 Drain the line, open, look for silt, flush, close watertight.",
             "The ground freezes 600 mm deep here. Open the drain, let the line run out, and leave the drain open.",
             "First open the drain at P1 slowly, and stand clear of where it runs out (swale).",

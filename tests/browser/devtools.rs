@@ -238,6 +238,17 @@ impl Browser {
             .collect()
     }
 
+    /// What was answered to the page and to what it shows: addresses, each with its status.
+    pub(crate) fn responses(&self) -> Vec<(String, u64)> {
+        self.of("Network.responseReceived")
+            .map(|params| {
+                let response = &params["response"];
+                let url = response["url"].as_str().unwrap().to_owned();
+                (url, response["status"].as_u64().unwrap())
+            })
+            .collect()
+    }
+
     /// What the page wrote to the console, and what the browser complained of.
     pub(crate) fn complaints(&self) -> Vec<String> {
         ["Runtime.consoleAPICalled", "Runtime.exceptionThrown", "Log.entryAdded"]

@@ -1,6 +1,6 @@
 //! Other pages in the same browser, with all that they could know, get nowhere.
 
-use super::running::{Desk, Site};
+use super::running::{Desk, Site, edit, open, text};
 use crate::browser::browser_with;
 use std::io::{Read, Write};
 use std::net::TcpListener;
@@ -39,7 +39,8 @@ const TRY: &str = r##"
   const known = { "Content-Type": "application/json", "X-Wetrun-Secret": secret };
   const tries = {
     "read the page": () => fetch(desk).then((r) => r.text()),
-    "read the page without cors": () => fetch(desk, { mode: "no-cors" }).then((r) => r.type !== "opaque" && r.text()),
+    // What comes back is hidden from the page either way: that nothing does is seen by the statuses.
+    "get without cors": () => fetch(desk, { mode: "no-cors" }).then((r) => r.type !== "opaque"),
     "call with the secret": () => call("open", { headers: known }).then((r) => r.text()),
     "save with the secret": () => call("save", { headers: known }).then((r) => r.ok),
     "plain call": () => call("open", {}).then((r) => r.text()),
@@ -55,13 +56,13 @@ const TRY: &str = r##"
       script.onerror = no;
       document.head.append(script);
     }),
-    "frame": () => new Promise((done, no) => {
+    // What a frame shows is hidden likewise.
+    "frame": () => new Promise((done) => {
       const frame = document.createElement("iframe");
       frame.src = desk + "#" + secret;
-      frame.onload = () => { try { frame.contentDocument.body.textContent ? done("read") : no(); } catch { no(); } };
-      frame.onerror = no;
+      frame.onload = frame.onerror = () => done(false);
       document.body.append(frame);
-      setTimeout(no, 3000);
+      setTimeout(() => done(false), 3000);
     }),
   };
   for (const [name, attempt] of Object.entries(tries)) {
@@ -90,12 +91,22 @@ fn a_page_elsewhere_gets_nowhere() {
     let desk = Desk::start(&site.path);
     let port = desk.bare().trim_end_matches('/').rsplit(':').next().unwrap().to_owned();
     let away = elsewhere();
+    // Something to undo and to save, so that it would be seen.
+    open(&mut browser, &desk, 1280);
+    edit(&mut browser, "150 mm/h", "140 mm/h");
+    browser.until("document.querySelector('#saved').textContent === 'not saved'");
+    let edited = text(&mut browser);
+    let all = format!("({TRY})('{}', '{}')", desk.bare(), desk.secret());
     for host in
         [format!("evil.example:{away}"), format!("127.0.0.1:{away}"), format!("localhost:{away}")]
     {
         browser.visit(&format!("http://{host}/"), 1280);
-        let through = browser.evaluate(&format!("({TRY})('{}', '{}')", desk.bare(), desk.secret()));
+        let through = browser.evaluate(&all);
         assert_eq!(through, serde_json::json!([]), "from {host}");
+        let mut told = browser.responses();
+        told.retain(|(url, _)| url.starts_with(desk.bare()));
+        assert!(told.len() >= 4, "from {host} the desk was asked {told:?} alone");
+        assert!(told.iter().all(|(_, status)| *status == 403), "from {host}: {told:?}");
     }
     // The rebound name at the desk's own port: same origin for the browser, not for the desk.
     browser.visit(&format!("http://evil.example:{port}/#{}", desk.secret()), 1280);
@@ -106,6 +117,15 @@ fn a_page_elsewhere_gets_nowhere() {
         desk.secret()
     );
     assert_eq!(browser.evaluate(&call), 403);
+    // Nothing was undone and nothing saved.
     assert_eq!(site.on_disk(), site.text);
+    open(&mut browser, &desk, 1280);
+    assert_eq!(text(&mut browser), edited);
+    // The same tries are worth something: from the desk's own page they get through.
+    let through = browser.evaluate(&all);
+    for name in ["read the page", "call with the secret", "save with the secret"] {
+        assert!(through.as_array().unwrap().iter().any(|one| one == name), "{name}: {through}");
+    }
+    assert_eq!(site.on_disk(), edited);
     assert_eq!(desk.kill(), "");
 }

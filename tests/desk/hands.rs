@@ -28,6 +28,20 @@ fn drag(browser: &mut Browser, name: &str, down: f64) {
     browser.mouse("mouseReleased", (x, y + down));
 }
 
+/// Feet of height to a pixel of the panel that a handle stands on, by the two of its handles that are
+/// farthest apart in height.
+fn feet_per_px(browser: &mut Browser, name: &str) -> f64 {
+    let per_px = format!(
+        "(() => {{ const here = {}; here.scrollIntoView({{ block: 'center' }}); \
+         const all = [...here.parentElement.querySelectorAll('[role=slider]')].map((one) => {{ \
+         const box = one.getBoundingClientRect(); return [(box.top + box.bottom) / 2, one.handle.level_m]; }}); \
+         all.sort((a, b) => a[0] - b[0]); const [top, foot] = [all[0], all[all.length - 1]]; \
+         return (top[1] - foot[1]) / 0.3048 / (foot[0] - top[0]); }})()",
+        handle(name)
+    );
+    browser.evaluate(&per_px).as_f64().unwrap()
+}
+
 #[test]
 fn by_mouse_by_finger_and_by_keys() {
     let Some(mut browser) = browser() else { return };
@@ -39,13 +53,15 @@ fn by_mouse_by_finger_and_by_keys() {
         words(&mut browser, "#cause").starts_with("worst is D2, 7.9 in below the gutter outlet")
     );
 
-    // By mouse: down by 20 pixels.
+    // By mouse: down by 20 pixels, which are as many feet as between two other handles.
+    let feet = feet_per_px(&mut browser, "W3 level");
     drag(&mut browser, "W3 level", 20.0);
     let moved = other_text(&mut browser, &site.text);
     let (was, is) = change(&site.text, &moved);
     assert_eq!(was, "98.20");
     let level: f64 = is.parse().unwrap();
-    assert!((96.5..98.0).contains(&level), "{is}");
+    // To a hundredth of a foot, as a hand's level is written.
+    assert!((level - (98.20 - 20.0 * feet)).abs() < 0.0101, "{is}: {feet} ft a pixel");
     // While it moved, the picture and the sentence were answered.
     assert!(words(&mut browser, "#took").contains("answered in"));
     click(&mut browser, "#undo");
@@ -78,6 +94,7 @@ fn by_mouse_by_finger_and_by_keys() {
 
     // By finger, on a phone; the page stays where it is.
     open(&mut browser, &desk, 390);
+    let feet = feet_per_px(&mut browser, "T1 overflow.level");
     let (x, y) = middle(&mut browser, &handle("T1 overflow.level"));
     let scrolled = browser.evaluate("scrollY");
     browser.touch("touchStart", Some((x, y)));
@@ -88,7 +105,8 @@ fn by_mouse_by_finger_and_by_keys() {
     let moved = other_text(&mut browser, &site.text);
     let (was, is) = change(&site.text, &moved);
     let fell = was.parse::<f64>().unwrap() - is.parse::<f64>().unwrap();
-    assert!(was == "108.00" && (0.2..2.0).contains(&fell), "{was} {is}");
+    assert_eq!(was, "108.00");
+    assert!((fell - 18.0 * feet).abs() < 0.0101, "{is}: {feet} ft a pixel");
     assert_eq!(browser.evaluate("scrollY"), scrolled);
     rested(&mut browser);
     assert_eq!(browser.complaints(), [""; 0]);

@@ -3,6 +3,7 @@
 
 mod attacks;
 mod begin;
+mod current;
 mod further;
 mod hands;
 mod latency;

@@ -2,6 +2,7 @@
 
 use super::running::{Desk, Site, click, edit, open, other_text, rested, text, words};
 use crate::browser::browser;
+use crate::support::{run, wetrun};
 
 const RING: &str = "fixtures/ok/si-two-tanks-ring/site.yaml";
 
@@ -112,4 +113,32 @@ fn two_pages_follow_each_other_and_a_killed_program_is_taken_up() {
     one.until("document.querySelector('#choice').hidden");
     assert_eq!(text(&mut one), renamed.replace("150 mm/h", "155 mm/h"));
     assert_eq!(site.on_disk(), renamed);
+}
+
+#[test]
+fn a_site_is_open_on_one_desk_at_a_time() {
+    let site = Site::of(RING);
+    let path = site.path.to_str().unwrap();
+    let desk = Desk::start(&site.path);
+    let second = run(&["desk", path, "--no-open"]);
+    assert_eq!((second.status, second.stdout.as_str()), (2, ""));
+    let told = format!(
+        "error: `{path}` is open on another desk: use its page, or end that program first\n"
+    );
+    assert_eq!(second.stderr, told);
+    // However it ends, the next one may.
+    desk.kill();
+    let desk = Desk::start(&site.path);
+    // Another site in the same folder has nothing to do with it.
+    let other = site.path.with_file_name("other.yaml");
+    std::fs::write(&other, &site.text).unwrap();
+    let beside = Desk::start(&other);
+    drop((desk, beside));
+    // A site that nobody has written yet is one too.
+    let folder = site.path.with_file_name("new");
+    std::fs::create_dir(&folder).unwrap();
+    let _desk = Desk::start_in(&folder);
+    let ran = wetrun(&["desk", "--no-open"]).current_dir(&folder).output().unwrap();
+    assert_eq!(ran.status.code(), Some(2));
+    assert!(String::from_utf8(ran.stderr).unwrap().contains("open on another desk"));
 }

@@ -35,6 +35,16 @@ const COMMANDS: &[&str] = &[
     "sheet SITE -o OUT.svg",
     "size SITE --tries 200",
     "size SITE --tries 200 --format json",
+    "sheet SITE -o OUT.dxf",
+    "sheet SITE -o OUT.xlsx",
+    "storm SITE --format json",
+    "storm SITE --until 20min",
+    "flush SITE",
+    "flush SITE --format json",
+    "doubt SITE --samples 64",
+    "doubt SITE --samples 64 --format json",
+    "year SITE --rain RAIN",
+    "year SITE --rain RAIN --format json",
     "compare OTHER SITE",
     "compare SITE OTHER --format json",
 ];
@@ -156,11 +166,13 @@ fn feed(
     let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
     let other = path("other.yaml");
     std::fs::write(&other, &inputs.fixed[0]).unwrap();
+    let rain = concat!(env!("CARGO_MANIFEST_DIR"), "/../year/tests/data/seattle.csv").to_owned();
     let args: Vec<String> = std::iter::once("wetrun")
         .chain(command.split(' '))
         .map(|word| match word {
             "SITE" => path("site.yaml"),
             "OTHER" => other.clone(),
+            "RAIN" => rain.clone(),
             _ => word.strip_prefix("OUT").map_or(word.to_owned(), |end| path(&format!("out{end}"))),
         })
         .collect();

@@ -69,7 +69,7 @@ impl Built {
         let as_built =
             review_as_built(drawn, &measured).map_err(|error| refuse(&error, &doubts))?;
         let built = Solved::new(with_levels(&solved.site, &as_built.built))?;
-        let review = |solved: &Solved| wetrun_checks::review(&solved.judged());
+        let review = |solved: &Solved| wetrun_checks::review(&solved.judged_in_full());
         let turned = findings_turned(&review(solved), &review(&built));
         Ok(Self { solved: built, as_built, found, doubts, turned })
     }

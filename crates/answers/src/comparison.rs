@@ -58,7 +58,7 @@ impl Comparison {
     pub fn new(before: Solved, after: Solved) -> Self {
         let changes = changes(&before.site, &after.site);
         let findings =
-            turns(wetrun_checks::review(&before.judged()), crate::mends::reviewed(&after));
+            turns(wetrun_checks::review(&before.judged_in_full()), crate::mends::reviewed(&after));
         Self { before, after, changes, findings }
     }
 

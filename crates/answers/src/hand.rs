@@ -4,8 +4,8 @@ use crate::outcome::Refusal;
 use crate::site_levels::{Put, at_points, lip, own_ends, puts, value};
 use wetrun_design::levels::{SetPoint, set_points};
 use wetrun_network::DownspoutId;
-use wetrun_site::Site;
-use wetrun_site::edit::{Edit, set_values};
+use wetrun_site::edit::{Edit, set_in, set_values};
+use wetrun_site::{Outline, Site};
 use wetrun_units::{HandSteps, Length};
 
 /// A level that a hand can move.
@@ -106,10 +106,11 @@ fn grip(
 /// A refusal where the text is not that of the site.
 pub fn moved_by_hand(
     text: &str,
+    written: &Outline,
     site: &Site,
     grip: &Grip,
     by: Move,
-) -> Result<(String, Length), Refusal> {
+) -> Result<(String, Outline), Refusal> {
     let steps = grip.steps;
     let level = match by {
         Move::To(level) => on_grid(level, steps.grid),
@@ -123,8 +124,7 @@ pub fn moved_by_hand(
         .into_iter()
         .map(|put| Edit { value: spelled(site, &put), keys: put.keys })
         .collect();
-    let text = set_values(text, &edits).map_err(Refusal::because)?;
-    Ok((text, level))
+    set_in(text, written, &edits).map_err(Refusal::because)
 }
 
 /// The text of a site file with a level written anew as it was typed; what stands at the same place

@@ -48,6 +48,7 @@ impl Judgement for BySite {
             spill_rains: &SpillRains::NONE,
             verdict: &verdict,
             facts: &facts,
+            drains: None,
             mends: false,
         });
         let mut broken = broken(&found);

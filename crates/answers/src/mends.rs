@@ -20,7 +20,7 @@ pub(crate) fn checked(solved: &Solved) -> Vec<Finding> {
 
 /// What the review finds, with the mends that hold.
 pub(crate) fn reviewed(solved: &Solved) -> Vec<Finding> {
-    let mut findings = wetrun_checks::review(&Judged { mends: true, ..solved.judged() });
+    let mut findings = wetrun_checks::review(&Judged { mends: true, ..solved.judged_in_full() });
     fill(solved, &mut findings);
     findings
 }
@@ -110,6 +110,7 @@ fn of(solved: &Solved, moved: &Drawn, state: &State) -> Vec<Finding> {
         scenario: &solved.scenario,
         steady: &state.steady,
         spill_rains: &SpillRains::NONE,
+        drains: None,
         mends: false,
         verdict: &state.verdict,
         facts: &judge.facts_of(moved),

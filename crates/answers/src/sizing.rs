@@ -287,6 +287,7 @@ fn mends_that_hold(
             scenario: &problem.scenario,
             steady: &design.steady,
             spill_rains: &SpillRains::NONE,
+            drains: None,
             mends: false,
             verdict: &wetrun_checks::verdict(&design.network, &design.steady, facts),
             facts,

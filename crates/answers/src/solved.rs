@@ -1,8 +1,11 @@
 //! A site that has been solved and judged, in two steps: what every report rests on.
 
+use crate::flush::Alone;
 use crate::outcome::{Refusal, Status};
 use std::ops::Deref;
-use wetrun_checks::{Facts, Finding, Judged};
+use std::sync::OnceLock;
+use std::time::Duration;
+use wetrun_checks::{DrainOpened, Facts, Finding, Judged};
 use wetrun_network::DownspoutId;
 use wetrun_site::{Losses, Site, Tanks};
 use wetrun_solver::{FrictionLaw, NotSolved, Prepared, Scenario, SpillRains, Steady, TankState};
@@ -34,6 +37,32 @@ pub struct Solved {
     pub spill_rains: SpillRains,
     /// What the rules found, without mends.
     pub findings: Vec<Finding>,
+    opened: OnceLock<Opened>,
+}
+
+/// Drains of a network of more lines are opened by `wetrun flush` alone.
+const MOST_FOLLOWED: usize = 60;
+
+/// Every drain opened by itself, as it is told and as rules are told of it; none where the motion
+/// could not be followed.
+#[derive(Clone, Debug, Default)]
+struct Opened {
+    order: Option<Vec<Alone>>,
+    told: Option<Vec<DrainOpened>>,
+}
+
+impl Opened {
+    fn new(order: Vec<Alone>) -> Self {
+        let told = order.iter().map(|alone| DrainOpened {
+            at: alone.at,
+            drained: alone.flushed.drained,
+            left: alone.flushed.left(),
+            most_drained: Duration::try_from_secs_f64(alone.flushed.most_drained.to_s())
+                .unwrap_or(Duration::MAX),
+            fastest: alone.flushed.lines.iter().map(|swept| swept.peak_velocity).collect(),
+        });
+        Self { told: Some(told.collect()), order: Some(order) }
+    }
 }
 
 impl Deref for Solved {
@@ -136,9 +165,30 @@ impl Solved {
     }
 
     fn with(settled: Settled, spill_rains: SpillRains) -> Self {
-        let mut solved = Self { settled, spill_rains, findings: Vec::new() };
+        let opened = OnceLock::new();
+        let mut solved = Self { settled, spill_rains, findings: Vec::new(), opened };
         solved.findings = wetrun_checks::check(&solved.judged());
         solved
+    }
+
+    /// Every drain opened by itself, in the order in which to open them; followed once, when it is
+    /// first asked for. `None` where it could not be followed, or would take a person's time.
+    pub(crate) fn drains_alone(&self) -> Option<&[Alone]> {
+        self.opened().order.as_deref()
+    }
+
+    fn opened(&self) -> &Opened {
+        self.opened.get_or_init(|| {
+            if self.site.network.lines().len() > MOST_FOLLOWED {
+                return Opened::default();
+            }
+            crate::flush::alone(&self.site, &self.facts).map(Opened::new).unwrap_or_default()
+        })
+    }
+
+    /// What every rule of the review judges: with what opening the drains does.
+    pub(crate) fn judged_in_full(&self) -> Judged<'_> {
+        Judged { drains: self.opened().told.as_deref(), ..self.judged() }
     }
 
     /// What the rules judge; mends are another search, for whoever prints them.
@@ -150,6 +200,7 @@ impl Solved {
             spill_rains: &self.spill_rains,
             verdict: &self.verdict,
             facts: &self.facts,
+            drains: None,
             mends: false,
         }
     }

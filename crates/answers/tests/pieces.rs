@@ -3,11 +3,12 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use wetrun_answers::pieces::{
-    Cut, Halves, away, fresh_tag, moved_in_plan, with_downspout, with_item, with_point,
+    Cut, Halves, PlanMove, away, fresh_tag, moved_in_plan, with_downspout, with_item, with_point,
     with_station,
 };
 use wetrun_answers::{Settled, read};
 use wetrun_site::{Code, Outline, Site};
+use wetrun_units::Length;
 
 fn demos() -> Vec<(String, String)> {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/ok");
@@ -214,6 +215,111 @@ fn stations_and_places() {
         "{fresh}"
     );
     site(&fresh, "fresh");
-    let moved = moved_in_plan(HUT, &["points", "W1", "at"], [0.3048, -0.1524]).unwrap();
+    let moved = moved_in_plan(
+        HUT,
+        &["points", "W1", "at"],
+        PlanMove::By([Length::m(0.3048), Length::m(-0.1524)]),
+    );
+    let moved = moved.unwrap();
     assert_eq!(moved, HUT.replace("at: [5.25 ft, 0 ft]", "at: [6.25 ft, -0.5 ft]"));
+    let stepped = moved_in_plan(HUT, &["points", "W1", "at"], PlanMove::Steps([2, -1])).unwrap();
+    assert_eq!(stepped, moved);
+}
+
+/// Whatever the tables of the format let a file name a piece by: nothing of it is left without a word.
+#[test]
+fn what_names_a_piece_still_is_told() {
+    let own = "\
+pipes:
+  ours: { roughness: 0.1 mm, sizes: { 4 in: { outside: 4.5 in, wall: 0.2 in } } }
+  pvc-sch40: { roughness: 0.1 mm, sizes: { 3 in: { inside: 3 in }, 4 in: { inside: 4 in } } }
+fittings:
+  elbow: { k: 0.4 }
+prices: { ours: { 4 in: 5.10 } }
+";
+    let text = HUT
+        .replace("length: 20 ft\n    pipe: pvc-sch40 4 in", "length: 20 ft\n    pipe: ours 4 in")
+        .replace("11.5 ft, pipe: pvc-sch40 3 in", "11.5 ft, pipe: { type: ours, size: 4 in }")
+        .replace("{ bend-45: 1 }", "{ bend-45: 1, elbow: 2 }")
+        .replace("level: 7.8 ft }", "level: 7.8 ft, pipe: ours 4 in }")
+        + own;
+    site(&text, "own pipes");
+    let still = |section: &str, tag: &str| {
+        let away = away(&text, section, tag).unwrap();
+        assert_eq!(away.words, [""; 0]);
+        away.still
+    };
+    let pipes = ["prices.ours", "lines.B2.pipe.type", "lines.M2.pipe", "tanks.T1.overflow.pipe"];
+    let mut found = still("pipes", "ours");
+    found.sort();
+    let mut wanted = pipes.map(str::to_owned).to_vec();
+    wanted.sort();
+    assert_eq!(found, wanted);
+    assert_eq!(still("fittings", "elbow"), ["lines.M1.fittings.elbow"]);
+    // What goes along or is set anew names it no more.
+    for (section, tag) in [("downspouts", "D2"), ("lines", "B2"), ("points", "W1"), ("tanks", "T1")]
+    {
+        assert_eq!(away(&text, section, tag).unwrap().still, [""; 0], "{tag}");
+    }
+    // Four lines met: with one of them gone three do, and the branch that was named is none.
+    let four = HUT.replace(
+        "  M2:\n",
+        "  B4: { from: W1, to: D9, length: 2 ft, pipe: pvc-sch40 3 in }\n  M2:\n",
+    );
+    assert_eq!(away(&four, "lines", "B2").unwrap().still, ["points.W1.branch"]);
+}
+
+/// Two lines of one pipe that become one keep what both say, and what only one says is told.
+#[test]
+fn nothing_that_either_line_said_goes_without_a_word() {
+    let cut = Cut { line: "B2", along: "2 ft", rest: "B3", level: "0.95 ft" };
+    let split = with_point(HUT, "P2", &cut).unwrap();
+    let told = |text: &str| {
+        site(text, "before");
+        let away = away(text, "points", "P2").unwrap();
+        site(&away.text, "after");
+        (away.words[1..].join("; "), away.text)
+    };
+    // The straight line from 1 ft to 0.90 ft is at 0.983 ft after 2 of 11.5 ft.
+    let (words, text) = told(&split);
+    assert_eq!(words, "the invert of 0.95 ft at P2: the line runs straight there, at 0.98 ft");
+    assert_eq!(text, HUT);
+    let of = |line: &str, says: &str| split.replace(line, &format!("{line}, {says}"));
+    let (first, second) = ("B2: { from: D2, to: P2", "B3: { from: P2, to: W1");
+    for (text, says, then) in [
+        (of(first, "vehicles: yes"), "vehicles cross a part alone: B2", "vehicles: yes"),
+        (of(second, "vehicles: yes"), "vehicles cross a part alone: B2", "vehicles: yes"),
+        (of(first, "frost: lagged"), "what B2 says of itself: frost: lagged", ""),
+        (of(second, "frost: lagged"), "what B3 says of itself: frost: lagged", ""),
+        (of(second, "from_level: 0.80 ft"), "the step at P2 from 0.95 ft to 0.80 ft", ""),
+        (of(first, "to_level: 1.05 ft"), "the step at P2 from 1.05 ft to 0.95 ft", ""),
+        (
+            split.clone() + "doubts: { lines: { B3: { silt: 5 mm } } }\n",
+            "doubts of B3 alone: the general ones hold",
+            "",
+        ),
+        (
+            split.clone() + "doubts: { lines: { B2: { silt: 5 mm } } }\n",
+            "doubts of B2 alone: those of B2 hold for all of it",
+            "silt: 5 mm",
+        ),
+    ] {
+        let (words, after) = told(&text);
+        assert!(words.contains(says), "{says}: {words}");
+        assert!(after.contains(then) && !after.contains("frost"), "{says}: {after}");
+    }
+    // What both say stays without a word.
+    let both = split
+        .replace(first, &format!("{first}, frost: lagged, vehicles: no"))
+        .replace(second, &format!("{second}, frost: lagged, vehicles: no"));
+    let (words, text) = told(&both);
+    assert!(!words.contains("itself") && text.contains("frost: lagged, vehicles: no"), "{text}");
+    // A profile keeps the point as a station; its ground is told where only the second part has one.
+    let profiled = with_point(HUT, "P1", &Cut { line: "M2", along: "6 ft", rest: "M3", level: "" });
+    let profiled = profiled.unwrap().replace(
+        "- { at: 6 ft, level: 0.80 ft, ground: 3.00 ft }",
+        "- { at: 6 ft, level: 0.80 ft }",
+    );
+    let away = away(&profiled, "points", "P1").unwrap();
+    assert_eq!(away.words[1..], ["the ground at P1 as M3 has it: 3.00 ft"]);
 }

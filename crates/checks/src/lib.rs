@@ -9,6 +9,7 @@ mod example;
 mod finding;
 mod groups;
 mod law;
+mod opened;
 mod page;
 mod queue;
 mod rule;
@@ -21,6 +22,7 @@ mod whole;
 
 pub use cautions::CAUTIONS;
 pub use finding::{Finding, Outcome};
+pub use opened::DrainOpened;
 pub use page::{document, page_parts};
 pub use wetrun_facts::Amount;
 pub use wetrun_facts::{
@@ -56,6 +58,9 @@ pub struct Judged<'a> {
     pub verdict: &'a Verdict,
     /// What else the site file shows.
     pub facts: &'a Facts,
+    /// What each drain does that is opened by itself, in any order; `None` where that was not followed:
+    /// rules that ask for it then decide nothing.
+    pub drains: Option<&'a [DrainOpened]>,
     /// Whether mends are looked for: each is proven by solving the network again.
     pub mends: bool,
 }

@@ -2,7 +2,7 @@
 
 use crate::files::{beside, replace};
 use std::ffi::OsString;
-use std::fs::{self, File};
+use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, ErrorKind, Read, Write};
 use std::path::{Path, PathBuf};
 use std::time::UNIX_EPOCH;
@@ -18,20 +18,56 @@ pub(crate) struct DeskFiles {
     kept: PathBuf,
     days: Option<PathBuf>,
     new: bool,
+    /// Held as long as the program runs, however it ends.
+    _claim: Option<File>,
 }
+
+/// Another desk has the site open: what one keeps unsaved the other would write over.
+#[derive(Debug)]
+pub(crate) struct Taken;
 
 impl DeskFiles {
     /// The files of a site, with the days of rain that are read beside it.
-    pub(crate) fn new(site: &Path, days: Option<PathBuf>) -> Self {
-        let mut kept = OsString::from(".");
-        kept.push(site.file_name().unwrap_or_default());
-        kept.push(".unsaved");
-        Self { site: site.to_owned(), kept: site.with_file_name(kept), days, new: false }
+    ///
+    /// # Errors
+    /// [`Taken`] where another desk has it open.
+    pub(crate) fn new(site: &Path, days: Option<PathBuf>) -> Result<Self, Taken> {
+        let hidden = |ending: &str| {
+            let mut name = OsString::from(".");
+            name.push(site.file_name().unwrap_or_default());
+            name.push(ending);
+            site.with_file_name(name)
+        };
+        let claim = claim(&hidden(".desk"))?;
+        Ok(Self {
+            site: site.to_owned(),
+            kept: hidden(".unsaved"),
+            days,
+            new: false,
+            _claim: claim,
+        })
     }
 
     /// The same of a site that nobody has written yet.
-    pub(crate) fn new_site(site: &Path, days: Option<PathBuf>) -> Self {
-        Self { new: true, ..Self::new(site, days) }
+    ///
+    /// # Errors
+    /// As [`DeskFiles::new`].
+    pub(crate) fn new_site(site: &Path, days: Option<PathBuf>) -> Result<Self, Taken> {
+        Ok(Self { new: true, ..Self::new(site, days)? })
+    }
+}
+
+/// A lock that the system takes back when the program ends, also where it is killed. None where the
+/// folder takes no file: then no unsaved edits are kept there either.
+fn claim(path: &Path) -> Result<Option<File>, Taken> {
+    let mut options = OpenOptions::new();
+    let opened = options.read(true).write(true).create(true).truncate(false).open(path);
+    let Ok(file) = opened else { return Ok(None) };
+    match file.try_lock() {
+        Ok(()) => Ok(Some(file)),
+        Err(TryLockError::WouldBlock) => Err(Taken),
+        // A file system that knows no locks.
+        Err(TryLockError::Error(_)) => Ok(None),
     }
 }
 

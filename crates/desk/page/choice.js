@@ -4,6 +4,31 @@ const choice = (() => {
   const home = $("choice");
   let shown = null;
 
+  const overwritten = "Nothing is overwritten: choose for each difference, or take one side.";
+  const reasons = {
+    disk: {
+      title: "The file changed on disk meanwhile",
+      words: overwritten,
+      mine: "on this page",
+      theirs: "in the file",
+      all: ["Keep this page's text", "Take the file's text"],
+    },
+    kept: {
+      title: "Edits of an earlier run were not saved",
+      words: "Take them back, leave the file as it is, or choose line by line.",
+      mine: "not saved",
+      theirs: "in the file",
+      all: ["Take all edits back", "Leave them"],
+    },
+    typed: {
+      title: "The same lines were changed elsewhere while somebody typed",
+      words: overwritten,
+      mine: "as typed",
+      theirs: "as changed elsewhere",
+      all: ["Keep what was typed", "Take the other change"],
+    },
+  };
+
   function draw(told, revision) {
     if (!told) {
       home.hidden = true;
@@ -14,12 +39,7 @@ const choice = (() => {
     const key = `${told.number} ${revision}`;
     if (shown === key) return;
     shown = key;
-    const kept = told.why === "kept";
-    const [mine, theirs] = kept ? ["not saved", "in the file"] : ["on this page", "in the file"];
-    const title = kept ? "Edits of an earlier run were not saved" : "The file changed on disk meanwhile";
-    const words = kept
-      ? "Take them back, leave the file as it is, or choose line by line."
-      : "Nothing is overwritten: choose for each difference, or take one side.";
+    const { title, words, mine, theirs, all: [takeMine, takeTheirs] } = reasons[told.why];
     const sides = told.hunks.map((hunk, index) => {
       const side = (name, text, line, value) =>
         make(
@@ -51,8 +71,8 @@ const choice = (() => {
           "div",
           { class: "buttons" },
           button("Take as chosen", picks),
-          button(kept ? "Take all edits back" : "Keep this page's text", () => all(true)),
-          button(kept ? "Leave them" : "Take the file's text", () => all(false)),
+          button(takeMine, () => all(true)),
+          button(takeTheirs, () => all(false)),
         ),
       ),
     );

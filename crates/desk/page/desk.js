@@ -65,7 +65,7 @@ const desk = (() => {
       say($("took"), `\u00b7 answered in ${took < 1000 ? `${Math.round(took)} ms` : `${(took / 1000).toFixed(1)} s`}`);
       performance.measure("answer", { start: began, end: began + took });
     });
-    if (!section.busy() && good && !(rested && rested.key === key(answer))) rest();
+    if (!section.busy() && good && !whole()) rest();
   }
 
   /** Does something once what was drawn stands on the screen. */
@@ -82,17 +82,19 @@ const desk = (() => {
     $("main").hidden = false;
     say($("site"), answer.site);
     // What took longer still holds where only the view is another.
-    const same = rested && rested.key === key(answer);
-    sentence(same ? rested.answer.sentence : answer.sentence);
-    tables.draw(same ? rested.answer.tables : answer.tables);
+    const more = whole();
+    sentence((more && more.sentence) || answer.sentence);
+    tables.draw((more && more.tables) || answer.tables);
     section.draw(answer.section);
     say($("section-title"), answer.section ? answer.section.title : "Long section");
     storm.show(answer.storm);
   }
 
   /** What an answer is to: the text and the storm. */
-  const key = (answer) => JSON.stringify([answer.revision, good.storm.asked, good.storm.tanks]);
+  const key = (answer) => JSON.stringify([answer.revision, answer.storm.times, answer.storm.tanks]);
   let rested = null;
+  /** What took longer, where it belongs to the answer that is shown. */
+  const whole = () => (rested && good && key(rested) === key(good) ? rested : null);
 
   function sentence(told) {
     const verdict = $("verdict");
@@ -122,18 +124,7 @@ const desk = (() => {
         return;
       }
     }
-    const old = Boolean((answer.errors && answer.errors.length) || answer.unsolved);
-    for (const id of ["section-figure", "plan-figure", "tables", "findings"]) {
-      $(id).classList.toggle("old-picture", old);
-    }
-    $("verdict").classList.toggle("old", old);
-    if (old) {
-      say($("word"), good ? "NOT CURRENT" : "NO ANSWER");
-      say($("cause"), answer.unsolved || errorsInWords(answer.errors));
-      say($("under"), good ? "What is greyed is the last answer, not that of the text as it is." : "");
-      document.title = `not current: ${$("site").textContent}`;
-      $("main").hidden = false;
-    }
+    age(answer);
     say($("file"), answer.file + (answer.new ? " (not written yet)" : answer.gone ? " (gone from the disk: saving writes it anew)" : ""));
     $("undo").disabled = !answer.undo || !editable();
     $("redo").disabled = !answer.redo || !editable();
@@ -151,6 +142,23 @@ const desk = (() => {
     if (answer.piece !== undefined) item = answer.piece !== null;
     $("piece-away").disabled = view.piece === null || view.piece.length !== 2 || !item || !editable();
     $("piece-new").disabled = !editable();
+  }
+
+  /** Greys whatever is not the answer to the text as it is. */
+  function age(answer) {
+    const more = whole();
+    const [errors, unsolved] = [answer, more || {}].map((one) => [one.errors || [], one.unsolved]).find(([list, words]) => list.length || words) || [[], ""];
+    const old = Boolean(errors.length || unsolved);
+    for (const id of ["section-figure", "tables"]) $(id).classList.toggle("old-picture", old);
+    // Plan and review come later than the rest: until then they are those of another text or storm.
+    for (const id of ["plan-figure", "findings"]) $(id).classList.toggle("old-picture", old || !more);
+    $("verdict").classList.toggle("old", old);
+    if (!old) return;
+    say($("word"), good ? "NOT CURRENT" : "NO ANSWER");
+    say($("cause"), unsolved || errorsInWords(errors));
+    say($("under"), good ? "What is greyed is the last answer, not that of the text as it is." : "");
+    document.title = `not current: ${$("site").textContent}`;
+    $("main").hidden = false;
   }
 
   /** Errors and cautions, each with ways to its field and to its line. */
@@ -206,16 +214,15 @@ const desk = (() => {
       const body = { view: asked(), revision: latest.revision };
       try {
         const answer = await server.call("rest", body, { signal: call.signal });
-        if (answer.stale || answer.revision !== latest.revision || section.busy()) return;
-        if (answer.unsolved) {
-          say($("cause"), answer.unsolved);
-          return;
+        if (answer.stale || key(answer) !== key(good) || section.busy()) return;
+        rested = answer;
+        if (answer.sentence) {
+          sentence(answer.sentence);
+          tables.draw(answer.tables);
+          plan.draw(answer.plan);
+          review.draw(answer.review);
         }
-        rested = { key: key(answer), answer };
-        sentence(answer.sentence);
-        tables.draw(answer.tables);
-        plan.draw(answer.plan);
-        review.draw(answer.review);
+        age(latest);
         performance.measure("rest", { start: began, end: performance.now() });
       } catch (error) {
         if (error.name !== "AbortError") gone(error);
@@ -227,7 +234,9 @@ const desk = (() => {
   function move(name, handle, by) {
     clearTimeout(resting);
     if (calling) calling.abort();
-    hand.next = { gesture: name, tag: handle.tag, key: handle.key, by, began: performance.now() };
+    // Who waits already has waited since then.
+    const began = hand.next ? hand.next.began : performance.now();
+    hand.next = { gesture: name, tag: handle.tag, key: handle.key, by, began };
     if (!hand.going) hand.done = go();
   }
 
@@ -252,7 +261,7 @@ const desk = (() => {
     await ask("let-go", { gesture: name, give_up: true });
   }
 
-  const typed = (name, revision, whole) => ask("text", { gesture: name, revision, text: whole });
+  const typed = (body) => ask("text", body);
 
   /** Calls once more while the page goes away; nobody waits for the answer. */
   const last = (name, body) => server.call(name, { view: asked(), ...body }, { keepalive: true }).catch(() => {});
@@ -263,14 +272,13 @@ const desk = (() => {
   async function act(name) {
     section.leave();
     await hand.done;
-    await text.flush();
-    await ask(name);
+    if (await text.flush()) await ask(name);
   }
 
   const put = (keys, value) => ask("put", { keys, value });
   const takeAway = (keys) => ask("take", { keys });
   const station = (line) => ask("station", { line });
-  const place = (tag, by_m) => ask("place", { tag, by_m });
+  const place = (tag, by) => ask("place", { tag, by });
   const add = (what, on, values) => ask("new", { what, on, values });
 
   const suggest = (what, on) => plainly("suggest", { what, on });
@@ -359,7 +367,10 @@ const desk = (() => {
         if (lost) {
           back();
           await ask("look");
-        } else if (answer.news !== latest.news && !section.busy() && !hand.going) {
+        } else if (section.busy() || hand.going) {
+          // What moves is told with each move; the rest has time until the hand lets go.
+          await new Promise((done) => setTimeout(done, 250));
+        } else if (answer.news !== latest.news) {
           await ask("look");
         }
       } catch (error) {
@@ -445,7 +456,6 @@ const desk = (() => {
     lostTo: (error) => gone(error),
     forget: () => (view.piece = null),
     chosenTag: () => (view.piece && view.piece.length === 2 && sorts.includes(view.piece[0]) ? view.piece[1] : null),
-    units: () => (good ? good.units : "si"),
     catalogue: () => shelf,
     ownPipes: () => pieces.pipes || {},
     names: (section) => pieces.items[section] || [],

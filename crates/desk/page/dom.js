@@ -39,3 +39,19 @@ function drawn(text) {
   for (const script of svg.querySelectorAll("script,foreignObject,a")) script.remove();
   return svg;
 }
+
+/** Makes an element what another is, touching what differs alone: the rest is not drawn anew. */
+function becomes(old, fresh) {
+  if (old.nodeType !== fresh.nodeType || old.nodeName !== fresh.nodeName || old.childNodes.length !== fresh.childNodes.length) {
+    old.replaceWith(fresh);
+    return;
+  }
+  if (old.nodeType !== Node.ELEMENT_NODE) {
+    if (old.data !== fresh.data) old.data = fresh.data;
+    return;
+  }
+  for (const { name } of [...old.attributes]) if (!fresh.hasAttribute(name)) old.removeAttribute(name);
+  for (const { name, value } of fresh.attributes) if (old.getAttribute(name) !== value) old.setAttribute(name, value);
+  const inside = [...fresh.childNodes];
+  [...old.childNodes].forEach((child, index) => becomes(child, inside[index]));
+}

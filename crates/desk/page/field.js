@@ -12,9 +12,6 @@ const field = (() => {
     return parts.join("; ");
   }
 
-  /** Whether a unit is to be read beside the key, as none stands in the value. */
-  const bare = (told) => told.unit && /^\s*[-+\u2212]?[\d.\s/]*$/.test(told.written ?? "");
-
   /** The types of pipes, those of the job first, each with its sizes. */
   const shelf = () => ({ ...desk.ownPipes(), ...desk.catalogue().pipes });
 
@@ -37,7 +34,7 @@ const field = (() => {
     const select = make("select", {}, nothing, ...options(known, written));
     if (told.rows_of === "shares" && told.keys) select.append(make("option", { value: "\u0000" }, "shares for several\u2026"));
     select.addEventListener("change", () => {
-      if (select.value === "\u0000") put(`{ ${written || told.choices[0] || "D1"}: 100 % }`);
+      if (select.value === "\u0000") put({ [written || told.choices[0] || "D1"]: "100 %" });
       else put(select.value);
     });
     return select;
@@ -67,7 +64,7 @@ const field = (() => {
     fill();
     const send = () => {
       if (!types.value || !sizes.value) return;
-      put(sizes.value === "any" ? `{ type: ${types.value}, size: any }` : `${types.value} ${sizes.value}`);
+      put(sizes.value === "any" ? { type: types.value, size: "any" } : `${types.value} ${sizes.value}`);
     };
     types.addEventListener("change", () => (fill() ? send() : sizes.focus()));
     sizes.addEventListener("change", send);
@@ -96,8 +93,8 @@ const field = (() => {
   }
 
   /**
-   * A key with its value. `put` takes what is to stand there, as a text; `name` is what it is
-   * called where its key alone does not say.
+   * A key with its value. `put` takes what is to stand there, as a text, or for a mapping as an object
+   * of texts; `name` is what it is called where its key alone does not say.
    */
   function line(told, put, { name = told.key, extra = null } = {}) {
     const id = `f${++count}`;
@@ -110,7 +107,7 @@ const field = (() => {
     const element = make(
       "div",
       { class: "field", "data-at": told.at },
-      make("label", { for: id }, told.key.replaceAll("_", " "), bare(told) ? make("small", {}, ` ${told.unit}`) : null),
+      make("label", { for: id }, told.key.replaceAll("_", " "), told.unit && told.bare !== false ? make("small", {}, ` ${told.unit}`) : null),
       make("div", { class: "value" }, control, extra),
       make("p", { class: "hint", id: `${id}h` }, ...prose(hint(told))),
       make("p", { class: "fault", id: `${id}e` }),

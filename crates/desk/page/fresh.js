@@ -86,11 +86,16 @@ const fresh = (() => {
     if (!keys || keys.length !== 2) return;
     const told = await desk.ask("away", { keys, ask: true });
     if (!told || told.refused) return;
-    const list = told.goes.map((words) => make("li", {}, words));
+    const list = told.goes.map((words) => make("li", {}, ...prose(words)));
+    // Nobody reads hundreds.
+    const still = told.still.slice(0, 12).map((path) => make("li", {}, make("code", {}, path)));
+    if (told.still.length > still.length) still.push(make("li", {}, `and ${told.still.length - still.length} more`));
     show(
       `Take ${keys[1]} away`,
       make("p", {}, list.length ? `With ${keys[1]} goes:` : `Nothing else hangs on ${keys[1]}.`),
       list.length ? make("ul", {}, ...list) : null,
+      still.length ? make("p", {}, `Still named, and to be set anew: what ${keys[1]} was is gone there.`) : null,
+      still.length ? make("ul", {}, ...still) : null,
       buttons("Take it away", async () => {
         close();
         desk.forget();

@@ -224,7 +224,7 @@ const piece = (() => {
 
   function newcomer(told, name) {
     const input = make("input", { type: "text", "aria-label": `Name to add to ${name}`, placeholder: "name to add" });
-    input.addEventListener("change", () => input.value.trim() && desk.put([...told.keys, input.value.trim()], "{}"));
+    input.addEventListener("change", () => input.value.trim() && desk.put([...told.keys, input.value.trim()], {}));
     return input;
   }
 
@@ -318,6 +318,8 @@ const piece = (() => {
     else if (shown) go(path);
   }
 
+  let listed = {};
+
   /** The pieces to choose from. */
   function list(pieces, chosen) {
     const value = (keys) => JSON.stringify(keys);
@@ -327,9 +329,12 @@ const piece = (() => {
       .map(([section, all]) => make("optgroup", { label: section }, ...all.map((tag) => option([section, tag], tag))));
     const parts = [option([], "the site"), ...pieces.parts.map((part) => option([part], part))];
     const now = value(chosen);
+    // While a hand moves the pieces are the very same object.
+    if (listed.pieces === pieces && listed.now === now) return;
     const key = JSON.stringify([pieces, now]);
-    if (picker.dataset.key === key) return;
-    picker.dataset.key = key;
+    const same = listed.key === key;
+    listed = { pieces, now, key };
+    if (same) return;
     picker.replaceChildren(make("optgroup", { label: "site" }, ...parts), ...groups);
     picker.value = now;
     if (picker.selectedIndex < 0) picker.prepend(make("option", { value: now, selected: true }, "\u2013"));

@@ -8,9 +8,15 @@ const plan = (() => {
   let at = 0;
   let targets = [];
   let held = null;
+  /** A plan that came while something on this one was held. */
+  let waiting = null;
 
   function draw(next) {
-    if (held) return;
+    if (held) {
+      waiting = next;
+      return;
+    }
+    waiting = null;
     sheets = next || [];
     at = Math.min(at, Math.max(sheets.length - 1, 0));
     pager.hidden = sheets.length < 2;
@@ -117,12 +123,13 @@ const plan = (() => {
       const { going, by } = held;
       held = null;
       spot.classList.remove("held");
+      if (waiting && !(going && keep)) return draw(waiting);
       if (!going) return;
       // The click that comes with it is none.
       const swallow = (click) => click.stopImmediatePropagation();
       spot.addEventListener("click", swallow, { capture: true });
       setTimeout(() => spot.removeEventListener("click", swallow, { capture: true }), 0);
-      if (keep) desk.place(place.tag, [by[0] / sheet.pt_per_m, -by[1] / sheet.pt_per_m]);
+      if (keep) desk.place(place.tag, { m: [by[0] / sheet.pt_per_m, -by[1] / sheet.pt_per_m] });
       else show();
     };
     spot.addEventListener("pointerup", drop(true));
@@ -135,8 +142,7 @@ const plan = (() => {
       const by = { ArrowRight: [1, 0], ArrowLeft: [-1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
       if (!by || !event.shiftKey || event.ctrlKey || event.altKey || event.metaKey || !desk.editable()) return;
       event.preventDefault();
-      const step = desk.units() === "us" ? 0.1524 : 0.1;
-      desk.place(place.tag, [by[0] * step, by[1] * step]);
+      desk.place(place.tag, { steps: by });
     });
   }
 

@@ -28,7 +28,7 @@ const section = (() => {
       const panel = layers[index].parentElement;
       const svg = drawn(text);
       if (panel.firstElementChild === layers[index]) panel.prepend(svg);
-      else panel.firstElementChild.replaceWith(svg);
+      else becomes(panel.firstElementChild, svg);
     });
     shown = next;
     place();

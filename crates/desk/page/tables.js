@@ -71,42 +71,30 @@ const tables = (() => {
 })();
 
 const review = (() => {
-  const headings = {
-    fail: "Fails",
-    "not-shown": "Not shown",
-    "needs-decision": "To decide",
-    caution: "To look at",
-    pass: "Conforms",
-    "not-applicable": "Does not apply",
-  };
-
-  /** Draws the findings: those that fail or are not shown first and open. */
+  /** Draws the findings: those that fail open, the others by their headings. */
   function draw(told) {
     const home = $("findings");
     if (!told) return;
-    const groups = Object.keys(headings).map((outcome) => told.findings.filter((found) => found.outcome === outcome));
-    const parts = Object.entries(headings).map(([outcome, heading], index) => {
-      const found = groups[index];
-      if (found.length === 0) return null;
+    const parts = told.groups.map(({ outcome, heading, findings }) => {
       const before = home.querySelector(`details[data-outcome="${outcome}"]`);
       const open = before ? before.open : outcome === "fail";
       const list = make("ul", { class: "findings" });
       const details = make(
         "details",
         { open, "data-outcome": outcome },
-        make("summary", {}, make("span", { class: `outcome ${outcome}` }, heading), ` ${found.length}`),
+        make("summary", {}, make("span", { class: `outcome ${outcome}` }, heading), ` ${findings.length}`),
         list,
       );
       // There may be thousands: they are made where somebody looks.
-      const fill = () => details.open && !list.firstChild && list.append(...found.map(finding));
+      const fill = () => details.open && !list.firstChild && list.append(...findings.map((found) => finding(found, outcome)));
       details.addEventListener("toggle", fill);
       fill();
       return details;
     });
-    home.replaceChildren(make("p", {}, make("strong", {}, told.words)), ...parts.filter(Boolean));
+    home.replaceChildren(make("p", {}, make("strong", {}, told.words)), ...parts);
   }
 
-  function finding(found) {
+  function finding(found, outcome) {
     const keys = desk.named(found.where);
     const place = keys
       ? make("button", { type: "button", class: "tag", onclick: () => desk.select(keys) }, found.where)
@@ -115,7 +103,7 @@ const review = (() => {
     return make(
       "li",
       {},
-      make("span", { class: `outcome ${found.outcome}` }, found.word, " "),
+      make("span", { class: `outcome ${outcome}` }, found.word, " "),
       place,
       make("span", { class: "where" }, `${found.rule} `),
       make("span", {}, ...prose(found.message)),

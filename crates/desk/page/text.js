@@ -3,8 +3,12 @@
 const text = (() => {
   const area = $("typed");
   const gutter = $("gutter");
-  let known = "";
+  /** The text that was typed over, and the newest that the program told, with its revision. */
+  let base = "";
+  let newest = "";
   let revision = 0;
+  /** Whether what was typed is on its way. */
+  let going = null;
   let gesture = null;
   let timer = 0;
   let pause = 0;
@@ -16,22 +20,28 @@ const text = (() => {
   /** Shows the text of an answer, unless something was typed that it does not have yet. */
   function show(answer) {
     if (answer.text !== undefined) {
-      const whole = plain(answer.text);
+      newest = plain(answer.text);
       revision = answer.revision;
-      if (!dirty() && area.value !== whole) {
-        const { selectionStart, selectionEnd, scrollTop, scrollLeft } = area;
-        area.value = whole;
-        area.setSelectionRange(selectionStart, selectionEnd);
-        area.scrollTop = scrollTop;
-        area.scrollLeft = scrollLeft;
-      }
-      known = whole;
+      if (!dirty()) take();
+      // What could not be taken yet goes out once nothing is to be chosen any more.
+      else if (!going && !answer.choice) wait();
       mark(answer);
     }
   }
 
+  /** Takes the newest text over, as nothing is typed over another. */
+  function take() {
+    base = newest;
+    if (area.value === newest) return;
+    const { selectionStart, selectionEnd, scrollTop, scrollLeft } = area;
+    area.value = newest;
+    area.setSelectionRange(selectionStart, selectionEnd);
+    area.scrollTop = scrollTop;
+    area.scrollLeft = scrollLeft;
+  }
+
   /** Whether something was typed that the program has not got yet. */
-  const dirty = () => timer !== 0 || area.value !== known;
+  const dirty = () => area.value !== base;
 
   function mark(answer) {
     const count = area.value.split("\n").length;
@@ -74,40 +84,52 @@ const text = (() => {
     gutter.scrollTop = area.scrollTop;
   }
 
-  /** Sends what was typed. */
-  async function send() {
-    clearTimeout(timer);
-    timer = 0;
-    if (area.value === known) return;
+  /** What was typed, and over which text: over that of the revision, or over one that is none's any more. */
+  function typed() {
     gesture = gesture || desk.gesture();
-    const typed = area.value;
-    const answer = await desk.typed(gesture, revision, typed);
-    if (answer && answer.stale) {
-      // Somebody else changed it meanwhile: what was typed is laid over the new text.
-      known = plain(answer.text);
-      revision = answer.revision;
-      if (area.value !== known) send();
+    return { gesture, revision, text: area.value, ...(base === newest ? {} : { base }) };
+  }
+
+  /** Sends what was typed until the program has all of it; says whether it has. */
+  async function sending() {
+    while (dirty()) {
+      const body = typed();
+      const answer = await desk.typed(body);
+      if (!answer || answer.refused) return false;
+      // Somebody changed the text meanwhile: what was typed goes out again, with the text below it.
+      if (answer.stale) continue;
+      base = body.text;
+      if (!dirty()) take();
     }
+    return true;
+  }
+
+  function wait() {
+    clearTimeout(timer);
+    timer = setTimeout(send, 250);
+  }
+
+  function send() {
+    clearTimeout(timer);
+    if (!going) going = sending().finally(() => (going = null));
+    return going;
   }
 
   area.addEventListener("input", () => {
-    clearTimeout(timer);
     clearTimeout(pause);
-    timer = setTimeout(send, 250);
+    wait();
     // A pause ends what is one step of undo.
     pause = setTimeout(() => flush().then(() => (gesture = null)), 1500);
   });
   area.addEventListener("scroll", scroll);
   area.addEventListener("blur", () => flush().then(() => (gesture = null)));
 
-  /** Sends what was typed, before something else is done. */
-  async function flush() {
-    if (dirty()) await send();
-  }
+  /** Sends what was typed, before something else is done; says whether the program has all of it. */
+  const flush = () => send();
 
   /** The page is left: what was typed last still goes out. */
   function leave() {
-    if (dirty() && area.value !== known) desk.last("text", { gesture: gesture || desk.gesture(), revision, text: area.value });
+    if (dirty()) desk.last("text", typed());
   }
 
   /** Shows a line. */

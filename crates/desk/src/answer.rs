@@ -9,7 +9,7 @@ use wetrun_answers::{
 };
 use wetrun_checks::{Finding, Outcome};
 use wetrun_network::{DownspoutId, catalogue as shelf};
-use wetrun_site::{Diagnostic, Severity, Site, Tanks};
+use wetrun_site::{Diagnostic, Outline, Severity, Tanks};
 use wetrun_units::{Intensity, Length, UnitSystem};
 
 /// An answer that is true of its text, with what drew it.
@@ -18,58 +18,70 @@ pub(crate) struct Good {
     section: Option<ScreenSection>,
     downspout: Option<DownspoutId>,
     room: Room,
+    asked: Storm,
+}
+
+/// The storm that is asked for, beside that of the file itself.
+#[derive(Clone, Copy)]
+struct Storm {
     own_rain: Intensity,
     own_tanks: Tanks,
-    rain: f64,
+    /// The rain that is asked for, as a multiple of the file's.
+    times: f64,
 }
 
 /// A site solved for the storm that is asked for, with the storm that the file itself has.
 pub(crate) struct Asked {
     pub(crate) settled: Settled,
-    own_rain: Intensity,
-    own_tanks: Tanks,
+    storm: Storm,
 }
 
-/// Reads a text and solves it for the storm that is asked for.
+impl Asked {
+    /// Which storm it is an answer to.
+    pub(crate) fn storm(&self) -> Value {
+        let tanks = stands(self.settled.site.storm.tanks);
+        json!({ "times": self.storm.times, "tanks": tanks })
+    }
+}
+
+/// Solves a text for the storm that is asked for, as it was read where that was done already.
 ///
 /// # Errors
 /// As [`Settled::new`], and every fault of the text.
-pub(crate) fn settle(text: &str, name: &str, view: &View) -> Result<Asked, Refusal> {
-    let site = wetrun_answers::read(text.as_bytes(), name)?;
-    let (own_rain, own_tanks) = (site.storm.intensity, site.storm.tanks);
-    let site = under_storm(site, view);
-    Ok(Asked { settled: Settled::new(site)?, own_rain, own_tanks })
-}
-
-fn under_storm(mut site: Site, view: &View) -> Site {
-    if let Some(times) = view.rain.filter(|times| (0.0..=2.0).contains(times)) {
-        site.storm.intensity = site.storm.intensity * times;
-    }
+pub(crate) fn settle(
+    text: &str,
+    written: Option<&Outline>,
+    name: &str,
+    view: &View,
+) -> Result<Asked, Refusal> {
+    let mut site = match written {
+        Some(written) => written.site().map_err(Refusal::from)?,
+        None => wetrun_answers::read(text.as_bytes(), name)?,
+    };
+    let times = view.rain.filter(|times| (0.0..=2.0).contains(times)).unwrap_or(1.0);
+    let storm = Storm { own_rain: site.storm.intensity, own_tanks: site.storm.tanks, times };
+    site.storm.intensity = site.storm.intensity * times;
     match view.tanks {
         Some(Stand::Full) => site.storm.tanks = Tanks::Full,
         Some(Stand::Empty) => site.storm.tanks = Tanks::Empty,
         None => {}
     }
-    site
+    Ok(Asked { settled: Settled::new(site)?, storm })
 }
 
 impl Good {
     /// Draws the section in view, held still where a hand moves something.
     pub(crate) fn new(asked: Asked, view: &View, held: Option<Held>) -> Self {
-        let Asked { settled, own_rain, own_tanks } = asked;
+        let Asked { settled, storm } = asked;
         let downspout = downspout(&settled, view.downspout.as_deref());
         let room = view.room.room();
         let section = downspout.and_then(|id| screen_section(&settled, id, room, held));
-        let rain = view.rain.unwrap_or(1.0);
-        Self { settled, section, downspout, room, own_rain, own_tanks, rain }
+        Self { settled, section, downspout, room, asked: storm }
     }
 
     /// The same site in another view.
     pub(crate) fn again(&self, view: &View) -> Self {
-        let (own_rain, own_tanks) = (self.own_rain, self.own_tanks);
-        let asked = Asked { settled: self.settled.clone(), own_rain, own_tanks };
-        let view = View { rain: Some(self.rain), ..view.clone() };
-        Self::new(asked, &view, None)
+        Self::new(Asked { settled: self.settled.clone(), storm: self.asked }, view, None)
     }
 
     /// What draws the next section alike, where it is one of the same route for the same screen.
@@ -116,19 +128,22 @@ impl Good {
     fn storm(&self) -> Value {
         let storm = &self.settled.site.storm;
         let units = self.settled.site.units;
-        let stands = |tanks: Tanks| match tanks {
-            Tanks::Full => "full",
-            Tanks::Empty => "empty",
-        };
+        let Storm { own_rain, own_tanks, times } = self.asked;
         json!({
-            "own": units.show_intensity(self.own_rain).to_string(),
+            "own": units.show_intensity(own_rain).to_string(),
             "asked": units.show_intensity(storm.intensity).to_string(),
-            "most": units.show_intensity(self.own_rain * 2.0).to_string(),
-            "times": self.rain,
+            "most": units.show_intensity(own_rain * 2.0).to_string(),
+            "times": times,
             "tanks": stands(storm.tanks),
-            "own_tanks": stands(self.own_tanks),
-            "basis": storm.basis,
+            "own_tanks": stands(own_tanks),
         })
+    }
+}
+
+fn stands(tanks: Tanks) -> &'static str {
+    match tanks {
+        Tanks::Full => "full",
+        Tanks::Empty => "empty",
     }
 }
 
@@ -168,7 +183,11 @@ fn choice(session: &Session) -> Value {
     });
     json!({
         "number": choice.number,
-        "why": match choice.why { Why::Disk => "disk", Why::Kept => "kept" },
+        "why": match choice.why {
+            Why::Disk => "disk",
+            Why::Kept => "kept",
+            Why::Typed => "typed",
+        },
         "hunks": hunks.collect::<Vec<_>>(),
     })
 }
@@ -291,30 +310,32 @@ pub(crate) fn plan(answer: &mut Value, solved: &Solved) {
 pub(crate) fn rest(answer: &mut Value, solved: &Solved, review: &Review) {
     answer["sentence"] = sentence(solved, Some(solved));
     answer["tables"] = tables(solved, Some(solved));
-    let units = solved.site.units;
-    let rank = |finding: &&Finding| match finding.outcome {
-        Outcome::Fail => 0,
-        Outcome::NotShown => 1,
-        Outcome::NeedsDecision => 2,
-        Outcome::Caution => 3,
-        Outcome::Pass => 4,
-        Outcome::NotApplicable => 5,
-    };
-    let mut findings: Vec<&Finding> = review.findings.iter().collect();
-    findings.sort_by_key(rank);
-    let told = findings.iter().map(|found| {
+    let finding = |found: &Finding| {
         json!({
-            "rule": found.rule, "outcome": found.outcome.word(), "word": found.outcome.words(),
-            "where": found.at, "message": found.message, "basis": found.basis,
-            "value": found.value.map(|v| v.show(units)), "limit": found.limit.map(|v| v.show(units)),
-            "mend": found.mend, "stated": found.stated, "missing": found.missing,
+            "rule": found.rule, "word": found.outcome.words(), "where": found.at,
+            "message": found.message, "mend": found.mend, "missing": found.missing,
         })
+    };
+    let groups = GROUPS.iter().filter_map(|(outcome, heading)| {
+        let own = review.findings.iter().filter(|found| found.outcome == *outcome);
+        let told: Vec<Value> = own.map(finding).collect();
+        (!told.is_empty())
+            .then(|| json!({ "outcome": outcome.word(), "heading": heading, "findings": told }))
     });
     answer["review"] = json!({
-        "words": review.standing.words(), "word": review.standing.word(),
-        "findings": told.collect::<Vec<_>>(),
+        "words": review.standing.words(), "groups": groups.collect::<Vec<_>>(),
     });
 }
+
+/// The findings of a review, what fails or is not shown first.
+const GROUPS: [(Outcome, &str); 6] = [
+    (Outcome::Fail, "Fails"),
+    (Outcome::NotShown, "Not shown"),
+    (Outcome::NeedsDecision, "To decide"),
+    (Outcome::Caution, "To look at"),
+    (Outcome::Pass, "Conforms"),
+    (Outcome::NotApplicable, "Does not apply"),
+];
 
 /// Pipes and fittings to choose from.
 pub(crate) fn catalogue() -> Value {

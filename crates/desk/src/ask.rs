@@ -124,24 +124,28 @@ pub(crate) struct LetGo {
     pub(crate) give_up: bool,
 }
 
-/// The text of the file as it was typed over a revision.
+/// The text of the file as it was typed over a revision, or over a text that is no revision's any more.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct Typed {
     pub(crate) view: View,
     pub(crate) revision: u64,
+    /// The text that it was typed over, where that is not the revision's.
+    #[serde(default)]
+    pub(crate) base: Option<String>,
     pub(crate) text: String,
     /// Names what was typed in one go.
     pub(crate) gesture: String,
 }
 
-/// A value put at a key, as it was typed; nothing takes the key away.
+/// A value put at a key: a text as it was typed, of which an empty one takes the key away, or an object
+/// of texts, which becomes a mapping.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct Put {
     pub(crate) view: View,
     pub(crate) keys: Vec<String>,
-    pub(crate) value: String,
+    pub(crate) value: Value,
 }
 
 /// A row or an item of a list is taken out.
@@ -160,13 +164,23 @@ pub(crate) struct Station {
     pub(crate) line: String,
 }
 
-/// A place in plan is moved, to the east and to the north.
+/// A place in plan is moved.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct Place {
     pub(crate) view: View,
     pub(crate) tag: String,
-    pub(crate) by_m: [f64; 2],
+    pub(crate) by: Far,
+}
+
+/// How far, to the east and to the north.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum Far {
+    /// In metres.
+    M([f64; 2]),
+    /// In steps of the arrow keys.
+    Steps([i16; 2]),
 }
 
 /// What a new site is asked for, with what is answered already.

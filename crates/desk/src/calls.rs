@@ -2,7 +2,7 @@
 
 use crate::answer::{self, Good};
 use crate::ask::{
-    Away, Begin, By, Further, LetGo, Look, MoveLevel, New, News, Place, Put, Questions, Rest,
+    Away, Begin, By, Far, Further, LetGo, Look, MoveLevel, New, News, Place, Put, Questions, Rest,
     Settle, Station, Suggest, Take, Typed, View,
 };
 use crate::files::Files;
@@ -15,7 +15,8 @@ use serde_json::{Value, json};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use tokio::sync::watch;
-use wetrun_answers::{Grip, Move, Refusal, Review, grips_of, pieces};
+use wetrun_answers::pieces::{self, PlanMove};
+use wetrun_answers::{Grip, Move, Refusal, Review, grips_of};
 use wetrun_site::{Outline, Site};
 use wetrun_units::Length;
 
@@ -77,24 +78,31 @@ impl Desktop {
         let _ = news.wait_for(|latest| *latest != known).await;
     }
 
-    /// Answers a call.
-    pub(crate) fn call(&self, name: &str, body: &[u8]) -> Reply {
+    /// Answers a call; `waited` says whether somebody still waits for what takes long.
+    pub(crate) fn call(
+        &self,
+        name: &str,
+        body: &[u8],
+        waited: &(dyn Fn() -> bool + Sync),
+    ) -> Reply {
         match name {
             "open" => read(body, |Look { view }| self.opened(&view)),
             "look" => read(body, |Look { view }| self.shown(&view, true)),
             "news" => read(body, |News { .. }| Reply::ok(&answer::state(&self.session()))),
-            "rest" => read(body, |rest: Rest| self.rest(&rest)),
-            "sheet" => read(body, |asked: Further| self.further(&asked)),
+            "rest" => read(body, |rest: Rest| self.rest(&rest, waited)),
+            "sheet" => read(body, |asked: Further| self.further(&asked, waited)),
             "move" => read(body, |asked: MoveLevel| self.moved(&asked)),
             "let-go" => read(body, |asked: LetGo| self.let_go(&asked)),
             "text" => read(body, |typed: Typed| {
                 let by = |session: &mut Session| {
-                    session.typed(&typed.gesture, typed.revision, &typed.text)
+                    let base = typed.base.as_deref();
+                    session.typed(&typed.gesture, typed.revision, base, &typed.text)
                 };
                 self.changed(&typed.view, true, by)
             }),
             "put" => read(body, |asked: Put| {
-                let put = |text: &str| put::put(text, &names(&asked.keys), &asked.value);
+                let value = put::written(&asked.value);
+                let put = |text: &str| put::put(text, &names(&asked.keys), &value);
                 self.changed(&asked.view, true, |session| session.change(put))
             }),
             "take" => read(body, |asked: Take| {
@@ -106,10 +114,14 @@ impl Desktop {
                 self.changed(&asked.view, true, |session| session.change(station))
             }),
             "place" => read(body, |asked: Place| {
-                if !asked.by_m.iter().all(|by| by.abs() < FARTHEST_M) {
-                    return Reply::bare(StatusCode::BAD_REQUEST);
-                }
-                let moved = |text: &str| put::moved_in_plan(text, &asked.tag, asked.by_m);
+                let by = match asked.by {
+                    Far::M(by) if by.iter().all(|by| by.abs() < FARTHEST_M) => {
+                        PlanMove::By(by.map(Length::m))
+                    }
+                    Far::M(_) => return Reply::bare(StatusCode::BAD_REQUEST),
+                    Far::Steps(count) => PlanMove::Steps(count),
+                };
+                let moved = |text: &str| put::moved_in_plan(text, &asked.tag, by);
                 self.changed(&asked.view, true, |session| session.change(moved))
             }),
             "questions" => read(body, |asked: Questions| Reply::ok(&begin::asked(&asked.answers))),
@@ -148,7 +160,7 @@ impl Desktop {
             By::Steps(count) => Move::Steps(count),
             By::FineSteps(count) => Move::FineSteps(count),
         };
-        let hold = |text: &str| hold(text, &asked.tag, &asked.key);
+        let hold = |written: &Outline| hold(written, &asked.tag, &asked.key);
         self.changed(&asked.view, asked.done, |session| {
             session.move_level(&asked.gesture, hold, by)?;
             if asked.done {
@@ -172,7 +184,7 @@ impl Desktop {
         if asked.ask {
             let text = Arc::clone(self.session().text());
             return Reply::ok(&match pieces::away(&text, section, tag) {
-                Ok(away) => json!({ "goes": away.words }),
+                Ok(away) => json!({ "goes": away.words, "still": away.still }),
                 Err(why) => json!({ "refused": why.to_string() }),
             });
         }
@@ -235,30 +247,30 @@ impl Desktop {
 
     /// What is true at once: the sentence, the section in view, the margins, every error.
     fn quick(&self, view: &View, with_text: bool) -> Value {
-        let (text, mut answer, held) = {
-            let session = self.session();
+        let (text, outline, mut answer, held) = {
+            let mut session = self.session();
             let mut answer = answer::state(&session);
             if with_text {
                 answer["text"] = json!(&**session.text());
                 answer["changed"] = answer::changed(&session);
             }
-            (Arc::clone(session.text()), answer, session.is_held())
+            (Arc::clone(session.text()), session.written(), answer, session.is_held())
         };
         let name = self.files.name();
         // While a hand moves something the picture holds still.
         let held = held.then(|| self.good().as_ref().and_then(|good| good.held(view))).flatten();
         // While a hand moves something only levels change, and those are told below.
-        let written = with_text.then(|| Outline::read(&text)).flatten();
-        if let Some(written) = &written {
+        let written = outline.as_deref().filter(|_| with_text);
+        if let Some(written) = written {
             answer["pieces"] = piece::pieces(written);
         }
-        match answer::settle(&text, &name, view) {
+        match answer::settle(&text, outline.as_deref(), &name, view) {
             Ok(asked) => {
                 let good = Arc::new(Good::new(asked, view, held));
                 good.quick(&mut answer);
                 if with_text {
                     let (shown, moved) = (good.downspout_tag(), |tag: &str| good.moved(tag));
-                    answer["piece"] = selected(written.as_ref(), view, shown, moved);
+                    answer["piece"] = selected(written, view, shown, moved);
                 } else {
                     answer["levels"] = good.levels(view);
                 }
@@ -267,7 +279,7 @@ impl Desktop {
             Err(refusal) => {
                 answer::refused(&mut answer, &refusal);
                 if with_text {
-                    answer["piece"] = selected(written.as_ref(), view, None, |_| Vec::new());
+                    answer["piece"] = selected(written, view, None, |_| Vec::new());
                 }
                 if let Some(good) = self.good().clone().filter(|_| view.blank) {
                     let mut last = json!({});
@@ -279,19 +291,24 @@ impl Desktop {
         answer
     }
 
-    /// What takes longer: called off as soon as the text is another.
-    fn rest(&self, rest: &Rest) -> Reply {
+    /// What takes longer: called off as soon as the text is another, or nobody waits any more.
+    fn rest(&self, rest: &Rest, waited: &dyn Fn() -> bool) -> Reply {
         let stale = || Reply::ok(&json!({ "stale": true }));
-        let wanted = || self.revision.load(Ordering::Relaxed) == rest.revision;
-        let text = Arc::clone(self.session().text());
+        let wanted = || waited() && self.revision.load(Ordering::Relaxed) == rest.revision;
+        let (text, written) = {
+            let mut session = self.session();
+            (Arc::clone(session.text()), session.written())
+        };
         if !wanted() {
             return stale();
         }
         let mut answer = json!({ "revision": rest.revision });
-        let asked = match answer::settle(&text, &self.files.name(), &rest.view) {
+        let name = self.files.name();
+        let asked = match answer::settle(&text, written.as_deref(), &name, &rest.view) {
             Ok(asked) => asked,
             Err(_) => return stale(),
         };
+        answer["storm"] = asked.storm();
         let solved = match asked.settled.finish(&wanted) {
             Ok(Some(solved)) => solved,
             Ok(None) => return stale(),
@@ -313,9 +330,9 @@ impl Desktop {
     }
 
     /// A further sheet, called off likewise.
-    fn further(&self, asked: &Further) -> Reply {
+    fn further(&self, asked: &Further, waited: &(dyn Fn() -> bool + Sync)) -> Reply {
         let stale = || Reply::ok(&json!({ "stale": true }));
-        let wanted = || self.revision.load(Ordering::Relaxed) == asked.revision;
+        let wanted = || waited() && self.revision.load(Ordering::Relaxed) == asked.revision;
         let text = Arc::clone(self.session().text());
         if !wanted() {
             return stale();
@@ -375,9 +392,9 @@ fn told(why: Refusal) -> String {
 }
 
 /// The site of a text, and a level of it that a hand takes hold of.
-fn hold(text: &str, tag: &str, key: &str) -> Result<(Site, Grip), String> {
-    let site = wetrun_answers::read(text.as_bytes(), "")
-        .map_err(|_| "the file has errors: mend them first, or undo".to_owned())?;
+fn hold(written: &Outline, tag: &str, key: &str) -> Result<(Site, Grip), String> {
+    let site =
+        written.site().map_err(|_| "the file has errors: mend them first, or undo".to_owned())?;
     let grip = grips_of(&site, tag).into_iter().find(|grip| grip.key == key);
     let grip = grip.ok_or_else(|| format!("there is no level `{key}` at `{tag}`"))?;
     Ok((site, grip))

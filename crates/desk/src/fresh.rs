@@ -1,8 +1,8 @@
 //! What a new piece is asked for, with what can be copied from its neighbours, and how it comes into
 //! the text.
 
-use crate::piece::Book;
-use crate::put::outline;
+use crate::piece::{Book, is_bare};
+use crate::put::{outline, written};
 use serde_json::{Map, Value as Json, json};
 use wetrun_answers::pieces::{
     Cut, Halves, fresh_tag, fresh_tag_like, with_downspout, with_item, with_point,
@@ -63,7 +63,9 @@ pub(crate) fn add(
     values: &Map<String, Json>,
 ) -> Result<String, String> {
     let section = items(what)?;
-    let value = |name: &str| values.get(name).and_then(Json::as_str).unwrap_or_default().trim();
+    let given: Map<String, Json> =
+        values.iter().map(|(name, value)| (name.clone(), json!(written(value)))).collect();
+    let value = |name: &str| given.get(name).and_then(Json::as_str).unwrap_or_default().trim();
     let tag = value("tag");
     let told = |why: wetrun_answers::Refusal| why.to_string();
     let own: Vec<(&str, &str)> = section.keys().map(|key| (key.name, value(key.name))).collect();
@@ -133,6 +135,7 @@ impl Asked<'_> {
         let mut told = self.book.blank(key);
         told["name"] = json!(name);
         if let Some(written) = written {
+            told["bare"] = json!(is_bare(&written));
             told["written"] = json!(written);
         }
         self.fields.push(told);

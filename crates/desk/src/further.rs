@@ -10,9 +10,6 @@ use wetrun_answers::{
 };
 use wetrun_site::Site;
 
-/// So many storms are tried, with numbers drawn anew: as many as `wetrun doubt` does.
-const SAMPLES: usize = 4096;
-
 /// Works a sheet out, as long as somebody waits for it.
 ///
 /// # Errors
@@ -27,8 +24,7 @@ pub(crate) fn sheet(
         Which::Storm => storm_sheet(&Storm::new(site, None)?),
         Which::Doubt => {
             let threads = std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
-            let asked = Asked { samples: SAMPLES, seed: 1, threads };
-            match Doubted::while_wanted(site, &asked, wanted)? {
+            match Doubted::while_wanted(site, &Asked::usual(threads), wanted)? {
                 Some(doubted) => doubt_sheet(&doubted),
                 None => return Ok(None),
             }

@@ -15,6 +15,7 @@ mod files;
 mod fresh;
 mod further;
 mod lines;
+mod merge;
 mod page;
 mod piece;
 mod put;

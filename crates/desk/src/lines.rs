@@ -1,6 +1,7 @@
 //! Texts by lines, with whatever ends each line: a page knows one line end only.
 
 use crate::diff::hunks;
+use crate::merge::merged;
 
 /// The lines of a text, each with its end; the last may have none.
 fn split(text: &str) -> Vec<(&str, &str)> {
@@ -60,6 +61,13 @@ pub(crate) fn typed(old: &str, typed: &str) -> String {
         }
     }
     text
+}
+
+/// What was typed into a page over `base`, a text that is not `current` any more, laid over that; and
+/// whether both changed the same lines: then those that were typed stand there.
+pub(crate) fn laid_over(current: &str, base: &str, over: &str) -> (String, bool) {
+    let (lines, met) = merged(&bare(base), &bare(over), &bare(current));
+    (typed(current, &lines.join("\n")), met)
 }
 
 #[cfg(test)]

@@ -155,7 +155,10 @@ impl<'a> Book<'a> {
         match written {
             None => {}
             Some(Written::Nothing) => told["written"] = json!(""),
-            Some(Written::Text(text)) => told["written"] = json!(text),
+            Some(Written::Text(text)) => {
+                told["bare"] = json!(is_bare(text));
+                told["written"] = json!(text);
+            }
             Some(Written::Part(part)) => told["part"] = json!(part),
         }
         self.shape(&mut told, key, &keys, matches!(written, Some(Written::Part(_))));
@@ -273,6 +276,11 @@ impl<'a> Book<'a> {
     fn tags(&self, sections: &[&'static str]) -> Vec<&str> {
         sections.iter().flat_map(|section| self.outline.names(&[section])).collect()
     }
+}
+
+/// Whether a value stands without a unit, so that its own is to be read beside it.
+pub(crate) fn is_bare(written: &str) -> bool {
+    !written.contains(|c: char| c.is_alphabetic() || "'\"%\u{b0}".contains(c))
 }
 
 fn is_items(key: &Key) -> bool {

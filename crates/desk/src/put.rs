@@ -1,10 +1,27 @@
 //! What a field of the page puts into the text.
 
 use crate::piece::{Target, path, target};
-use wetrun_answers::{Grip, grips_of, pieces, typed_by_hand};
-use wetrun_site::edit::{Change, change};
+use serde_json::Value as Json;
+use wetrun_answers::pieces::{self, PlanMove};
+use wetrun_answers::{Grip, grips_of, typed_by_hand};
+use wetrun_site::edit::{Change, change, quote};
 use wetrun_site::keys::Value;
 use wetrun_site::{Outline, Site};
+
+/// A value as it is to stand in the file: a text as it was typed, an object as a mapping in one line.
+pub(crate) fn written(value: &Json) -> String {
+    match value {
+        Json::String(text) => text.clone(),
+        Json::Object(pairs) if pairs.is_empty() => "{}".to_owned(),
+        Json::Object(pairs) => {
+            let pair = |(key, value): (&String, &Json)| {
+                format!("{}: {}", quote(key), quote(value.as_str().unwrap_or_default()))
+            };
+            format!("{{ {} }}", pairs.iter().map(pair).collect::<Vec<_>>().join(", "))
+        }
+        _ => String::new(),
+    }
+}
 
 /// The text with the value of a key as it was typed; without the key where nothing was.
 ///
@@ -121,13 +138,13 @@ fn hand_key(keys: &[&str]) -> String {
     text
 }
 
-/// A place in plan, moved by so many metres: each of its two lengths in its own spelling.
+/// A place in plan, moved: each of its two lengths in its own spelling.
 ///
 /// # Errors
 /// In words, where the piece has no place.
-pub(crate) fn moved_in_plan(text: &str, tag: &str, by_m: [f64; 2]) -> Result<String, String> {
+pub(crate) fn moved_in_plan(text: &str, tag: &str, by: PlanMove) -> Result<String, String> {
     let outline = outline(text)?;
     let section = pieces::sort_of(&outline, tag);
     let section = section.ok_or_else(|| format!("there is no `{tag}` any more"))?;
-    pieces::moved_in_plan(text, &[section, tag, "at"], by_m).map_err(|why| why.to_string())
+    pieces::moved_in_plan(text, &[section, tag, "at"], by).map_err(|why| why.to_string())
 }

@@ -15,7 +15,7 @@ use hyper_util::rt::{TokioIo, TokioTimer};
 use std::convert::Infallible;
 use std::net::{Ipv4Addr, Ipv6Addr, SocketAddr, TcpListener};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::time::Duration;
 use thiserror::Error;
 use tokio::time::timeout;
@@ -212,8 +212,25 @@ async fn call(house: &Arc<House>, name: String, body: Vec<u8>) -> Reply {
         let _ = timeout(NEWS, desk.news(&body)).await;
     }
     let desk = Arc::clone(&house.desk);
-    let done = tokio::task::spawn_blocking(move || desk.call(&name, &body)).await;
+    let waits = Waits::default();
+    let gone = Arc::clone(&waits.gone);
+    let waited = move || !gone.load(Ordering::Relaxed);
+    let done = tokio::task::spawn_blocking(move || desk.call(&name, &body, &waited)).await;
+    drop(waits);
     done.unwrap_or_else(|_| Reply::bare(StatusCode::INTERNAL_SERVER_ERROR))
+}
+
+/// Somebody who waits for an answer: a connection that is closed takes its request away, and this
+/// with it.
+#[derive(Default)]
+struct Waits {
+    gone: Arc<AtomicBool>,
+}
+
+impl Drop for Waits {
+    fn drop(&mut self) {
+        self.gone.store(true, Ordering::Relaxed);
+    }
 }
 
 /// The bytes of a body that is neither too large nor too slow.

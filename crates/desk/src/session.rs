@@ -6,17 +6,21 @@ use crate::lines;
 use crate::steps::Steps;
 use std::sync::Arc;
 use wetrun_answers::{Grip, Move, moved_by_hand};
-use wetrun_site::Site;
+use wetrun_site::{Outline, Site};
 
 /// The texts of one desk.
 pub(crate) struct Session {
     name: String,
     /// The text on disk as it was last seen; `None` where the file is gone.
     disk: Option<Arc<str>>,
+    /// What stood there when there was a file last.
+    seen: Option<Arc<str>>,
     /// Whether nobody has written the file yet.
     new: bool,
     stamp: Stamp,
     text: Arc<str>,
+    /// The text as it is read, once somebody has asked.
+    written: Option<Arc<Outline>>,
     steps: Steps,
     /// Grows with every change of the text.
     revision: u64,
@@ -37,7 +41,14 @@ struct Gesture {
     /// The text that it began with.
     base: Arc<str>,
     /// The level that it holds, where it is one.
-    held: Option<(Site, Grip)>,
+    held: Option<Held>,
+}
+
+/// A level in a hand, and the text that it began in as it was read.
+struct Held {
+    written: Arc<Outline>,
+    site: Site,
+    grip: Grip,
 }
 
 /// Two texts between which a person has to choose.
@@ -56,6 +67,8 @@ pub(crate) enum Why {
     Disk,
     /// An earlier run left unsaved edits: those or the file's text.
     Kept,
+    /// The same lines were changed elsewhere while somebody typed: what was typed, or that.
+    Typed,
 }
 
 /// Why something was not done.
@@ -91,8 +104,10 @@ impl Session {
             name,
             text: disk.clone().unwrap_or_default(),
             new: disk.is_none(),
+            seen: disk.clone(),
             disk,
             stamp,
+            written: None,
             steps: Steps::default(),
             revision: 1,
             news: 1,
@@ -116,6 +131,14 @@ impl Session {
 
     pub(crate) fn text(&self) -> &Arc<str> {
         &self.text
+    }
+
+    /// The text as it is read; `None` where it is no YAML.
+    pub(crate) fn written(&mut self) -> Option<Arc<Outline>> {
+        if self.written.is_none() {
+            self.written = Outline::read(&self.text).map(Arc::new);
+        }
+        self.written.clone()
     }
 
     pub(crate) fn revision(&self) -> u64 {
@@ -175,7 +198,7 @@ impl Session {
     /// The two sides of a choice: the page's, and the file's.
     pub(crate) fn sides(&self, choice: &Choice) -> [Arc<str>; 2] {
         match choice.why {
-            Why::Disk => [Arc::clone(&self.text), Arc::clone(&choice.theirs)],
+            Why::Disk | Why::Typed => [Arc::clone(&self.text), Arc::clone(&choice.theirs)],
             Why::Kept => [Arc::clone(&choice.theirs), Arc::clone(&self.text)],
         }
     }
@@ -184,42 +207,59 @@ impl Session {
     pub(crate) fn move_level(
         &mut self,
         gesture: &str,
-        hold: impl FnOnce(&str) -> Result<(Site, Grip), String>,
+        hold: impl FnOnce(&Outline) -> Result<(Site, Grip), String>,
         by: Move,
     ) -> Result<(), Refused> {
         self.decided()?;
         if self.gesture.as_ref().is_none_or(|begun| begun.name != gesture || begun.held.is_none()) {
             self.let_go();
-            let held = hold(&self.text).map_err(Refused::Because)?;
+            let unread = || Refused::Because("the file cannot be read as YAML".to_owned());
+            let written = self.written().ok_or_else(unread)?;
+            let (site, grip) = hold(&written).map_err(Refused::Because)?;
+            let held = Some(Held { written, site, grip });
             let base = Arc::clone(&self.text);
-            self.gesture = Some(Gesture { name: gesture.to_owned(), base, held: Some(held) });
+            self.gesture = Some(Gesture { name: gesture.to_owned(), base, held });
         }
-        let Some(Gesture { base, held: Some((site, grip)), .. }) = &self.gesture else {
+        let Some(Gesture { base, held: Some(held), .. }) = &self.gesture else {
             return Err(Refused::Stale);
         };
-        let moved = moved_by_hand(base, site, grip, by);
-        let (text, _) = moved.map_err(|why| Refused::Because(why.to_string()))?;
+        let moved = moved_by_hand(base, &held.written, &held.site, &held.grip, by);
+        let (text, written) = moved.map_err(|why| Refused::Because(why.to_string()))?;
         self.put(text.into());
+        self.written = Some(Arc::new(written));
         Ok(())
     }
 
-    /// Takes a text that was typed over a revision; what is typed in one go is one step.
+    /// Takes a text that was typed over a revision, or over `base` where the text is another now: then
+    /// both changes are kept, and where they meet a person chooses. What is typed in one go is one
+    /// step.
     pub(crate) fn typed(
         &mut self,
         gesture: &str,
         revision: u64,
+        base: Option<&str>,
         typed: &str,
     ) -> Result<(), Refused> {
         self.decided()?;
-        if revision != self.revision {
-            return Err(Refused::Stale);
+        let (text, met) = match base {
+            Some(base) => lines::laid_over(&self.text, base, typed),
+            None if revision != self.revision => return Err(Refused::Stale),
+            None => (lines::typed(&self.text, typed), false),
+        };
+        if met && self.choice.is_some() {
+            return Err(Refused::Because(UNDECIDED.to_owned()));
         }
+        let theirs = Arc::clone(&self.text);
         if self.gesture.as_ref().is_none_or(|begun| begun.name != gesture) {
             self.let_go();
             let base = Arc::clone(&self.text);
             self.gesture = Some(Gesture { name: gesture.to_owned(), base, held: None });
         }
-        self.put(lines::typed(&self.text, typed).into());
+        self.put(text.into());
+        if met {
+            self.let_go();
+            self.offer(Why::Typed, theirs);
+        }
         Ok(())
     }
 
@@ -285,7 +325,7 @@ impl Session {
             files
                 .write(self.text.as_bytes())
                 .map_err(|why| Refused::Because(format!("cannot write `{}`: {why}", self.name)))?;
-            self.disk = Some(Arc::clone(&self.text));
+            self.found(Arc::clone(&self.text));
             self.stamp = files.stamp();
             self.news += 1;
         }
@@ -308,7 +348,7 @@ impl Session {
         let [ours, theirs] = self.sides(&choice);
         let text = mixed(&theirs, &ours, mine).ok_or(Refused::Stale)?;
         if choice.why == Why::Disk {
-            self.disk = Some(choice.theirs);
+            self.found(choice.theirs);
         }
         self.choice = None;
         self.steps.push(&self.text, &text);
@@ -338,23 +378,38 @@ impl Session {
             return;
         }
         self.news += 1;
-        let saved = self.saved();
+        let untouched = self.untouched();
         let Some(theirs) = found else {
             // Nothing is lost while the text is here; saving writes the file anew.
             self.disk = None;
             return;
         };
         if theirs == self.text {
-            self.disk = Some(theirs);
+            self.found(theirs);
             self.choice.take_if(|choice| choice.why == Why::Disk);
-        } else if saved {
-            self.disk = Some(Arc::clone(&theirs));
+        } else if untouched {
+            // A hand that holds something begins anew from there: what it does next, or takes back, is
+            // no change of what others wrote.
+            self.let_go();
+            self.found(Arc::clone(&theirs));
             self.steps.push(&self.text, &theirs);
             self.put(theirs);
         } else if self.choice.as_ref().is_none_or(|choice| choice.theirs != theirs) {
             self.let_go();
             self.offer(Why::Disk, theirs);
         }
+    }
+
+    /// Whether the text is as somebody else wrote it: also where the file is gone for a moment, as while
+    /// a program replaces it, and while nothing may be changed yet.
+    fn untouched(&self) -> bool {
+        let gone = self.disk.is_none() && self.seen.as_ref() == Some(&self.text);
+        gone || self.saved() || self.decided().is_err()
+    }
+
+    fn found(&mut self, theirs: Arc<str>) {
+        self.disk = Some(Arc::clone(&theirs));
+        self.seen = Some(theirs);
     }
 
     /// Keeps what is unsaved beside the file, or forgets it once nothing is.
@@ -405,9 +460,16 @@ impl Session {
 
     fn put(&mut self, text: Arc<str>) {
         self.news += 1;
-        if text != self.text {
-            self.text = text;
-            self.revision += 1;
+        if text == self.text {
+            return;
+        }
+        self.text = text;
+        self.written = None;
+        self.revision += 1;
+        // Between a text and itself there is nothing to choose.
+        let settled = |choice: &mut Choice| choice.theirs == self.text;
+        if let Some(Choice { why: Why::Disk, theirs, .. }) = self.choice.take_if(settled) {
+            self.found(theirs);
         }
     }
 }

@@ -259,8 +259,8 @@ fn a_request_names_no_path() {
         }
     }
     for body in [
-        "{\"view\":{},\"tag\":\"D1\",\"by_m\":[1e300,0]}",
-        "{\"view\":{},\"tag\":\"D1\",\"by_m\":[]}",
+        "{\"view\":{},\"tag\":\"D1\",\"by\":{\"m\":[1e300,0]}}",
+        "{\"view\":{},\"tag\":\"D1\",\"by\":{\"m\":[]}}",
     ] {
         assert_eq!(call(&desk, &[], "place", body).status, 400, "{body}");
     }

@@ -4,9 +4,9 @@ use crate::cut_off::{Pieces, cut_off};
 use crate::drawing::{Drawing, solved};
 use crate::parallel;
 use wetrun_network::{
-    DownspoutId, End, Line, LineId, Network, Overflow, Parts, Point, PointId, Station, Tank, TankId,
+    DownspoutId, End, LineEnd, LineId, Network, Overflow, Parts, PointId, TankId,
 };
-use wetrun_solver::{Rest, Steady, TankState};
+use wetrun_solver::{Steady, TankState};
 use wetrun_units::{Area, Flow, Fraction, Length};
 use wetrun_verdict::{Failure, leaves};
 
@@ -68,12 +68,8 @@ pub struct Harm {
     pub solved: bool,
 }
 
-/// A drain's loss coefficient where none is given: a square entrance and an open valve.
-const DRAIN_K: f64 = 0.7;
 /// How far below the rest level an open drain runs out.
 const DRAIN_FALL: Length = Length::m(1.0);
-/// A stub: the shortest line there is.
-const STUB: Length = Length::m(1e-3);
 
 /// All faults of a drawing by their harm, the worst first: no way at all, then the water that leaves
 /// at downspouts, then headroom.
@@ -154,7 +150,10 @@ fn harm(drawing: &Drawing<'_>, steady: &Steady, fault: Fault) -> Harm {
         Fault::OverflowBlocked(id) => blocked(&mut parts, id),
         Fault::DrainOpen(id) => {
             let empty = drawing.scenario.tanks == TankState::Empty;
-            drain = open(&mut parts, &steady.rest, id, empty);
+            let level = drawing.network.point(id).level;
+            let outlet = steady.rest.point(id).unwrap_or(level) - DRAIN_FALL;
+            let k = drawing.facts.point(id.index()).drain_loss();
+            drain = parts.open_drain(id, k, outlet, empty);
         }
         Fault::RoofDoubled(roof) => {
             for (downspout, roofs) in parts.downspouts.iter_mut().zip(&drawing.roofs_of) {
@@ -281,17 +280,10 @@ fn screen(drawing: &Drawing<'_>, steady: &Steady, id: DownspoutId) -> Harm {
 
 /// Shuts a tank: each of its lines ends in a plug, and it passes nothing on.
 fn shut(parts: &mut Parts, id: TankId) {
-    let tag = parts.tanks[id.index()].tag.clone();
     for index in 0..parts.lines.len() {
-        let line = &mut parts.lines[index];
-        let last = line.profile.len() - 1;
-        for (end, station) in [(&mut line.from, 0), (&mut line.to, last)] {
-            if *end == End::Tank(id) {
-                *end = End::Point(PointId::new(parts.points.len()));
-                // No tag of a file begins with a blank.
-                let tag = format!(" plug {} of {tag} at {}", parts.points.len(), line.tag);
-                let level = line.profile[station].level;
-                parts.points.push(Point { tag, level, ..Point::default() });
+        for end in [LineEnd::From, LineEnd::To] {
+            if parts.lines[index].end(end) == End::Tank(id) {
+                parts.plug(LineId::new(index), end);
             }
         }
     }
@@ -312,78 +304,4 @@ fn blocked(parts: &mut Parts, id: TankId) {
         }
         None => shut(parts, id),
     }
-}
-
-/// Opens a drain: a pipe of its bore that ends free one metre below the rest level, as a line into a
-/// tank of its own. Returns that tank.
-fn open(parts: &mut Parts, rest: &Rest, id: PointId, empty: bool) -> Option<TankId> {
-    let point = parts.points.get(id.index())?;
-    let bore = point.drain?;
-    let outlet = rest.point(id).unwrap_or(point.level) - DRAIN_FALL;
-    let (level, tag) = (point.level, point.tag.clone());
-    let at = if point.fitting.is_some() { beside(parts, id)? } else { End::Point(id) };
-    let tank = TankId::new(parts.tanks.len());
-    // Under water the end loses a whole velocity head; free, in storms that find the tanks empty, a
-    // pipe that runs full has its critical energy: its bore and the same.
-    let inlet = if empty { outlet - bore } else { outlet - bore * 10.0 };
-    let overflow = Overflow { level: outlet, pipe: None, to: None, k: 0.0 };
-    parts.tanks.push(Tank {
-        tag: format!(" drain of {tag}"),
-        inlet,
-        overflow: Some(overflow),
-        ..Tank::default()
-    });
-    let station = |at, level| Station { at, level, ground: None };
-    parts.lines.push(Line {
-        tag: format!(" drain of {tag} to the outlet"),
-        from: at,
-        to: End::Tank(tank),
-        pipe: wetrun_network::Pipe {
-            label: format!(" drain of {tag}"),
-            inside: bore,
-            roughness: Some(Length::ZERO),
-            c: Some(1000.0),
-            ..wetrun_network::Pipe::default()
-        },
-        length: STUB,
-        fittings: Vec::new(),
-        k: DRAIN_K,
-        profile: vec![station(Length::ZERO, level), station(STUB, inlet)],
-    });
-    Some(tank)
-}
-
-/// A new point on a leg of a wye or tee, next to it: a fourth line cannot join it itself.
-fn beside(parts: &mut Parts, id: PointId) -> Option<End> {
-    let here = End::Point(id);
-    let branch = parts.points.get(id.index())?.fitting?.branch;
-    let joined = |line: &Line| line.from == here || line.to == here;
-    let index = parts
-        .lines
-        .iter()
-        .enumerate()
-        .position(|(index, line)| joined(line) && index != branch.index())?;
-    let new = End::Point(PointId::new(parts.points.len()));
-    let point = parts.points.get(id.index())?;
-    let (level, tag) = (point.level, format!(" beside {}", point.tag));
-    parts.points.push(Point { tag: tag.clone(), level, ..Point::default() });
-    let line = &mut parts.lines[index];
-    let pipe = line.pipe.clone();
-    if line.from == here {
-        line.from = new;
-    } else {
-        line.to = new;
-    }
-    let station = |at| Station { at, level, ground: None };
-    parts.lines.push(Line {
-        tag: format!("{tag} to it"),
-        from: here,
-        to: new,
-        pipe,
-        length: STUB,
-        fittings: Vec::new(),
-        k: 0.0,
-        profile: vec![station(Length::ZERO), station(STUB)],
-    });
-    Some(new)
 }

@@ -37,6 +37,18 @@ pub struct Asked {
     pub threads: usize,
 }
 
+impl Asked {
+    /// Samples where nobody asks for another number.
+    pub const SAMPLES: usize = 4096;
+    /// The seed where nobody names one.
+    pub const SEED: u64 = 1;
+
+    /// What is asked where nobody says anything.
+    pub const fn usual(threads: usize) -> Self {
+        Self { samples: Self::SAMPLES, seed: Self::SEED, threads }
+    }
+}
+
 /// A chance, and the bounds between which it lies at 95 %.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Chance {

@@ -34,6 +34,9 @@ pub struct Study {
     pub owed_to: Vec<Owed>,
     /// The nearest failure; `None` where none lies within six standard deviations.
     pub nearest: Option<NearestFailure>,
+    /// The distance of the nearest of the samples at which a downspout spills, as a check on the
+    /// search for [`Study::nearest`]; `None` where none spills.
+    pub nearest_sample: Option<f64>,
     /// Plain faults by their harm.
     pub faults: Vec<Harm>,
     /// What would lower the chance.
@@ -120,6 +123,7 @@ pub fn study(drawn: &Drawn<'_>, asked: &Asked) -> Result<Option<Study>, NotSolve
     let owed = owed(&drawing, &inputs, &samples, &found, asked);
     let totals: Vec<f64> = owed.iter().map(|owed| owed.total).collect();
     let advice = advice(&drawing, &inputs, &totals, &samples, &found, asked.threads);
+    let spilled = spilled(&samples, &found);
     let mut owed_to = owed;
     owed_to.sort_by(|a, b| b.total.total_cmp(&a.total).then(b.first.total_cmp(&a.first)));
     let study = Study {
@@ -129,7 +133,8 @@ pub fn study(drawn: &Drawn<'_>, asked: &Asked) -> Result<Option<Study>, NotSolve
         spills: chance(&Outcome::spills_anywhere),
         downspouts,
         owed_to,
-        nearest: nearest_failure(&drawing, &inputs, &samples, &found, asked.threads),
+        nearest: nearest_failure(&drawing, &inputs, &spilled, asked.threads),
+        nearest_sample: spilled.iter().map(|z| norm(z)).min_by(f64::total_cmp),
         faults: faults(&drawing, &steady, asked.threads),
         advice,
         not_solved: found.len() - solved.len(),
@@ -166,11 +171,17 @@ fn owed(
     each.map(|(input, share)| Owed { input, first: share.first, total: share.total }).collect()
 }
 
+/// The samples at which a downspout spills.
+fn spilled<'s>(samples: &'s [Vec<f64>], found: &[Option<Outcome>]) -> Vec<&'s [f64]> {
+    let spills = |outcome: &Option<Outcome>| outcome.as_ref().is_some_and(Outcome::spills_anywhere);
+    let both = samples.iter().zip(found).filter(|(_, outcome)| spills(outcome));
+    both.map(|(z, _)| z.as_slice()).collect()
+}
+
 fn nearest_failure(
     drawing: &Drawing<'_>,
     inputs: &[Input],
-    samples: &[Vec<f64>],
-    found: &[Option<Outcome>],
+    spilled: &[&[f64]],
     threads: usize,
 ) -> Option<NearestFailure> {
     let laws: Vec<Law> = inputs.iter().map(|input| input.law).collect();
@@ -178,12 +189,7 @@ fn nearest_failure(
         left: |z: &[f64]| drawing.left_m(inputs, z),
         failing: |z: &[f64]| drawing.spilling(inputs, z),
     };
-    let spilled = samples
-        .iter()
-        .zip(found)
-        .filter(|(_, outcome)| outcome.as_ref().is_some_and(Outcome::spills_anywhere));
-    let failed: Vec<&[f64]> = spilled.map(|(z, _)| z.as_slice()).collect();
-    let nearest = nearest::search(&laws, &field, &failed, threads)?;
+    let nearest = nearest::search(&laws, &field, spilled, threads)?;
     let mut moved: Vec<Moved> = (nearest.z.iter().enumerate())
         .filter(|(_, z)| **z != 0.0)
         .map(|(input, z)| Moved { input, by: inputs[input].shown(*z), deviations: *z })

@@ -13,7 +13,7 @@ pub use words::shown;
 
 use std::time::Duration;
 use wetrun_network::DownspoutId;
-use wetrun_units::{Area, Fraction, Intensity, Length, Slope, UnitSystem, Volume, Weight};
+use wetrun_units::{Area, Fraction, Intensity, Length, Slope, Speed, UnitSystem, Volume, Weight};
 use words::denies;
 
 /// A statement that a drawing makes in words, or its plain denial.
@@ -46,6 +46,8 @@ pub struct Facts {
     pub freeboard: Length,
     /// Whether the site file gives the freeboard itself.
     pub freeboard_given: bool,
+    /// The speed that carries silt, where the site file gives it.
+    pub flush_speed: Option<Speed>,
     /// The datum in words.
     pub datum: Option<String>,
     /// Benchmarks.
@@ -88,6 +90,7 @@ impl Default for Facts {
             units: UnitSystem::Si,
             freeboard: Length::m(0.1),
             freeboard_given: false,
+            flush_speed: None,
             datum: None,
             benchmarks: Vec::new(),
             storm_basis: None,
@@ -339,6 +342,8 @@ pub struct PointFacts {
     pub cap_sealed: bool,
     /// Where its drain runs out.
     pub drain_outlet: Option<DrainOutlet>,
+    /// What its drain loses besides the jet's own head, where that is given.
+    pub drain_k: Option<f64>,
     /// A first-flush device there.
     pub first_flush: Option<FirstFlush>,
 }
@@ -405,7 +410,27 @@ pub struct LimitGiven {
     pub basis: String,
 }
 
+/// The speed that carries silt where a drawing names none: small drains once a day, from memory of
+/// EN 752; loose silt moves at a third of it, and new mains are flushed at 0.76 m/s (a field guide to
+/// disinfecting them, table 3-1).
+pub const CARRIES_SILT: Speed = Speed::m_per_s(0.7);
+/// What an open drain loses on its own velocity head besides the jet's, where a drawing gives nothing:
+/// a square entrance and an open valve.
+pub const DRAIN_K: f64 = 0.7;
+
+impl PointFacts {
+    /// What its drain loses on its own velocity head besides the jet's.
+    pub fn drain_loss(&self) -> f64 {
+        self.drain_k.unwrap_or(DRAIN_K)
+    }
+}
+
 impl Facts {
+    /// The speed that carries silt.
+    pub fn silt_speed(&self) -> Speed {
+        self.flush_speed.unwrap_or(CARRIES_SILT)
+    }
+
     /// What is shown at the downspout of that place in file order.
     pub fn downspout(&self, index: usize) -> DownspoutFacts {
         self.downspouts.get(index).cloned().unwrap_or_default()

@@ -24,6 +24,14 @@ impl Bed {
         self.stations.first().map_or(0.0, |s| s.1)
     }
 
+    /// How long the last stretch is, and how low it leads.
+    pub(crate) fn last(&self) -> (f64, f64) {
+        match self.stations[..] {
+            [.., before, last] => (last.0 - before.0, last.1),
+            _ => (0.0, self.top()),
+        }
+    }
+
     /// Level of a surface so far from the end, and the derivative by that distance: never above 0.
     pub(crate) fn level(&self, distance: f64) -> (f64, f64) {
         let mut before = self.stations[0];

@@ -10,6 +10,7 @@ mod film;
 mod flush;
 mod gutter;
 mod outcome;
+mod part_full;
 mod plant;
 mod reach;
 mod record;
@@ -20,6 +21,7 @@ mod sparse;
 mod stage;
 mod state;
 mod step;
+mod sum;
 mod vessel;
 
 pub use flush::{

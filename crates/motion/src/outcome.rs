@@ -138,13 +138,20 @@ pub struct Moment {
     pub overflows: Vec<Flow>,
 }
 
-/// The run could not be followed any further; there is no number to report.
+/// There is no number to report.
 #[derive(Clone, Debug, PartialEq, Error)]
-#[error(
-    "the motion of the water could not be followed past {at_s:.3} s: no step from there settles"
-)]
 #[non_exhaustive]
-pub struct NotFollowed {
-    /// The moment up to which it was followed, s.
-    pub at_s: f64,
+pub enum NotFollowed {
+    /// The run could not be followed any further.
+    #[error(
+        "the motion of the water could not be followed past {at_s:.3} s: no step from there settles"
+    )]
+    #[non_exhaustive]
+    Unsettled {
+        /// The moment up to which it was followed, s.
+        at_s: f64,
+    },
+    /// There is nothing to start from.
+    #[error("the tanks cannot stand as they are to start")]
+    NoStart,
 }

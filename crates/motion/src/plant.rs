@@ -8,6 +8,7 @@ use crate::gutter::Gutter;
 use crate::reach::{Outer, Reach};
 use crate::scene::{Scene, TankStart};
 use crate::sparse::Sparse;
+use crate::state::State;
 use crate::vessel::{Store, Vessel};
 use std::ops::Range;
 use wetrun_network::{End, LineEnd, LineId, Network, Pipe, TankId, cascade};
@@ -147,6 +148,12 @@ impl Plant {
         let node = &mut self.nodes[node];
         node.floor = node.floor.min(drain.invert);
         node.drain = Some(drain);
+    }
+
+    /// What each reach, each column and each node holds, m³.
+    pub(crate) fn water<'a>(&'a self, state: &'a State) -> impl Iterator<Item = f64> + 'a {
+        let lines = self.reaches.iter().zip(&state.voids).map(|(reach, void)| reach.water(*void));
+        lines.chain(state.columns.iter().copied()).chain(state.nodes.iter().copied())
     }
 
     /// How many heads, levels and flows of legs are unknown.
@@ -294,6 +301,7 @@ fn reaches(
                 fitting_per_m: line.total_k() * per_flow2 / line.length.to_m(),
                 beds: [Bed::new(&there), Bed::new(&back)],
                 shut: None,
+                runs_empty: [None, None],
                 per_flow2,
             });
             from = to;

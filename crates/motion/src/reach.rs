@@ -5,6 +5,8 @@
 
 use crate::bed::Bed;
 use crate::film::Weir;
+use crate::part_full::PartFull;
+use core::cell::Cell;
 use wetrun_solver::laws::G;
 use wetrun_solver::laws::pipe::PipeLaw;
 use wetrun_units::Flow;
@@ -35,6 +37,8 @@ pub(crate) struct Reach {
     pub(crate) per_flow2: f64,
     /// An end that is shut: the water hangs from it.
     pub(crate) shut: Option<usize>,
+    /// The law of what is left where the surface goes back from an end to run empty at the other.
+    pub(crate) runs_empty: [Option<PartFull>; 2],
 }
 
 /// What a reach starts a stage from, its own history folded in.
@@ -61,6 +65,12 @@ pub(crate) struct Moved {
     pub(crate) weir: [bool; 2],
 }
 
+/// The heads beyond both ends, with the most that they supply once that was asked for.
+struct Beyond {
+    heads: [f64; 2],
+    most: [Cell<Option<(f64, f64)>>; 2],
+}
+
 /// One end for a flow of the column away from it.
 #[derive(Clone, Copy, Debug)]
 struct EndState {
@@ -85,6 +95,8 @@ struct Needs {
     by_supply: f64,
 }
 
+/// Levels closer than this are one, m.
+const SAME_M: f64 = 1e-9;
 /// A column shorter than this still has the inertia of so much, m.
 const SHORTEST_M: f64 = 2e-3;
 
@@ -94,10 +106,34 @@ impl Reach {
         self.area_m2 * self.length_m - void[0] - void[1]
     }
 
+    /// The higher of the surfaces of the water in it, with so much missing at its ends.
+    pub(crate) fn top(&self, void: [f64; 2]) -> Option<f64> {
+        let tops = [0, 1].map(|side| self.surface(side, void[side]).0);
+        (self.water(void) > 0.0).then(|| tops[0].max(tops[1]))
+    }
+
     /// Level of the surface at an end with so much missing there, and the derivative by that.
-    fn surface(&self, side: usize, void: f64) -> (f64, f64) {
+    pub(crate) fn surface(&self, side: usize, void: f64) -> (f64, f64) {
         let (level, slope) = self.beds[side].level(void / self.area_m2);
-        (level, slope / self.area_m2)
+        let plug = (level, slope / self.area_m2);
+        let Some(part_full) = &self.runs_empty[side] else { return plug };
+        let (head, slope) = part_full.head((self.area_m2 * self.length_m - void).max(0.0));
+        let spread = self.invert(1 - side) + head;
+        if spread > plug.0 { (spread, -slope) } else { plug }
+    }
+
+    /// Lets what is left run out part full, by either end that all of the reach falls to.
+    pub(crate) fn run_empty(&mut self) {
+        for side in [0, 1] {
+            let fall = self.invert(side) - self.invert(1 - side);
+            let (length, last) = self.beds[side].last();
+            self.runs_empty[side] =
+                (fall >= 0.0 && last <= self.invert(1 - side) + SAME_M).then(|| {
+                    let from = self.beds[side].level(self.length_m - length).0;
+                    let falls = from - self.invert(1 - side);
+                    PartFull::new(&self.law, &self.weir, length, falls, fall)
+                });
+        }
     }
 
     /// Invert at an end.
@@ -106,8 +142,13 @@ impl Reach {
     }
 
     /// The most that what lies beyond an end can supply, and the derivative by its head.
-    fn capacity(&self, side: usize, outer: f64) -> (f64, f64) {
-        self.weir.flow(outer - self.invert(side))
+    fn capacity(&self, side: usize, beyond: &Beyond) -> (f64, f64) {
+        let known = beyond.most[side].get();
+        known.unwrap_or_else(|| {
+            let most = self.weir.flow(beyond.heads[side] - self.invert(side));
+            beyond.most[side].set(Some(most));
+            most
+        })
     }
 
     /// The energy above the invert with which a flow passes an end.
@@ -143,11 +184,11 @@ impl Reach {
         &self,
         side: usize,
         away: f64,
-        outer: f64,
-        past_void: f64,
-        delta: f64,
+        beyond: &Beyond,
+        (past_void, delta): (f64, f64),
         prefer_apart: bool,
     ) -> EndState {
+        let outer = beyond.heads[side];
         let joined = EndState {
             head: outer,
             by_flow: 0.0,
@@ -167,7 +208,7 @@ impl Reach {
         if !prefer_apart && over >= self.energy_bound(supply) {
             return joined;
         }
-        let (most, d_most) = self.capacity(side, outer);
+        let (most, d_most) = self.capacity(side, beyond);
         if over > 0.0 && (supply < most || supply == most && !prefer_apart) {
             return joined;
         }
@@ -214,10 +255,10 @@ impl Reach {
     }
 
     /// What is left of the head between the ends at a flow, and the derivative (a loss: positive).
-    fn left(&self, flow: f64, outer: [f64; 2], past: &Past, delta: f64, apart: [bool; 2]) -> Tried {
+    fn left(&self, flow: f64, beyond: &Beyond, past: &Past, delta: f64, apart: [bool; 2]) -> Tried {
         let ends = [
-            self.end(0, flow, outer[0], past.void[0], delta, apart[0]),
-            self.end(1, -flow, outer[1], past.void[1], delta, apart[1]),
+            self.end(0, flow, beyond, (past.void[0], delta), apart[0]),
+            self.end(1, -flow, beyond, (past.void[1], delta), apart[1]),
         ];
         let needs = self.needs(flow, past, delta, &ends);
         // `by_flow` is by the flow away from each end, and never above 0.
@@ -232,10 +273,10 @@ impl Reach {
 
     /// The flows that leave nothing in the reach by the end of a stage, out by its first end and out
     /// by its second.
-    fn emptied(&self, outer: [f64; 2], past: &Past, delta: f64) -> [f64; 2] {
+    fn emptied(&self, beyond: &Beyond, past: &Past, delta: f64) -> [f64; 2] {
         let all = self.area_m2 * self.length_m;
         let by = |side: usize| {
-            ((all - past.void[side]).max(0.0) / delta) + self.capacity(side, outer[side]).0
+            ((all - past.void[side]).max(0.0) / delta) + self.capacity(side, beyond).0
         };
         [-by(1), by(0)]
     }
@@ -246,10 +287,14 @@ impl Reach {
             return Moved { void: past.void, ..Moved::default() };
         }
         let noise = 4.0 * f64::EPSILON * (outer[0].abs().max(outer[1].abs()) + self.bore_m);
+        let beyond = Beyond { heads: outer, most: Default::default() };
+        let outer = &beyond;
         // As long as less leaves than is in it, it does not run out.
         let all = self.area_m2 * self.length_m;
         let (mut low, mut high) = ((past.void[1] - all) / delta, (all - past.void[0]) / delta);
-        if !(near > low && near < high) {
+        // A level reach that is full and dry beyond its end may rest or run: it runs.
+        let may_rest = near == 0.0 && self.runs_empty.iter().any(Option::is_some);
+        if !(near > low && near < high) || may_rest {
             return self.moves_surely(outer, past, delta, near, noise);
         }
         let mut flow = near;
@@ -285,7 +330,7 @@ impl Reach {
     /// The same by a bracket, the leaps of the head where an end comes apart looked at first.
     fn moves_surely(
         &self,
-        outer: [f64; 2],
+        outer: &Beyond,
         past: &Past,
         delta: f64,
         near: f64,
@@ -300,7 +345,7 @@ impl Reach {
             return self.runs_out(0, low, outer, &last[0]);
         }
         for side in [0, 1] {
-            let (most, d_most) = self.capacity(side, outer[side]);
+            let (most, d_most) = self.capacity(side, outer);
             let away = most - past.void[side] / delta;
             let flow = if side == 0 { away } else { -away };
             let mut apart = [false; 2];
@@ -348,9 +393,9 @@ impl Reach {
     }
 
     /// All that is in it leaves by one end, with what the other takes in.
-    fn runs_out(&self, side: usize, flow: f64, outer: [f64; 2], tried: &Tried) -> Moved {
+    fn runs_out(&self, side: usize, flow: f64, outer: &Beyond, tried: &Tried) -> Moved {
         let other = 1 - side;
-        let (_, d_most) = self.capacity(other, outer[other]);
+        let (_, d_most) = self.capacity(other, outer);
         let sign = if side == 1 { 1.0 } else { -1.0 };
         let mut moved = tried.moved(flow);
         moved.void = [0.0; 2];
@@ -465,15 +510,15 @@ mod tests {
             beds: [Bed::new(&bed), Bed::new(&back)],
             per_flow2,
             shut: None,
+            runs_empty: [None, None],
         }
     }
 
     /// What a reach passes never falls as the water before it rises, nor rises as that behind it
-    /// does, and never leaps.
+    /// does; and where the steps of the head are halved, so, nearly, are its largest steps: it has no
+    /// leaps, but bends where a law ends.
     #[test]
     fn what_passes_follows_the_heads_evenly() {
-        let (mut bad, mut seen) = (0, 0);
-        let (mut last, mut shown) = (u64::MAX, 0);
         for seed in 0..100 {
             let mut dice = Dice(seed);
             for _ in 0..10 {
@@ -494,47 +539,31 @@ mod tests {
             let past = Past { flow: dice.between(-1.0, 1.0) * 0.02 * libm::exp(top), void };
             let delta = libm::exp(dice.between(-14.0, 6.0));
             let side = usize::from(dice.roll() < 0.5);
-            let mut outer =
-                [0, 1].map(|side| reach.invert(side) + dice.between(-0.01, 1.0).max(0.0));
-            let mut before: Option<(f64, Moved)> = None;
-            let steps = 300;
-            for k in 0..=steps {
-                outer[side] = reach.invert(side) + 2.0 * f64::from(k) / f64::from(steps);
-                let moved = reach.moves(outer, &past, delta, past.flow);
-                if let Some((_, before)) = &before {
-                    let sign = [1.0, -1.0];
-                    for end in 0..2 {
-                        seen += 1;
-                        // Out of the end whose head rises, and into the other.
-                        let rise = sign[side] * (moved.passes[end] - before.passes[end]);
-                        let slopes = [before, &moved].map(|m| m.slopes[end][side].abs());
-                        let most = slopes[0].max(slopes[1]) * 2.0 / f64::from(steps);
-                        let noise = 1e-12 + 1e-9 * moved.passes[end].abs();
-                        if rise < -noise || rise > 30.0 * most + 1e-4 {
-                            bad += 1;
-                            if last != seed && shown < 60 {
-                                (last, shown) = (seed, shown + 1);
-                                println!(
-                                    "{seed} end {end} side {side} at {:.4} over, other {:.4}: rises {rise:.3e}, slopes {slopes:?}, {:.5e} -> {:.5e}, flow {:.4e} void {:?} -> flow {:.4e} {:?} past {past:?} delta {delta:.2e} weir {:?} {:?} {:?} all {all:.4}",
-                                    outer[side] - reach.invert(side),
-                                    outer[1 - side] - reach.invert(1 - side),
-                                    before.passes[end],
-                                    moved.passes[end],
-                                    before.flow,
-                                    before.void,
-                                    moved.flow,
-                                    moved.void,
-                                    before.weir,
-                                    moved.weir,
-                                    reach.ends
-                                );
-                            }
-                        }
-                    }
+            let outer = [0, 1].map(|side| reach.invert(side) + dice.between(-0.01, 1.0).max(0.0));
+            // The largest step of what passes an end, over so many steps of the head.
+            let largest = |steps: u32, end: usize| {
+                let passes = |k: u32| {
+                    let mut outer = outer;
+                    outer[side] = reach.invert(side) + 2.0 * f64::from(k) / f64::from(steps);
+                    reach.moves(outer, &past, delta, past.flow).passes[end]
+                };
+                let mut most = 0.0_f64;
+                let mut before = passes(0);
+                for k in 1..=steps {
+                    let here = passes(k);
+                    // Out of the end whose head rises, and into the other.
+                    let rise = if side == 0 { here - before } else { before - here };
+                    assert!(rise >= -1e-12 - 1e-9 * here.abs(), "{seed} end {end}: {rise:e}");
+                    most = most.max(rise);
+                    before = here;
                 }
-                before = Some((outer[side], moved));
+                most
+            };
+            for end in 0..2 {
+                let (wide, narrow) = (largest(250, end), largest(1000, end));
+                // A root, of which a quarter leaves a half, is the steepest of the laws.
+                assert!(narrow <= 0.6 * wide + 1e-7, "{seed} end {end}: {wide:e} {narrow:e}");
             }
         }
-        assert_eq!(bad, 0, "of {seen}");
     }
 }

@@ -8,7 +8,8 @@ use crate::run::Keeps;
 use crate::runoff::Runoff;
 use crate::scene::Scene;
 use crate::state::State;
-use crate::step::{BEFORE, OWN, Trial, out};
+use crate::step::{Trial, out};
+use crate::sum::Sum;
 use wetrun_units::{Flow, Length, Speed, Time, Volume};
 
 /// The record of a run.
@@ -18,15 +19,25 @@ pub(crate) struct Record {
     /// Nodes of the openings.
     openings: Vec<usize>,
     every_s: Option<f64>,
-    /// Of what ran over, what came to other tanks.
-    onward: Volume,
+    moved: Moved,
 }
 
-/// What is stored at a moment, m³.
-#[derive(Clone, Debug, Default)]
+/// What has moved so far, m³.
+struct Moved {
+    spilled: Vec<Sum>,
+    escaped: Vec<Sum>,
+    passed: Vec<Sum>,
+    received: Vec<Sum>,
+    overflowed: Vec<Sum>,
+    over_rim: Vec<Sum>,
+    /// Of what ran over, what came to other tanks.
+    onward: Sum,
+}
+
+/// What is stored at a moment, part by part, m³: tanks first.
 struct Stored {
     tanks: Vec<f64>,
-    all: f64,
+    rest: Vec<f64>,
 }
 
 impl Record {
@@ -67,19 +78,27 @@ impl Record {
             ..Passed::default()
         };
         let start = stored(plant, state);
-        let mut record =
-            Self { passed, start, openings, every_s: every.map(Time::to_s), onward: Volume::ZERO };
+        let none = |count: usize| vec![Sum::default(); count];
+        let tanks = || none(plant.vessels.len());
+        let moved = Moved {
+            spilled: none(plant.columns.len()),
+            escaped: none(openings.len()),
+            passed: none(plant.of_line.len()),
+            received: tanks(),
+            overflowed: tanks(),
+            over_rim: tanks(),
+            onward: Sum::default(),
+        };
+        let mut record = Self { passed, start, openings, every_s: every.map(Time::to_s), moved };
         record.moment(plant, state);
         record
     }
 
-    fn take(&mut self, plant: &Plant, runoff: &Runoff, from: &State, trial: &Trial, leapt: bool) {
+    fn take(&mut self, plant: &Plant, runoff: &Runoff, from: &State, trial: &Trial) {
         let seconds = trial.seconds;
         let (start, inner, end) = (&from.found, &trial.inner, &trial.end.found);
-        let weights = if leapt { [0.0, 0.0, 1.0] } else { [BEFORE, BEFORE, OWN] };
-        let over = |values: [f64; 3]| -> f64 {
-            seconds * values.iter().zip(weights).map(|(v, w)| v * w).sum::<f64>()
-        };
+        let over = |values: [f64; 3]| trial.over(values);
+        let moved = &mut self.moved;
         let level = |level_m: f64| Length::m(level_m + plant.reference_m);
         let then = |share: f64| Time::s(from.at_s + share * seconds);
         let passed = &mut self.passed;
@@ -101,8 +120,7 @@ impl Record {
             if level(top) > course.peak_level + Length::m(SAME_M) {
                 (course.peak_level, course.peak_at) = (level(top), then(share));
             }
-            let spilled = over([a.spill, inner.columns[place].spill, b.spill]);
-            course.spilled = course.spilled + Volume::m3(spilled);
+            moved.spilled[place].add(over([a.spill, inner.columns[place].spill, b.spill]));
             let spills = [a.spill > 0.0, b.spill > 0.0];
             if spills[1] && course.spills_from.is_none() {
                 course.spills_from = Some(then(1.0));
@@ -110,11 +128,12 @@ impl Record {
             let part = f64::from(u8::from(spills[0])) + f64::from(u8::from(spills[1]));
             course.spills_for = course.spills_for + Time::s(0.5 * part * seconds);
         }
-        for (course, &node) in passed.openings.iter_mut().zip(&self.openings) {
+        let openings = passed.openings.iter_mut().zip(&self.openings);
+        for ((course, &node), escaped) in openings.zip(&mut moved.escaped) {
             let top = start.x[node].max(end.x[node]);
             course.peak_level = course.peak_level.max(level(top));
             let escapes = [start.escapes[node], inner.escapes[node], end.escapes[node]];
-            course.escaped = course.escaped + Volume::m3(over(escapes));
+            escaped.add(over(escapes));
             if end.escapes[node] > 0.0 && course.escapes_from.is_none() {
                 course.escapes_from = Some(then(1.0));
             }
@@ -122,32 +141,26 @@ impl Record {
         for (place, course) in passed.lines.iter_mut().enumerate() {
             let of = plant.of_line[place].clone();
             for reach in of.clone() {
-                let flows = [start.reaches[reach].flow, end.reaches[reach].flow];
-                let gains = [from.reach_gains[reach], trial.end.reach_gains[reach]];
-                for sign in [1.0, -1.0] {
-                    let gains = gains.map(|gain| sign * gain);
-                    let (top, share) = highest(sign * flows[0], sign * flows[1], gains, seconds);
-                    if top > course.peak_flow.to_m3_per_s() {
-                        course.peak_flow = Flow::m3_per_s(top);
-                        course.peak_velocity = Speed::m_per_s(top / plant.reaches[reach].area_m2);
-                        course.peak_at = then(share);
-                    }
+                let (flow, share) = trial.fastest(from, reach);
+                if flow.abs() > course.peak_flow.to_m3_per_s() {
+                    course.peak_flow = Flow::m3_per_s(flow.abs());
+                    course.peak_velocity =
+                        Speed::m_per_s(flow.abs() / plant.reaches[reach].area_m2);
+                    course.peak_at = then(share);
                 }
             }
             let last = of.end - 1;
             let passes = [start, inner, end].map(|found| found.reaches[last].passes[1]);
-            course.passed = course.passed + Volume::m3(over(passes));
+            moved.passed[place].add(over(passes));
         }
         let first = plant.nodes.len();
         for (place, course) in passed.tanks.iter_mut().enumerate() {
             let vessel = &plant.vessels[place];
-            let add = |total: Volume, of: &dyn Fn(&crate::stage::Found) -> f64| {
-                total + Volume::m3(over([of(start), of(inner), of(end)]))
-            };
-            course.received = add(course.received, &|found| found.received[place]);
-            course.overflowed = add(course.overflowed, &|found| found.overflows[place]);
-            course.over_rim = add(course.over_rim, &|found| found.over_rim[place]);
-            self.onward = add(self.onward, &|found| found.onward[place]);
+            let found = [start, inner, end];
+            moved.received[place].add(over(found.map(|found| found.received[place])));
+            moved.overflowed[place].add(over(found.map(|found| found.overflows[place])));
+            moved.over_rim[place].add(over(found.map(|found| found.over_rim[place])));
+            moved.onward.add(over(found.map(|found| found.onward[place])));
             if !vessel.stands {
                 continue;
             }
@@ -200,23 +213,36 @@ impl Record {
             self.moment(plant, state);
         }
         let now = stored(plant, state);
-        let passed = &mut self.passed;
+        let (passed, moved) = (&mut self.passed, &self.moved);
         passed.ended = Time::s(state.at_s);
         for (place, course) in passed.tanks.iter_mut().enumerate() {
             course.end = course.start.map(|_| Volume::m3(now.tanks[place]));
+            course.received = Volume::m3(moved.received[place].get());
+            course.overflowed = Volume::m3(moved.overflowed[place].get());
+            course.over_rim = Volume::m3(moved.over_rim[place].get());
         }
-        for course in &mut passed.downspouts {
+        for (course, passed) in passed.lines.iter_mut().zip(&moved.passed) {
+            course.passed = Volume::m3(passed.get());
+        }
+        for (course, escaped) in passed.openings.iter_mut().zip(&moved.escaped) {
+            course.escaped = Volume::m3(escaped.get());
+        }
+        for (course, spilled) in passed.downspouts.iter_mut().zip(&moved.spilled) {
+            course.spilled = Volume::m3(spilled.get());
             if course.spilled <= COUNTS {
                 (course.spills_from, course.spills_for) = (None, Time::ZERO);
             }
         }
-        let sum = |parts: &mut dyn Iterator<Item = Volume>| parts.sum::<Volume>();
-        let spilled = sum(&mut passed.downspouts.iter().map(|course| course.spilled));
-        let escaped = sum(&mut passed.openings.iter().map(|course| course.escaped));
-        let over_rim = sum(&mut passed.tanks.iter().map(|course| course.over_rim));
-        let overflowed =
-            sum(&mut passed.tanks.iter().map(|course| course.overflowed)) - self.onward;
-        let stored = Volume::m3(now.all - self.start.all + account.on_roofs);
+        let all =
+            |parts: &[Sum]| Volume::m3(parts.iter().map(|part| part.get()).sum::<Sum>().get());
+        let spilled = all(&moved.spilled);
+        let escaped = all(&moved.escaped);
+        let over_rim = all(&moved.over_rim);
+        let ran_over = moved.overflowed.iter().map(|part| part.get());
+        let left = ran_over.chain([-moved.onward.get()]).sum::<Sum>();
+        let overflowed = Volume::m3(left.get());
+        let more = now.more_than(&self.start).chain([account.on_roofs]).sum::<Sum>();
+        let stored = Volume::m3(more.get());
         let [rain, wetted, no_runoff] =
             [account.rain, account.wetted, account.no_runoff].map(Volume::m3);
         let runoff = rain - wetted - no_runoff;
@@ -238,8 +264,8 @@ impl Record {
 }
 
 impl Keeps for Record {
-    fn step(&mut self, plant: &Plant, runoff: &Runoff, from: &State, trial: &Trial, leapt: bool) {
-        self.take(plant, runoff, from, trial, leapt);
+    fn step(&mut self, plant: &Plant, runoff: &Runoff, from: &State, trial: &Trial) {
+        self.take(plant, runoff, from, trial);
     }
 }
 
@@ -250,12 +276,16 @@ fn surface(plant: &Plant, column: usize, level: f64) -> f64 {
     plant.columns[column].volume(level).1
 }
 
+impl Stored {
+    /// What each part holds more than it did.
+    fn more_than<'a>(&'a self, before: &'a Self) -> impl Iterator<Item = f64> + 'a {
+        let now = self.tanks.iter().chain(&self.rest);
+        now.zip(before.tanks.iter().chain(&before.rest)).map(|(now, before)| now - before)
+    }
+}
+
 fn stored(plant: &Plant, state: &State) -> Stored {
-    let columns: f64 = state.columns.iter().sum();
-    let lines: f64 = plant.reaches.iter().zip(&state.voids).map(|(r, void)| r.water(*void)).sum();
-    let tanks: f64 = state.tanks.iter().sum();
-    let nodes: f64 = state.nodes.iter().sum();
-    Stored { tanks: state.tanks.clone(), all: columns + lines + tanks + nodes }
+    Stored { tanks: state.tanks.clone(), rest: plant.water(state).collect() }
 }
 
 /// The highest value of the cubic through two values with two rates, and where it is first there.

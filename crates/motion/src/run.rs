@@ -5,7 +5,7 @@ use crate::plant::Plant;
 use crate::record::Record;
 use crate::runoff::Runoff;
 use crate::scene::Scene;
-use crate::state::State;
+use crate::state::{State, rest};
 use crate::step::{Trial, Workshop, attempt, leap};
 use wetrun_rain::Course;
 use wetrun_units::{Length, Time};
@@ -13,7 +13,8 @@ use wetrun_units::{Length, Time};
 /// How a run is followed.
 #[derive(Clone, Debug)]
 pub struct Pace {
-    /// The error of a level that a step may make.
+    /// The error of a level that a step may make; from 1e-8 to 1e-3 m. Below, steps are as short as
+    /// the moments of beginnings and ends are told, 1 ms, and gain nothing.
     pub level: Length,
     /// The latest end; without it a run ends when nothing flows any more, a day after the rain at
     /// the latest.
@@ -47,9 +48,10 @@ const FIRST_S: f64 = 1e-4;
 /// # Errors
 /// [`NotFollowed`] where no step from some moment settles.
 pub fn storm(scene: &Scene<'_>, course: &Course, pace: &Pace) -> Result<Passed, NotFollowed> {
+    let rest = rest(scene).ok_or(NotFollowed::NoStart)?;
     let mut plant = Plant::new(scene);
     let runoff = Runoff::new(&scene.roofs, plant.columns.len(), course);
-    let state = State::at_rest(scene, &plant).ok_or(NotFollowed { at_s: 0.0 })?;
+    let state = State::at_rest(scene, &plant, &rest);
     let record = Record::new(scene, &plant, &state, pace.moments);
     let scale = scale(&runoff, course, plant.columns.len());
     let ends = Ends {
@@ -70,12 +72,17 @@ fn scale(runoff: &Runoff, course: &Course, downspouts: usize) -> f64 {
 
 /// What keeps account of a run.
 pub(crate) trait Keeps {
-    /// Takes in a step that holds; `leapt` says by which weights it was taken.
-    fn step(&mut self, plant: &Plant, runoff: &Runoff, from: &State, trial: &Trial, leapt: bool);
+    /// Takes in a step that holds.
+    fn step(&mut self, plant: &Plant, runoff: &Runoff, from: &State, trial: &Trial);
 
     /// Changes what a step leads to change, before the next one: whether it did.
     fn turn(&mut self, _plant: &mut Plant, _state: &State) -> bool {
         false
+    }
+
+    /// By how much more a level may err in a step from here on than the pace says, 1 or more.
+    fn looser(&self) -> f64 {
+        1.0
     }
 
     /// Whether nothing more is to come.
@@ -152,7 +159,7 @@ impl<K: Keeps> Run<'_, K> {
                 try_s = 0.5 * room;
             }
             // Rates of before mean nothing after a shock, nor where no other step settles.
-            let tolerance = self.pace.level.to_m();
+            let tolerance = self.pace.level.to_m() * self.record.looser();
             let trial = if afresh { None } else { self.attempt(try_s, &mut shop) };
             let trial = trial.filter(|trial| trial.error_m <= tolerance || try_s > EVENT_S);
             let leaps = trial.is_none() && try_s <= EVENT_S;
@@ -160,7 +167,7 @@ impl<K: Keeps> Run<'_, K> {
             let Some(trial) = trial else {
                 seconds = 0.25 * try_s;
                 if seconds < SHORTEST_S {
-                    return Err(NotFollowed { at_s: self.state.at_s });
+                    return Err(NotFollowed::Unsettled { at_s: self.state.at_s });
                 }
                 continue;
             };
@@ -178,7 +185,7 @@ impl<K: Keeps> Run<'_, K> {
                 continue;
             }
             afresh = self.shocks(&trial);
-            self.record.step(self.plant, self.runoff, &self.state, &trial, leaps);
+            self.record.step(self.plant, self.runoff, &self.state, &trial);
             let grows = grows(tolerance, trial.error_m);
             self.state = trial.end;
             if trial.seconds >= room {
@@ -226,8 +233,8 @@ impl<K: Keeps> Run<'_, K> {
     /// The first moment of a start that is not at rest.
     fn first_moment(&mut self, shop: &mut Workshop) -> Result<(), NotFollowed> {
         let trial = leap(self.plant, self.runoff, &self.state, FIRST_S, self.scale, shop)
-            .ok_or(NotFollowed { at_s: 0.0 })?;
-        self.record.step(self.plant, self.runoff, &self.state, &trial, true);
+            .ok_or(NotFollowed::Unsettled { at_s: 0.0 })?;
+        self.record.step(self.plant, self.runoff, &self.state, &trial);
         self.state = trial.end;
         Ok(())
     }

@@ -13,8 +13,6 @@ pub(crate) struct Runoff {
     breaks: Vec<f64>,
     rained: Vec<(f64, f64, f64)>,
     roofs: Vec<(f64, f64, usize)>,
-    /// What a hose brings each downspout all the time, m³/s.
-    hoses: Vec<f64>,
 }
 
 /// Runoff of a roof of 1 m² on which all rain runs off.
@@ -67,7 +65,7 @@ impl Runoff {
                 depth += block.rain_m_per_s * (next.at_s - block.at_s);
             }
         }
-        Self { curves, catchment, breaks, rained, roofs: of_roofs, hoses: vec![0.0; downspouts] }
+        Self { curves, catchment, breaks, rained, roofs: of_roofs }
     }
 
     /// No rain at all.
@@ -78,13 +76,16 @@ impl Runoff {
             breaks: Vec::new(),
             rained: Vec::new(),
             roofs: Vec::new(),
-            hoses: vec![0.0; downspouts],
         }
     }
 
-    /// No rain, but hoses.
-    pub(crate) fn hosed(hoses: Vec<f64>) -> Self {
-        Self { hoses: hoses.clone(), ..Self::none(hoses.len()) }
+    /// No rain, but hoses that bring each downspout so much all the time, m³/s: as a rain of 1 m/s on
+    /// as many square metres.
+    pub(crate) fn hosed(hoses: &[f64]) -> Self {
+        let always = Knot { at_s: 0.0, rain: 1.0, runoff: 1.0, gone_m: 0.0, fallen_m: 0.0 };
+        let curve = Curve { lag_s: 0.0, wetting_m: 0.0, knots: vec![always] };
+        let catchment = hoses.iter().map(|flow| vec![*flow]).collect();
+        Self { curves: vec![curve], catchment, ..Self::none(hoses.len()) }
     }
 
     /// The first moment at which something begins to run off.
@@ -98,26 +99,24 @@ impl Runoff {
         self.catchment[downspout].iter().sum()
     }
 
-    /// All that has run off by a moment for each m² of each curve, and how long hoses ran.
+    /// All that has run off by a moment for each m² of each curve.
     pub(crate) fn gone(&self, at_s: f64) -> Vec<f64> {
-        self.curves.iter().map(|curve| curve.at(at_s).0).chain([at_s]).collect()
+        self.curves.iter().map(|curve| curve.at(at_s).0).collect()
     }
 
     /// What runs off at a moment for each m² of each curve.
     pub(crate) fn rates(&self, at_s: f64) -> Vec<f64> {
-        self.curves.iter().map(|curve| curve.at(at_s).1).chain([1.0]).collect()
+        self.curves.iter().map(|curve| curve.at(at_s).1).collect()
     }
 
     /// The same as a moment is reached: where the rain changes at it, before it does.
     pub(crate) fn rates_before(&self, at_s: f64) -> Vec<f64> {
-        self.curves.iter().map(|curve| curve.before(at_s)).chain([1.0]).collect()
+        self.curves.iter().map(|curve| curve.before(at_s)).collect()
     }
 
     /// The part of a downspout: m³ of what is gone, or m³/s of the rates.
     pub(crate) fn of(&self, downspout: usize, curves: &[f64]) -> f64 {
-        let runs: f64 =
-            self.catchment[downspout].iter().zip(curves).map(|(m2, value)| m2 * value).sum();
-        runs + self.hoses[downspout] * curves.last().copied().unwrap_or_default()
+        self.catchment[downspout].iter().zip(curves).map(|(m2, value)| m2 * value).sum()
     }
 
     /// The next moment after `at_s` at which some rain changes.

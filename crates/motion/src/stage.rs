@@ -90,17 +90,19 @@ pub(crate) fn solve(
     let mut step = vec![0.0; plant.unknowns()];
     for _ in 0..MOST_STEPS {
         if now.settled(plant, base, scale) {
+            // What may be left over is noise in the rates: a last step mostly takes it away.
+            if now.left_over() > ENOUGH * scale && newton(plant, base, &now, scale, &mut step) {
+                trial.x.clear();
+                trial.x.extend(now.x.iter().zip(&step).map(|(x, step)| x + step));
+                evaluate(plant, base, &now, trial, scale);
+                if trial.settled(plant, base, scale) && trial.left_over() < now.left_over() {
+                    std::mem::swap(&mut now, trial);
+                }
+            }
             return Some(now);
         }
-        assemble(plant, base, &now, scale);
-        step.copy_from_slice(&now.left);
-        for (step, held) in step.iter_mut().zip(&now.held) {
-            if *held {
-                *step = 0.0;
-            }
-        }
         let before = now.size;
-        if plant.matrix.solve(&mut step) {
+        if newton(plant, base, &now, scale, &mut step) {
             let mut share = 1.0;
             loop {
                 trial.x.clear();
@@ -126,7 +128,25 @@ pub(crate) fn solve(
     None
 }
 
+/// Newton's step from here; whether there is one.
+fn newton(plant: &mut Plant, base: &Base, now: &Found, scale: f64, step: &mut [f64]) -> bool {
+    assemble(plant, base, now, scale);
+    step.copy_from_slice(&now.left);
+    for (step, held) in step.iter_mut().zip(&now.held) {
+        if *held {
+            *step = 0.0;
+        }
+    }
+    plant.matrix.solve(step)
+}
+
 impl Found {
+    /// What is left over in all, m³/s.
+    fn left_over(&self) -> f64 {
+        let free = self.left.iter().zip(&self.held).filter(|(_, held)| !**held);
+        free.map(|(left, _)| left.abs()).sum()
+    }
+
     /// Whether every place keeps its water.
     fn settled(&self, plant: &Plant, base: &Base, scale: f64) -> bool {
         (0..self.left.len()).all(|place| self.misses(plant, base, place, scale) <= 0.0)
@@ -278,7 +298,11 @@ fn evaluate(plant: &Plant, base: &Base, near: &Found, found: &mut Found, scale: 
             found.held[place] = true;
             found.escapes[place] = left;
             found.stays[place] -= left;
-        } else if head <= node.floor && left <= 0.0 && left >= -found.enough(place, scale) {
+        } else if head <= node.floor
+            && left <= 0.0
+            // What steps before took too much waits for water to come.
+            && left >= base.nodes[place].min(0.0) - found.enough(place, scale)
+        {
             found.held[place] = true;
         }
     }

@@ -46,23 +46,26 @@ fn standing(scene: &Scene<'_>) -> Option<Network> {
     Network::build(parts).ok()
 }
 
-/// Where water stands before the rain.
+/// Where water stands before the rain; `None` where the tanks cannot stand as the scene has them.
 pub(crate) fn rest(scene: &Scene<'_>) -> Option<Rest> {
     let network = standing(scene)?;
-    let scenario = Scenario {
+    Some(Prepared::new(&network, &still(scene)).rest().clone())
+}
+
+/// Dry weather, every tank at its overflow.
+pub(crate) fn still(scene: &Scene<'_>) -> Scenario {
+    Scenario {
         law: scene.law,
         temperature: scene.temperature,
         intensity: Intensity::ZERO,
         tanks: TankState::Full,
-    };
-    Some(Prepared::new(&network, &scenario).rest().clone())
+    }
 }
 
 impl State {
-    /// Everything at its rest level; `None` where the tanks cannot stand as the scene has them.
-    pub(crate) fn at_rest(scene: &Scene<'_>, plant: &Plant) -> Option<Self> {
+    /// Everything at its rest level.
+    pub(crate) fn at_rest(scene: &Scene<'_>, plant: &Plant, rest: &Rest) -> Self {
         let network = scene.network;
-        let rest = rest(scene)?;
         let level = |level: Length| level.to_m() - plant.reference_m;
         let mut x: Vec<f64> = plant.nodes.iter().map(|node| node.floor).collect();
         let mut columns = vec![0.0; plant.columns.len()];
@@ -104,7 +107,7 @@ impl State {
         for (stood, level) in found.columns.iter_mut().zip(levels) {
             stood.level = level;
         }
-        Some(Self {
+        Self {
             at_s: 0.0,
             columns,
             voids,
@@ -113,7 +116,7 @@ impl State {
             column_gains: vec![0.0; plant.columns.len()],
             reach_gains: vec![0.0; plant.reaches.len()],
             found,
-        })
+        }
     }
 
     /// The largest flow anywhere, m³/s.

@@ -5,6 +5,7 @@
 //! are what is integrated, so that water is kept to the last digits of each stage, whatever the step.
 
 use crate::plant::Plant;
+use crate::record::highest;
 use crate::runoff::Runoff;
 use crate::stage::{self, Base, Found};
 use crate::state::State;
@@ -31,6 +32,28 @@ pub(crate) struct Trial {
     pub(crate) end: State,
     /// Estimated error of levels over this step, m.
     pub(crate) error_m: f64,
+    /// How much the start, the inner moment and the end count.
+    weights: [f64; 3],
+}
+
+impl Trial {
+    /// The step's own sum over its length of what flows at its start, its inner moment and its end.
+    pub(crate) fn over(&self, flows: [f64; 3]) -> f64 {
+        let mean: f64 = flows.iter().zip(self.weights).map(|(flow, weight)| flow * weight).sum();
+        self.seconds * mean
+    }
+
+    /// The flow of a reach that is greatest in size over the step, with its sign, and where in the
+    /// step it is first so great.
+    pub(crate) fn fastest(&self, from: &State, reach: usize) -> (f64, f64) {
+        let flows = [from, &self.end].map(|state| state.found.reaches[reach].flow);
+        let gains = [from, &self.end].map(|state| state.reach_gains[reach]);
+        let [onward, back] = [1.0, -1.0].map(|sign| {
+            let gains = gains.map(|gain| sign * gain);
+            highest(sign * flows[0], sign * flows[1], gains, self.seconds)
+        });
+        if onward.0 >= back.0 { onward } else { (-back.0, back.1) }
+    }
 }
 
 /// What the steps of a run share.
@@ -113,10 +136,11 @@ pub(crate) fn attempt(
     let nodes = nodes.collect();
     let next = ended(from.at_s + seconds, end, (tanks, nodes), end_gains);
     let error_m = error(plant, from, &inner, &inner_gains, &next, seconds);
-    Some(Trial { seconds, inner, end: next, error_m })
+    Some(Trial { seconds, inner, end: next, error_m, weights: [BEFORE, BEFORE, OWN] })
 }
 
-/// One backward Euler step, for a start that jumps: it needs no rates of before.
+/// One backward Euler step, for a start that jumps: it needs no rates of before. Its error is what
+/// it is apart from two of half the length, twice, as of a method of first order.
 pub(crate) fn leap(
     plant: &mut Plant,
     runoff: &Runoff,
@@ -125,6 +149,22 @@ pub(crate) fn leap(
     scale: f64,
     shop: &mut Workshop,
 ) -> Option<Trial> {
+    let end = backward(plant, runoff, from, seconds, scale, shop)?;
+    let half = backward(plant, runoff, from, 0.5 * seconds, scale, shop);
+    let finer = half.and_then(|half| backward(plant, runoff, &half, 0.5 * seconds, scale, shop));
+    let error_m = finer.map_or(0.0, |finer| 2.0 * apart(plant, &end, &finer));
+    let inner = end.found.clone();
+    Some(Trial { seconds, inner, end, error_m, weights: [0.0, 0.0, 1.0] })
+}
+
+fn backward(
+    plant: &mut Plant,
+    runoff: &Runoff,
+    from: &State,
+    seconds: f64,
+    scale: f64,
+    shop: &mut Workshop,
+) -> Option<State> {
     let gone = runoff.gone(from.at_s);
     let rain: Vec<f64> =
         runoff.gone(from.at_s + seconds).iter().zip(&gone).map(|(b, a)| b - a).collect();
@@ -137,8 +177,17 @@ pub(crate) fn leap(
         .collect();
     let nodes = from.nodes.iter().zip(&end.stays).map(|(node, stays)| node + seconds * stays);
     let nodes = nodes.collect();
-    let next = ended(from.at_s + seconds, end.clone(), (tanks, nodes), end_gains);
-    Some(Trial { seconds, inner: end, end: next, error_m: 0.0 })
+    Some(ended(from.at_s + seconds, end, (tanks, nodes), end_gains))
+}
+
+/// How far the surfaces of two states are apart at most, m.
+fn apart(plant: &Plant, a: &State, b: &State) -> f64 {
+    let columns = a.found.columns.iter().zip(&b.found.columns);
+    let columns = columns.map(|(a, b)| a.level - b.level);
+    let stores = plant.vessels.iter().map(|vessel| vessel.store.as_ref());
+    let tanks = stores.zip(a.tanks.iter().zip(&b.tanks));
+    let tanks = tanks.filter_map(|(store, (a, b))| Some((a - b) / store?.area_m2));
+    columns.chain(tanks).fold(0.0_f64, |most, apart| most.max(apart.abs()))
 }
 
 /// The state that a step ends in.
@@ -265,8 +314,8 @@ fn error(
                     opening(inner, place, side),
                     opening(last, place, side),
                 ];
-                let slope = reach.beds[side].level(moved.void[side] / reach.area_m2).1.abs();
-                most = most.max(off(rates) / reach.area_m2 * slope);
+                let slope = reach.surface(side, moved.void[side]).1.abs();
+                most = most.max(off(rates) * slope);
             }
         }
     }

@@ -51,6 +51,7 @@
 
 mod cascade;
 pub mod catalogue;
+mod changes;
 mod graph;
 mod id;
 pub mod limits;

@@ -7,8 +7,11 @@ mod entries;
 
 pub use entries::{Change, change};
 
+use crate::document::step;
+use crate::outline::Outline;
 use crate::source::Source;
-use crate::tree::{self, Entry, Node, Value};
+use crate::tree::{Entry, Node, Value};
+use entries::{put, set};
 use std::ops::Range;
 use thiserror::Error;
 
@@ -65,19 +68,38 @@ pub enum EditError {
 /// # Errors
 /// [`EditError`] says which value has no place, or cannot be set alone.
 pub fn set_values(text: &str, edits: &[Edit]) -> Result<String, EditError> {
+    let written = Outline::read(text).ok_or(EditError::NotReadable)?;
+    set_in(text, &written, edits).map(|(text, _)| text)
+}
+
+/// The same in a text that was read already, with what the new one was read as.
+///
+/// # Errors
+/// As [`set_values`]; [`EditError::NotReadable`] where `written` is that of another text.
+pub fn set_in(
+    text: &str,
+    written: &Outline,
+    edits: &[Edit],
+) -> Result<(String, Outline), EditError> {
     let (mark, body) = match text.strip_prefix('\u{feff}') {
         Some(body) => ("\u{feff}", body),
         None => ("", text),
     };
-    let source = Source::new("", body.to_owned());
-    let mut wanted = tree::parse(&source).map_err(|_| EditError::NotReadable)?;
+    let source = &*written.document.source;
+    if source.text != body {
+        return Err(EditError::NotReadable);
+    }
+    let mut wanted = written.document.root.clone();
     let mut patches = Vec::with_capacity(edits.len());
     for edit in edits {
-        let no_place = || EditError::NoPlace { path: edit.path() };
-        patches.push(patch(&wanted, &source, edit).ok_or_else(no_place)?);
+        // What is to hold the value is there: none of it is made on the way.
+        let held = |keys: &[String]| keys.iter().try_fold(&wanted, |node, key| step(node, key));
+        let held = edit.keys.split_last().and_then(|(_, parents)| held(parents));
+        let patch = held.and_then(|_| put(&wanted, source, &edit.keys, &edit.value, None));
+        patches.push(patch.ok_or_else(|| EditError::NoPlace { path: edit.path() })?);
     }
     for edit in edits {
-        set(&mut wanted, &edit.keys, &edit.value);
+        set(&mut wanted, &edit.keys, &Value::Text(edit.value.as_str().into()));
     }
     patches.sort_by_key(|patch| (patch.bytes.start, patch.bytes.end));
     let all = || edits.iter().map(Edit::path).collect::<Vec<_>>().join("`, `");
@@ -90,9 +112,8 @@ pub fn set_values(text: &str, edits: &[Edit]) -> Result<String, EditError> {
         done = patch.bytes.end;
     }
     new.push_str(&body[done..]);
-    let read = tree::parse(&Source::new("", new.clone()));
-    match read {
-        Ok(read) if same(&read, &wanted) => Ok(format!("{mark}{new}")),
+    match Outline::read(&new) {
+        Some(read) if same(&read.document.root, &wanted) => Ok((format!("{mark}{new}"), read)),
         _ => Err(EditError::NotAlone { path: all() }),
     }
 }
@@ -109,39 +130,6 @@ pub fn replace_value(text: &str, keys: &[&str], value: &str) -> Result<String, E
 struct Patch {
     bytes: Range<usize>,
     text: String,
-}
-
-fn patch(root: &Node, source: &Source, edit: &Edit) -> Option<Patch> {
-    let (last, parents) = edit.keys.split_last()?;
-    let parent = parents.iter().try_fold(root, |node, key| crate::document::step(node, key))?;
-    if let Some(node) = crate::document::step(parent, last) {
-        let bytes = node.at.range().start..end(node, source)?;
-        let old = source.text.get(bytes.clone())?;
-        let text = match (old.chars().next(), node.at.range().is_empty()) {
-            (None, true) => format!(" {}", quoted(&edit.value, None)), // `key:` without a value
-            (first, _) => quoted(&edit.value, first),
-        };
-        return Some(Patch { bytes, text });
-    }
-    let Value::Map(entries) = &parent.value else { return None };
-    let (first, final_entry) = (entries.first()?, entries.last()?);
-    let new = format!("{}: {}", quoted(last, None), quoted(&edit.value, None));
-    let after = entry_end(final_entry, source)?;
-    if source.text.as_bytes().get(parent.at.range().start) == Some(&b'{') {
-        return Some(Patch { bytes: after..after, text: format!(", {new}") });
-    }
-    // A block mapping: a line of its own below the last entry, indented as the first.
-    let first_at = first.key_at.range().start;
-    let line = source.line(source.position(first_at).0);
-    let indent = source.text.get(line.start..first_at)?;
-    if !indent.trim_start_matches([' ', '-']).is_empty() {
-        return None;
-    }
-    let below = source.line(source.position(after).0).end;
-    let ends_in_return = source.text[..below].ends_with('\r');
-    let (at, newline) = if ends_in_return { (below - 1, "\r\n") } else { (below, "\n") };
-    let indent = " ".repeat(indent.len());
-    Some(Patch { bytes: at..at, text: format!("{newline}{indent}{new}") })
 }
 
 /// Where an entry ends: after its value, or after its colon where it has none.
@@ -206,31 +194,6 @@ pub(crate) fn quoted(value: &str, old: Option<char>) -> String {
         Some('\'') => format!("'{}'", value.replace('\'', "''")),
         _ if safe => value.to_owned(),
         _ => format!("'{}'", value.replace('\'', "''")),
-    }
-}
-
-/// Makes the same change in the tree.
-fn set(node: &mut Node, keys: &[String], value: &str) {
-    let text = || Value::Text(value.into());
-    let Some((key, rest)) = keys.split_first() else {
-        node.value = text();
-        return;
-    };
-    match &mut node.value {
-        Value::List(items) => {
-            if let Some(item) = key.parse().ok().and_then(|index: usize| items.get_mut(index)) {
-                set(item, rest, value);
-            }
-        }
-        Value::Map(entries) => match entries.iter_mut().find(|entry| *entry.key == **key) {
-            Some(entry) => set(&mut entry.node, rest, value),
-            None => entries.push(Entry {
-                key: (&**key).into(),
-                key_at: node.at,
-                node: Node { at: node.at, value: text() },
-            }),
-        },
-        _ => {}
     }
 }
 

@@ -22,6 +22,7 @@ fn facts(site: &Site) -> Facts {
         units: site.units,
         freeboard: site.targets.freeboard,
         freeboard_given: site.targets.freeboard_given,
+        flush_speed: site.targets.flush_speed,
         datum: shown(site.datum.as_ref()),
         benchmarks: site
             .benchmarks
@@ -205,6 +206,7 @@ fn point(site: &Site, index: usize) -> PointFacts {
             .drain_outlet
             .as_ref()
             .map(|d| DrainOutlet { level: d.level, to: stated(d.to.as_ref()) }),
+        drain_k: site.points[index].drain_k,
         first_flush: device(shown.first_flush.as_ref()),
     }
 }

@@ -1,7 +1,9 @@
 //! A file as it is written, whether or not it makes a site: its names and values, with their lines.
 
+use crate::diagnostic::Diagnostics;
 use crate::document::{Document, step};
 use crate::edit::quoted;
+use crate::site::Site;
 use crate::source::Source;
 use crate::tree::{self, Entry, Node, Value};
 use std::sync::Arc;
@@ -9,7 +11,7 @@ use std::sync::Arc;
 /// A file that can be read as YAML.
 #[derive(Clone, Debug)]
 pub struct Outline {
-    document: Document,
+    pub(crate) document: Document,
 }
 
 /// What stands at a key.
@@ -30,6 +32,14 @@ impl Outline {
         let source = Source::new("", text.to_owned());
         let root = tree::parse(&source).ok()?;
         Some(Self { document: Document { source: Arc::new(source), root } })
+    }
+
+    /// The site that it makes, as [`crate::read()`] reads it; messages give the file no name.
+    ///
+    /// # Errors
+    /// [`Diagnostics`] with every independent fault.
+    pub fn site(&self) -> Result<Site, Diagnostics> {
+        crate::read::site(self.document.clone())
     }
 
     /// The keys of a mapping, in the order of the file; none where there is none.

@@ -35,7 +35,14 @@ const LARGEST: usize = 64 << 20;
 /// # Ok::<(), wetrun_site::Diagnostics>(())
 /// ```
 pub fn read(bytes: impl AsRef<[u8]>, file_name: &str) -> Result<Site, Diagnostics> {
-    let mut document = parsed(bytes.as_ref(), file_name)?;
+    site(parsed(bytes.as_ref(), file_name)?)
+}
+
+/// The site of a document.
+///
+/// # Errors
+/// Every independent fault.
+pub(crate) fn site(mut document: Document) -> Result<Site, Diagnostics> {
     crate::shown::spread(&mut document.root);
     let source = Arc::clone(&document.source);
     crate::lower::site(&Arc::new(document)).map_err(|faults| Diagnostics::new(source, faults))

@@ -1,13 +1,11 @@
 //! A piece taken out of a site file, with what hangs on it.
 
-use super::split::{one, stations};
+use super::join::{joined, pair};
+use super::references::references;
 use super::{outline, site};
 use crate::outcome::Refusal;
-use crate::site_levels::value;
-use wetrun_network::{Line, Station};
 use wetrun_site::edit::{Change, change};
-use wetrun_site::{Outline, Site, Written};
-use wetrun_units::decimal;
+use wetrun_site::{Outline, Written};
 
 /// What the file would be without a piece.
 #[derive(Clone, Debug)]
@@ -17,6 +15,9 @@ pub struct Away {
     pub text: String,
     /// What goes with the piece or changes, each in words.
     pub words: Vec<String>,
+    /// Key paths that name it still: each is an error until somebody changes it, but for a pipe type
+    /// that the catalogue has too.
+    pub still: Vec<String>,
 }
 
 /// A piece taken out of a text. The lines that end at it go with it, and so do roofs that drain to
@@ -33,7 +34,8 @@ pub fn away(text: &str, section: &str, tag: &str) -> Result<Away, Refusal> {
         && let Ok(site) = site(text)
         && let Some(pair) = pair(&written, &site, tag)
     {
-        return joined(text, &written, &site, tag, pair);
+        let (changes, words) = joined(&written, &site, tag, pair);
+        return List { written: &written, changes, words }.done(text, section, tag);
     }
     let mut found = Found { written: &written, lines: Vec::new(), points: Vec::new() };
     match section {
@@ -65,8 +67,7 @@ pub fn away(text: &str, section: &str, tag: &str) -> Result<Away, Refusal> {
         "gutters" => list.gutter(tag),
         _ => {}
     }
-    let text = change(text, &list.changes).map_err(Refusal::because)?;
-    Ok(Away { text, words: list.words })
+    list.done(text, section, tag)
 }
 
 /// The lines and points that go.
@@ -119,6 +120,13 @@ struct List<'a> {
 }
 
 impl List<'_> {
+    /// The text then, searched for what names the piece still.
+    fn done(self, text: &str, section: &str, tag: &str) -> Result<Away, Refusal> {
+        let text = change(text, &self.changes).map_err(Refusal::because)?;
+        let still = references(&outline(&text)?, section, tag);
+        Ok(Away { text, words: self.words, still })
+    }
+
     /// Wyes and tees where not three lines meet any more.
     fn fittings(&mut self, found: &Found<'_>, tag: &str) {
         for point in self.written.names(&["points"]) {
@@ -210,102 +218,9 @@ impl List<'_> {
     }
 }
 
-fn text<'a>(written: &'a Outline, keys: &[&str]) -> Option<&'a str> {
+pub(super) fn text<'a>(written: &'a Outline, keys: &[&str]) -> Option<&'a str> {
     match written.written(keys)? {
         Written::Text(text) => Some(text),
         _ => None,
     }
-}
-
-/// The two lines that meet at a point where nothing else does, the one into it first, if they can
-/// be one: of the same pipe, one after the other.
-fn pair<'s>(written: &Outline, site: &'s Site, point: &str) -> Option<[&'s Line; 2]> {
-    let network = &site.network;
-    let ends = |line: &Line| [line.from, line.to].map(|end| network.end_tag(end).to_owned());
-    let here: Vec<&Line> =
-        network.lines().iter().filter(|line| ends(line).iter().any(|end| end == point)).collect();
-    let pair = match here.as_slice() {
-        [a, b] if ends(a)[1] == point && ends(b)[0] == point => [*a, *b],
-        [a, b] if ends(b)[1] == point && ends(a)[0] == point => [*b, *a],
-        _ => return None,
-    };
-    let pipe = |line: &Line| written.in_one_line(&["lines", &line.tag, "pipe"]);
-    (pipe(pair[0]) == pipe(pair[1]) && ends(pair[0])[0] != ends(pair[1])[1]).then_some(pair)
-}
-
-/// The text without a point, its two lines one.
-fn joined(
-    text_of: &str,
-    written: &Outline,
-    site: &Site,
-    point: &str,
-    [a, b]: [&Line; 2],
-) -> Result<Away, Refusal> {
-    let units = site.units;
-    let (first, second) = (a.tag.as_str(), b.tag.as_str());
-    let whole = a.length + b.length;
-    let spelled = match text(written, &["lines", first, "length"]) {
-        Some(old) => units.respell_level(old, whole),
-        None => None,
-    };
-    let length = spelled.unwrap_or_else(|| value(units, whole));
-    let to = site.network.end_tag(b.to);
-    let mut changes = vec![
-        Change::text(&["lines", first, "to"], to),
-        Change::text(&["lines", first, "length"], length.clone()),
-    ];
-    let has = |line: &str, key: &str| written.written(&["lines", line, key]).is_some();
-    if has(first, "profile") || has(second, "profile") {
-        let moved = b.profile.iter().skip(1);
-        let moved = moved.map(|station| Station { at: station.at + a.length, ..*station });
-        let moved: Vec<Station> = moved.collect();
-        if has(first, "profile") {
-            let last = moved.len().saturating_sub(1);
-            for (index, station) in moved.iter().enumerate() {
-                let at = if index == last { length.clone() } else { value(units, station.at) };
-                let place = (a.profile.len() + index).to_string();
-                let keys = ["lines", first, "profile", &place];
-                changes.push(Change::item(&keys, one(units, station, &at)));
-            }
-        } else {
-            let all: Vec<Station> = a.profile.iter().copied().chain(moved).collect();
-            let profile = stations(units, &all, &length);
-            changes.push(Change::yaml(&["lines", first, "profile"], profile));
-        }
-    }
-    for (key, whose) in [("to_level", first), ("to_level", second)] {
-        match (whose == second, text(written, &["lines", whose, key])) {
-            (true, Some(level)) => changes.push(Change::text(&["lines", first, key], level)),
-            (false, Some(_)) if !has(second, key) => {
-                changes.push(Change::gone(&["lines", first, key]));
-            }
-            _ => {}
-        }
-    }
-    for fitting in written.names(&["lines", second, "fittings"]) {
-        let count = |line: &str| -> f64 {
-            let count = text(written, &["lines", line, "fittings", fitting]);
-            count.and_then(|count| count.parse().ok()).unwrap_or(0.0)
-        };
-        let sum = decimal(count(first) + count(second), 0);
-        changes.push(Change::text(&["lines", first, "fittings", fitting], sum));
-    }
-    if b.k > 0.0 {
-        let mut sum = decimal(a.k + b.k, 4);
-        while sum.ends_with('0') {
-            sum.pop();
-        }
-        changes.push(Change::text(&["lines", first, "k"], sum.trim_end_matches('.')));
-    }
-    if text(written, &["points", to, "branch"]) == Some(second) {
-        changes.push(Change::text(&["points", to, "branch"], first));
-    }
-    changes.push(Change::gone(&["lines", second]));
-    changes.push(Change::gone(&["points", point]));
-    if written.written(&["doubts", "lines", second]).is_some() {
-        changes.push(Change::gone(&["doubts", "lines", second]));
-    }
-    let text = change(text_of, &changes).map_err(Refusal::because)?;
-    let words = vec![format!("line {second}: {first} goes on to {to} in its place")];
-    Ok(Away { text, words })
 }

@@ -2,15 +2,17 @@
 
 mod away;
 mod fresh;
+mod join;
 mod names;
 mod place;
+mod references;
 mod split;
 mod stations;
 
 pub use away::{Away, away};
 pub use fresh::{with_downspout, with_item};
 pub use names::{fresh_tag, fresh_tag_like, sort_of};
-pub use place::moved_in_plan;
+pub use place::{PlanMove, moved_in_plan};
 pub use split::{Cut, Halves, with_point};
 pub use stations::with_station;
 

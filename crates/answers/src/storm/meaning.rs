@@ -3,9 +3,10 @@
 use super::{Storm, scene};
 use crate::outcome::Refusal;
 use crate::render::clock;
-use wetrun_motion::{COUNTS, Pace, Passed, Scene, TankStart, storm as follow};
-use wetrun_network::DownspoutId;
-use wetrun_units::{Length, Time};
+use std::collections::BTreeMap;
+use wetrun_motion::{COUNTS, Moment, Pace, Passed, Scene, TankStart, storm as follow};
+use wetrun_network::{DownspoutId, End, LineId, PlaceId};
+use wetrun_units::{Length, Time, Volume};
 
 /// A level this close to the steady one does not differ from it.
 const SAME: Length = Length::m(1e-3);
@@ -19,6 +20,7 @@ impl Storm {
         said.extend(self.swing());
         said.extend(self.stays_lower());
         said.extend(self.fills());
+        said.extend(self.stale());
         said
     }
 
@@ -186,5 +188,72 @@ impl Storm {
             Some(format!("{} is full {}; {over} run over {to}.", tank.tag, clock::at(at)))
         });
         fills.collect()
+    }
+
+    /// What stood in the pipes reaches the tanks before any new water does: how much, and until when.
+    fn stale(&self) -> Vec<String> {
+        let network = &self.site.network;
+        let rest = &self.steady.rest;
+        let groups = network.groups();
+        let mut of: BTreeMap<PlaceId, (Volume, Vec<(usize, f64)>)> = BTreeMap::new();
+        for (place, line) in network.lines().iter().enumerate() {
+            let Some(group) = groups.of_line(network, line) else { continue };
+            let (stood, ends) = of.entry(group).or_default();
+            let water = rest.in_line(network, LineId::new(place));
+            *stood = water.iter().fold(*stood, |sum, water| sum + water.volume);
+            for (end, sign) in [(line.from, -1.0), (line.to, 1.0)] {
+                if matches!(end, End::Tank(_)) {
+                    ends.push((place, sign));
+                }
+            }
+        }
+        for at in self.all() {
+            let group = groups.of(network, End::Downspout(at));
+            let water = rest.in_downspout(network, at);
+            if let (Some(water), Some((stood, _))) = (water, of.get_mut(&group)) {
+                *stood = *stood + water.volume;
+            }
+        }
+        let stale = of.values().filter(|(stood, _)| *stood > COUNTS);
+        stale.filter_map(|(stood, ends)| self.arrives(*stood, ends)).collect()
+    }
+
+    /// When so much has come to the tanks by these lines, each with the sign of what comes.
+    fn arrives(&self, stood: Volume, ends: &[(usize, f64)]) -> Option<String> {
+        let (network, units) = (&self.site.network, self.site.units);
+        let mut tanks: Vec<&str> = Vec::new();
+        for (place, sign) in ends {
+            let line = &network.lines()[*place];
+            let tag = network.end_tag(if *sign > 0.0 { line.to } else { line.from });
+            if !tanks.contains(&tag) {
+                tanks.push(tag);
+            }
+        }
+        let comes = |moment: &Moment| -> f64 {
+            ends.iter().map(|(line, sign)| sign * moment.flows[*line].to_m3_per_s()).sum()
+        };
+        let (mut came, mut at) = (0.0, None);
+        for pair in self.passed.moments.windows(2) {
+            let seconds = (pair[1].at - pair[0].at).to_s();
+            came += 0.5 * seconds * (comes(&pair[0]) + comes(&pair[1]));
+            if came >= stood.to_m3() {
+                at = Some(pair[1].at);
+                break;
+            }
+        }
+        let first = clock::volume(units, stood);
+        let tanks = tanks.join(" and ");
+        match at {
+            Some(at) => Some(format!(
+                "The first {first} that reach {tanks} stood in the pipes since the last rain; the \
+                 roofs' own water comes from {} on.",
+                clock::moment(at)
+            )),
+            None if came > COUNTS.to_m3() => Some(format!(
+                "All that reaches {tanks} stood in the pipes since the last rain: {} of {first}.",
+                clock::volume(units, Volume::m3(came))
+            )),
+            None => None,
+        }
     }
 }

@@ -45,10 +45,11 @@ use tanks::{fed, largest_inlet_m, lower_overflow, overflow_pipes_not_shown};
 
 use crate::Judged;
 use crate::finding::Finding;
+use crate::opened::DrainOpened;
 use crate::rule::Rule;
 use crate::say;
 use crate::terrain::Spot;
-use wetrun_network::{DownspoutId, End};
+use wetrun_network::{DownspoutId, End, PointId};
 use wetrun_units::Length;
 use wetrun_verdict::Cause;
 
@@ -59,6 +60,15 @@ fn watertight_to_m(input: &Judged<'_>, index: usize) -> f64 {
     let opening_m = input.network.downspouts()[index].opening().to_m();
     (standing_m + input.facts.freeboard.to_m()).min(opening_m)
 }
+
+/// What opening a drain by itself does, where that was followed.
+fn opened<'a>(input: &Judged<'a>, at: PointId) -> Option<&'a DrainOpened> {
+    input.drains?.iter().find(|opened| opened.at == at)
+}
+
+/// Said where it was not.
+const NOT_FOLLOWED: &str =
+    "what opening the drain does was not followed here: `wetrun flush` follows it";
 
 /// The tag to report a high or low place by: a point or a downspout before a line.
 fn spot_tag(input: &Judged<'_>, spots: &[Spot]) -> String {

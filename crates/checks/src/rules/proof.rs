@@ -34,7 +34,8 @@ impl Mended {
     }
 
     fn turns_a_rule(&self, input: &Judged<'_>) -> bool {
-        let before = Judged { mends: false, ..*input };
+        // What opening a drain does was followed for the network as it is drawn alone.
+        let before = Judged { drains: None, mends: false, ..*input };
         let after = Judged {
             network: &self.network,
             steady: &self.steady,

@@ -30,9 +30,10 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     let units = input.facts.units;
     let total = volume::stale(input).iter().fold(Volume::ZERO, |sum, v| sum + *v);
     let holds = format!(
-        "{} stand in the lines and go to the tanks first in the next storm{}",
+        "{} stand in the lines and go to the tanks first in the next storm{}{}",
         units.show_volume(total),
         by_tank(input),
+        let_out(input),
     );
     let (outcome, message) = match &input.facts.documents.stale_water {
         None => (Outcome::NotShown, format!("{holds}; what becomes of it is not shown")),
@@ -47,6 +48,20 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         None => missing.push("documents.stale_water".to_owned()),
     }
     vec![Finding { value: Some(Amount::Volume(total)), stated, missing, ..finding }]
+}
+
+/// What opening each drain by itself lets out of it.
+fn let_out(input: &Judged<'_>) -> String {
+    let units = input.facts.units;
+    let opened = input.drains.unwrap_or_default().iter().map(|opened| {
+        format!(
+            "opening {} lets out {}, most of it in {}",
+            input.network.point(opened.at).tag,
+            units.show_volume(opened.drained),
+            Amount::Time(opened.most_drained).show(units),
+        )
+    });
+    opened.map(|words| format!("; {words}")).collect()
 }
 
 /// The same for each group of lines, by the tanks it runs into, where there are several.

@@ -1,6 +1,6 @@
 //! `wetrun desk`: one site on a local page, until the program is ended.
 
-use crate::desk_files::DeskFiles;
+use crate::desk_files::{DeskFiles, Taken};
 use crate::outcome::{Answer, Refusal, say};
 use clap::Args;
 use std::io::Write;
@@ -49,14 +49,20 @@ impl DeskArgs {
             Some(site) if site == Path::new("-") => {
                 return Err(Refusal::because("the desk needs a file that it can write, not `-`"));
             }
-            Some(site) => DeskFiles::new(site, self.rain),
+            Some(site) => DeskFiles::new(site, self.rain.clone()),
             None if Path::new(NEW).exists() => {
                 return Err(Refusal::because(format_args!(
                     "`{NEW}` is there already: `wetrun desk {NEW}` opens it"
                 )));
             }
-            None => DeskFiles::new_site(Path::new(NEW), self.rain),
+            None => DeskFiles::new_site(Path::new(NEW), self.rain.clone()),
         };
+        let files = files.map_err(|Taken| {
+            let name = self.name();
+            Refusal::because(format_args!(
+                "`{name}` is open on another desk: use its page, or end that program first"
+            ))
+        })?;
         let desk = Desk::open(Arc::new(files), self.port).map_err(Refusal::because)?;
         let address = desk.address();
         say(&format!("{address}\n"))?;

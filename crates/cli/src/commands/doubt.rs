@@ -21,11 +21,11 @@ pub(crate) struct Doubt {
     overrides: Overrides,
 
     /// How many storms to try, each with the numbers drawn anew within what they may be.
-    #[arg(long, value_name = "N", default_value_t = 4096, value_parser = samples)]
+    #[arg(long, value_name = "N", default_value_t = Asked::SAMPLES, value_parser = samples)]
     samples: usize,
 
     /// The seed that the draws begin from: the same seed gives the same numbers.
-    #[arg(long, value_name = "SEED", default_value_t = 1)]
+    #[arg(long, value_name = "SEED", default_value_t = Asked::SEED)]
     seed: u64,
 
     /// Print what is taken to be off, as a section to paste into the site file and better; nothing is

@@ -80,7 +80,7 @@ impl Sheet {
         };
         let doubts = self.doubts.then(|| {
             let threads = std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
-            Asked { samples: 4096, seed: 1, threads }
+            Asked::usual(threads)
         });
         let (all_routes, storm_course) = (self.all_routes, self.storm_course);
         let set = Set { format, set_up, all_routes, storm_course, doubts };

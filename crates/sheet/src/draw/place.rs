@@ -1,17 +1,26 @@
 //! Placement of labels in the open drawing: the first free place among a few, or none.
 
 use super::{Rect, Text};
+use std::collections::BTreeMap;
+use std::ops::RangeInclusive;
 
-/// What is taken already.
+/// A drawing is looked through in upright bands this wide, about a short label, pt.
+const BAND_PT: f64 = 24.0;
+/// No drawing is wider than so many bands on either side; what is counts as standing at the edge.
+const MOST_BANDS: f64 = 1e4;
+
+/// What is taken already, by the bands that it reaches into.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Taken {
-    boxes: Vec<Rect>,
+    bands: BTreeMap<i32, Vec<Rect>>,
 }
 
 impl Taken {
     /// Keeps a box free of labels.
     pub(crate) fn keep(&mut self, rect: Rect) {
-        self.boxes.push(rect);
+        for band in bands(rect) {
+            self.bands.entry(band).or_default().push(rect);
+        }
     }
 
     /// Takes the first of the texts that overlaps nothing and lies within `frame`.
@@ -22,8 +31,8 @@ impl Taken {
     ) -> Option<Text> {
         for text in candidates {
             let bounds = text.bounds();
-            if contains(frame, bounds) && !self.boxes.iter().any(|b| b.overlaps(&bounds)) {
-                self.boxes.push(with_air(bounds));
+            if self.is_free(frame, bounds) {
+                self.keep(with_air(bounds));
                 return Some(text);
             }
         }
@@ -32,20 +41,26 @@ impl Taken {
 
     /// Takes all of the texts where each of them is free and inside; else none.
     pub(crate) fn all_free(&mut self, frame: Rect, texts: &[Text]) -> bool {
-        let before = self.boxes.len();
-        for text in texts {
-            // Lines of one label stand closer than other labels may.
-            let bounds = text.bounds();
-            let free = contains(frame, bounds)
-                && !self.boxes[..before].iter().any(|b| b.overlaps(&bounds));
-            if !free {
-                self.boxes.truncate(before);
-                return false;
-            }
-            self.boxes.push(with_air(bounds));
+        // Lines of one label stand closer than other labels may.
+        let free = texts.iter().all(|text| self.is_free(frame, text.bounds()));
+        if free {
+            texts.iter().for_each(|text| self.keep(with_air(text.bounds())));
         }
-        true
+        free
     }
+
+    fn is_free(&self, frame: Rect, bounds: Rect) -> bool {
+        let here = bands(bounds).filter_map(|band| self.bands.get(&band));
+        contains(frame, bounds) && !here.flatten().any(|taken| taken.overlaps(&bounds))
+    }
+}
+
+/// The bands that a box reaches into.
+fn bands(rect: Rect) -> RangeInclusive<i32> {
+    let (a, b) = (rect.x, rect.x + rect.w);
+    #[allow(clippy::cast_possible_truncation)]
+    let band = |x: f64| (x / BAND_PT).floor().clamp(-MOST_BANDS, MOST_BANDS) as i32;
+    band(a.min(b))..=band(a.max(b))
 }
 
 /// Words side by side stand as far apart as words in a sentence.

@@ -123,7 +123,7 @@ fn value(yaml: &str) -> Option<Value> {
 }
 
 /// A value put in place of the old one, or with its key where there is none yet.
-fn put(
+pub(super) fn put(
     root: &Node,
     source: &Source,
     keys: &[String],
@@ -330,7 +330,8 @@ fn gone(root: &Node, source: &Source, keys: &[String]) -> Option<Patch> {
     patch(lines.start, to)
 }
 
-fn set(node: &mut Node, keys: &[String], value: &Value) {
+/// Makes the same change in the tree.
+pub(super) fn set(node: &mut Node, keys: &[String], value: &Value) {
     let Some((key, rest)) = keys.split_first() else {
         node.value = value.clone();
         return;

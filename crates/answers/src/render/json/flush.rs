@@ -6,7 +6,7 @@ use crate::flush::{Flush, FlushRun};
 use crate::outcome::Refusal;
 use serde_json::Value;
 use wetrun_network::PointId;
-use wetrun_units::{Flow, Time, Volume};
+use wetrun_units::Time;
 
 type Part = Result<Value, Refusal>;
 
@@ -25,27 +25,24 @@ pub(crate) fn result(flush: &Flush) -> Part {
         ("wetrun", Value::from(1)),
         ("site", Value::from(flush.site.name.as_str())),
         ("runs", Value::from(runs)),
-        ("order", tags(flush, &flush.order)),
+        ("order", tags(flush, flush.order.iter().map(|alone| alone.at))),
         ("findings", findings(&flush.findings)?),
     ]))
 }
 
-fn tags(flush: &Flush, points: &[PointId]) -> Value {
-    let tag = |id: &PointId| Value::from(flush.site.network.point(*id).tag.as_str());
-    Value::from(points.iter().map(tag).collect::<Vec<_>>())
+fn tags(flush: &Flush, points: impl Iterator<Item = PointId>) -> Value {
+    let tag = |id: PointId| Value::from(flush.site.network.point(id).tag.as_str());
+    Value::from(points.map(tag).collect::<Vec<_>>())
 }
 
 fn one(flush: &Flush, run: &FlushRun) -> Part {
     let flushed = &run.flushed;
-    let left = flush.left(run);
-    let kept: Volume = left.iter().map(|(_, volume)| *volume).sum();
-    let drained = flushed.stood + flushed.hosed - kept;
-    let left = left.into_iter().map(|(tag, volume)| Ok((tag, number(volume.to_m3())?)));
+    let left = flush.left(run).into_iter().map(|(tag, volume)| Ok((tag, number(volume.to_m3())?)));
     let left: Vec<(String, Value)> = left.collect::<Result<_, Refusal>>()?;
     let mut entries = vec![
-        ("open".to_owned(), tags(flush, &run.open)),
-        ("drained_m3".to_owned(), number(drained.to_m3())?),
-        ("left_m3".to_owned(), number(kept.to_m3())?),
+        ("open".to_owned(), tags(flush, run.open.iter().copied())),
+        ("drained_m3".to_owned(), number(flushed.drained.to_m3())?),
+        ("left_m3".to_owned(), number(flushed.left().to_m3())?),
         ("left_in".to_owned(), object(left)),
         ("most_drained_s".to_owned(), number(flushed.most_drained.to_s())?),
     ];
@@ -91,8 +88,11 @@ fn lines(flush: &Flush, run: &FlushRun) -> Part {
             ("peak_velocity_m_per_s", number(swept.peak_velocity.to_m_per_s())?),
             ("peak_at_s", number(swept.peak_at.to_s())?),
             ("passed_m3", number(swept.passed.to_m3())?),
-            ("carries_silt", Value::from(run.carries(place, flush.carries))),
-            ("needs_inflow_m3_per_s", maybe(run.needs[place].map(Flow::to_m3_per_s))?),
+            ("carries_silt", Value::from(run.carries(place, flush.carries()))),
+            (
+                "needs_inflow_m3_per_s",
+                maybe(run.needs[place].map(|needs| needs.flow.to_m3_per_s()))?,
+            ),
         ]);
         entries.push((line.tag.clone(), entry));
     }

@@ -4,9 +4,11 @@
 //! inspected, that stands first.
 
 use super::documents::words;
+use crate::flush::Alone;
+use crate::render::clock;
 use crate::solved::Solved;
 use wetrun_checks::{Amount, Facts, FirstFlush, Stated};
-use wetrun_network::Network;
+use wetrun_network::{Network, PointId};
 use wetrun_sheet::UpkeepRow;
 
 /// Leaf heads, leaf screens and first-flush devices.
@@ -25,7 +27,7 @@ pub(super) fn rows(solved: &Solved) -> Vec<UpkeepRow> {
         rows.add(&capital(interval), vec!["everything"], work);
     }
     tops(network, facts, &mut rows);
-    drains(network, facts, &mut rows);
+    drains(solved, &mut rows);
     vents(network, facts, &mut rows);
     let tanks: Vec<&str> = network.tanks().iter().map(|t| t.tag.as_str()).collect();
     let screens = "See that the inlet screen is clean and whole, and the overflow free.";
@@ -97,20 +99,37 @@ fn empty(device: &FirstFlush, facts: &Facts) -> String {
     format!("Empty and clean the first-flush device{}.", holds.unwrap_or_default())
 }
 
-/// Low-point drains, each with where its water goes.
-fn drains(network: &Network, facts: &Facts, rows: &mut Rows) {
-    for (point, shown) in network.points().iter().zip(&facts.points) {
-        if point.drain.is_none() {
-            continue;
+/// Low-point drains in the order in which to open them, each with how much comes, for how long, and
+/// where to.
+fn drains(solved: &Solved, rows: &mut Rows) {
+    let (network, facts) = (&solved.site.network, &solved.facts);
+    let mut drains: Vec<(PointId, Option<&Alone>)> = match solved.drains_alone() {
+        Some(alone) => alone.iter().map(|alone| (alone.at, Some(alone))).collect(),
+        None => {
+            let points = network.points().iter().enumerate();
+            let drains = points.filter(|(_, point)| point.drain.is_some());
+            drains.map(|(place, _)| (PointId::new(place), None)).collect()
         }
-        let to = shown.drain_outlet.as_ref().and_then(|outlet| outlet.to.as_ref());
-        let to = match to {
+    };
+    let first = drains.first().map(|(at, _)| *at).filter(|_| drains.len() > 1);
+    for (at, alone) in drains.drain(..) {
+        let shown = facts.point(at.index());
+        let to = match shown.drain_outlet.as_ref().and_then(|outlet| outlet.to.as_ref()) {
             Some(Stated::Yes(to)) => format!(" It runs out to: {to}."),
             _ => String::new(),
         };
-        let flush =
-            "Open the drain, let the line run out until the water is clear, and close it again.";
-        rows.add(TWICE, vec![&point.tag], &format!("{flush}{to}"));
+        let much = alone.map_or_else(String::new, |alone| {
+            format!(
+                " About {} come, most of it within {}.",
+                Amount::Volume(alone.flushed.drained).show(facts.units),
+                clock::length(alone.flushed.most_drained)
+            )
+        });
+        let turn = if first == Some(at) { "Before the other drains: open" } else { "Open" };
+        let flush = format!(
+            "{turn} the drain, let the line run out until the water is clear, and close it again."
+        );
+        rows.add(TWICE, vec![&network.point(at).tag], &format!("{flush}{much}{to}"));
     }
 }
 

@@ -256,10 +256,13 @@ fn basis(storm: &Storm) -> String {
 
 /// What the numbers rest on.
 pub(crate) fn basis_words(storm: &Storm) -> String {
+    let totals = &storm.passed.totals;
+    let off = totals.balance.to_m3().abs() / totals.rain.to_m3().max(1e-9);
+    // Below that it is the rounding of sums, and another machine's is another.
+    let closes = if off < 1e-12 { "better than 1e-12".to_owned() } else { format!("{off:.0e}") };
     format!(
         "Lines and columns move as rigid columns of water, tanks as level pools; pressure waves and \
-         air are not modelled. {} steps; the balance closes to {:.0e} of the rain.",
+         air are not modelled. {} steps; the balance closes to {closes} of the rain.",
         storm.passed.steps,
-        storm.passed.totals.balance.to_m3().abs() / storm.passed.totals.rain.to_m3().max(1e-9)
     )
 }

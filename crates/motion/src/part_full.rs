@@ -1,0 +1,215 @@
+//! A stretch that runs empty with its bore part full: how much head what is left in it has.
+//!
+//! Once air has come in, what is left lies along the whole stretch and not as a plug at its lower
+//! end. It runs out as a kinematic wave (any textbook of open channels): a depth leaves the upper
+//! end with the speed `c = dQ/dA` of its normal flow and comes to the lower end, `L` on, at `c t = L`;
+//! by then `A L − Q t` is left, so that what is left tells the flow, whatever went before:
+//! `held/L = A − Q/c`. Normal flow goes with `A R^⅔` (Manning; its scale is the friction of the full
+//! bore). A plug is given the head by which the same flow falls out over its invert, but no more
+//! than it would have as still water below a level surface in the round bore.
+
+use crate::film::Weir;
+use core::f64::consts::PI;
+use wetrun_solver::laws::pipe::PipeLaw;
+use wetrun_units::Flow;
+
+/// Head over the lower end for what is left, in straight pieces.
+#[derive(Clone, Debug)]
+pub(crate) struct PartFull {
+    /// What is left, m³, and the head, m; both rise from 0.
+    pieces: Vec<(f64, f64)>,
+    /// No head is above this, m.
+    cap: f64,
+}
+
+/// A section of a bore of 1 m.
+#[derive(Clone, Copy)]
+struct Section {
+    depth: f64,
+    area: f64,
+    /// Normal flow as a share of that of the full bore.
+    flow: f64,
+    /// What is left behind a wave whose end has this section, for each metre.
+    held: f64,
+}
+
+const PIECES: u32 = 240;
+
+impl PartFull {
+    /// A stretch of `length_m` that falls by `fall_m`, in a reach that falls by `most_m` in all.
+    pub(crate) fn new(
+        law: &PipeLaw,
+        weir: &Weir<PipeLaw>,
+        length_m: f64,
+        fall_m: f64,
+        most_m: f64,
+    ) -> Self {
+        let bore_m = law.bore().to_m();
+        let full = normal(law, fall_m / length_m);
+        let still = still(bore_m, length_m, fall_m);
+        let mut pieces = vec![(0.0, 0.0)];
+        for piece in 1..=PIECES {
+            let section = Section::new(2.0 * PI * f64::from(piece) / f64::from(PIECES + 1));
+            let held = section.held * bore_m * bore_m * length_m;
+            let before = pieces[pieces.len() - 1];
+            // From about half full on the waves of the lesser depths are the faster ones.
+            if held <= before.0 {
+                break;
+            }
+            let falls = weir.energy(full * section.flow).0;
+            // A level stretch has the head of its own depth.
+            let lies = Section::of_area(held / (bore_m * bore_m * length_m)).depth * bore_m;
+            let stands = read(&still, held).0;
+            pieces.push((held, falls.max(lies).min(stands).max(before.1)));
+        }
+        // What is more lies behind no such wave: from there on to what the full bore passes.
+        let (from, low) = pieces[pieces.len() - 1];
+        let (to, high) = (0.25 * PI * bore_m * bore_m * length_m, weir.energy(full).0);
+        for piece in 1..=PIECES {
+            let share = f64::from(piece) / f64::from(PIECES);
+            let held = from + share * (to - from);
+            let head = (low + share * (high - low)).max(low).min(read(&still, held).0);
+            let before = pieces[pieces.len() - 1].1;
+            pieces.push((held, head.max(before)));
+        }
+        Self { pieces, cap: most_m.max(0.25 * bore_m) }
+    }
+
+    /// Head over the lower end for what is left, and the derivative by that.
+    pub(crate) fn head(&self, left: f64) -> (f64, f64) {
+        let (head, slope) = read(&self.pieces, left);
+        if head >= self.cap { (self.cap, 0.0) } else { (head, slope) }
+    }
+}
+
+/// A value read between pieces, and its slope; beyond the last it stays.
+fn read(pieces: &[(f64, f64)], at: f64) -> (f64, f64) {
+    let last = pieces.len() - 1;
+    if at >= pieces[last].0 {
+        return (pieces[last].1, 0.0);
+    }
+    let after = pieces.partition_point(|piece| piece.0 <= at).clamp(1, last);
+    let ((from, low), (to, high)) = (pieces[after - 1], pieces[after]);
+    let slope = (high - low) / (to - from);
+    (low + slope * (at - from), slope)
+}
+
+/// Still water in a stretch: its volume, m³, and how high it stands over the lower end, m.
+fn still(bore_m: f64, length_m: f64, fall_m: f64) -> Vec<(f64, f64)> {
+    let sin = (fall_m / length_m).clamp(0.0, 1.0);
+    let cos = libm::sqrt(1.0 - sin * sin);
+    let full_m2 = 0.25 * PI * bore_m * bore_m;
+    let sections: Vec<(f64, f64)> = (0..=PIECES)
+        .map(|piece| {
+            let section = Section::new(2.0 * PI * f64::from(piece.max(1)) / f64::from(PIECES + 1));
+            let share = if piece == 0 { 0.0 } else { 1.0 };
+            (section.depth * bore_m * share, section.area * bore_m * bore_m * share)
+        })
+        .chain([(bore_m, full_m2)])
+        .collect();
+    if sin * length_m < 1e-6 * bore_m {
+        return sections.into_iter().map(|(depth, area)| (area * length_m, depth)).collect();
+    }
+    if cos < 1e-6 {
+        return vec![(0.0, 0.0), (full_m2 * length_m, fall_m)];
+    }
+    // The area below a depth across the bore, summed over depths.
+    let mut below = vec![(0.0, 0.0)];
+    for pair in sections.windows(2) {
+        let last = below[below.len() - 1].1;
+        below.push((pair[1].0, last + 0.5 * (pair[0].1 + pair[1].1) * (pair[1].0 - pair[0].0)));
+    }
+    let under = |depth: f64| match below[below.len() - 1] {
+        (most, all) if depth > most => all + full_m2 * (depth - most),
+        _ => read(&below, depth.max(0.0)).0,
+    };
+    let top = length_m * sin / cos + bore_m;
+    let levels = sections.iter().map(|(depth, _)| depth * top / bore_m);
+    levels
+        .map(|across| {
+            (cos / sin * (under(across) - under(across - length_m * sin / cos)), across * cos)
+        })
+        .collect()
+}
+
+impl Section {
+    /// The section whose wetted arc spans an angle, above 0 and below a whole turn.
+    fn new(angle: f64) -> Self {
+        let (sin, cos) = (libm::sin(angle), libm::cos(angle));
+        let area = 0.125 * (angle - sin);
+        let radius = 2.0 * area / angle;
+        // By the angle: d ln A, d ln R = d ln A − 1/angle.
+        let by_area = (1.0 - cos) / (angle - sin);
+        let by_radius = by_area - 1.0 / angle;
+        // d ln Q / d ln A.
+        let power = 1.0 + 2.0 / 3.0 * by_radius / by_area;
+        Self {
+            depth: 0.5 * (1.0 - libm::cos(0.5 * angle)),
+            area,
+            flow: area / (0.25 * PI) * libm::cbrt(16.0 * radius * radius),
+            held: area * (1.0 - 1.0 / power),
+        }
+    }
+
+    /// The section of an area, by halving.
+    fn of_area(area: f64) -> Self {
+        let (mut low, mut high) = (0.0, 2.0 * PI);
+        for _ in 0..60 {
+            let middle = 0.5 * (low + high);
+            if Self::new(middle).area < area { low = middle } else { high = middle }
+        }
+        Self::new(high)
+    }
+}
+
+/// The flow of the full bore whose friction takes a slope, m³/s.
+fn normal(law: &PipeLaw, slope: f64) -> f64 {
+    if slope <= 0.0 {
+        return 0.0;
+    }
+    let takes = |flow: f64| law.gradient(Flow::m3_per_s(flow)).0;
+    let mut high = 1e-6;
+    while takes(high) < slope && high < 1e3 {
+        high *= 2.0;
+    }
+    let mut low = 0.0;
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if takes(middle) < slope { low = middle } else { high = middle }
+    }
+    high
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Half of a level pipe stands half as deep as its bore; in one that stands upright it reaches half
+    /// its height; and in one that leans its full volume is that of the bore.
+    #[test]
+    fn still_water_stands_level() {
+        assert!((read(&still(0.2, 5.0, 0.0), 0.005 * PI * 5.0).0 - 0.1).abs() < 1e-4);
+        assert!((read(&still(0.2, 5.0, 5.0), 0.005 * PI * 5.0).0 - 2.5).abs() < 1e-4);
+        let leans = still(0.2, 5.0, 0.5);
+        assert!((leans[leans.len() - 1].0 / (0.01 * PI * 5.0) - 1.0).abs() < 1e-4);
+    }
+
+    /// A pipe of 100 mm at 1 in 100, 20 m, Manning's n 0.010, half full and left alone: by the
+    /// method of characteristics (apart from the program) the wave is there after 17.544 s, then
+    /// depth (mm), flow (L/s) and what is left (L) are these.
+    #[test]
+    fn a_part_full_pipe_drains_as_a_kinematic_wave() {
+        let full = 2.0 * 3.3575e-3;
+        for (depth_mm, flow, held) in [
+            (35.240, 1.78856, 13.684),
+            (16.538, 0.399077, 5.045),
+            (5.434, 0.038_518_2, 1.0115),
+            (1.880, 0.003_949_67, 0.2096),
+        ] {
+            let angle = 2.0 * libm::acos(1.0 - 2.0 * depth_mm / 100.0);
+            let section = Section::new(angle);
+            assert!((section.flow * full * 1e3 / flow - 1.0).abs() < 1e-3, "{depth_mm}");
+            assert!((section.held * 0.01 * 20.0 * 1e3 / held - 1.0).abs() < 1e-3, "{depth_mm}");
+        }
+    }
+}

@@ -1,0 +1,161 @@
+//! Random networks whose drains are opened: no step fails, nothing is lost, and what stays is what lies
+//! below the lowest way out.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::disallowed_methods,
+    clippy::print_stdout
+)]
+
+#[path = "../../solver/tests/support/mod.rs"]
+mod support;
+
+use support::random::{Dice, PLAIN_TREE, site};
+use wetrun_motion::{OpenDrain, Scene, TankStart, flush};
+use wetrun_network::{End, Network, PointId};
+use wetrun_units::{Length, Speed};
+
+/// The level over which water leaves from each station of each line, and from each downspout: the least
+/// highest invert on any way to a drain or a tank's inlet, found by going over all lines until nothing
+/// changes.
+fn held(network: &Network, drains: &[OpenDrain]) -> (Vec<Vec<f64>>, Vec<f64>) {
+    let downspouts = network.downspouts().len();
+    let mut nodes = vec![f64::INFINITY; downspouts + network.points().len()];
+    for (place, downspout) in network.downspouts().iter().enumerate() {
+        nodes[place] = downspout.spill_level().to_m();
+    }
+    for (id, opening) in network.openings() {
+        nodes[downspouts + id.index()] = opening.level.to_m();
+    }
+    for drain in drains {
+        let level = drain.outlet.max(network.point(drain.at).level).to_m();
+        let node = &mut nodes[downspouts + drain.at.index()];
+        *node = node.min(level);
+    }
+    let place = |end: End| match end {
+        End::Downspout(id) => Some(id.index()),
+        End::Point(id) => Some(downspouts + id.index()),
+        End::Tank(_) => None,
+    };
+    let climb = |from: f64, levels: &mut dyn Iterator<Item = f64>| -> Vec<f64> {
+        let mut high = from;
+        levels
+            .map(|level| {
+                high = high.max(level);
+                high
+            })
+            .collect()
+    };
+    let mut lines = Vec::new();
+    for _ in 0..=network.lines().len() + 1 {
+        lines.clear();
+        for line in network.lines() {
+            let levels: Vec<f64> = line.profile.iter().map(|s| s.level.to_m()).collect();
+            let start =
+                |end: End, nodes: &[f64]| place(end).map_or(f64::NEG_INFINITY, |n| nodes[n]);
+            let there = climb(start(line.from, &nodes), &mut levels.iter().copied());
+            let mut back = climb(start(line.to, &nodes), &mut levels.iter().rev().copied());
+            back.reverse();
+            let held: Vec<f64> = there.iter().zip(&back).map(|(a, b)| a.min(*b)).collect();
+            for (end, level) in [(line.from, held[0]), (line.to, held[held.len() - 1])] {
+                if let Some(node) = place(end) {
+                    nodes[node] = nodes[node].min(level);
+                }
+            }
+            lines.push(held);
+        }
+    }
+    (lines, nodes)
+}
+
+fn area(bore: Length) -> f64 {
+    std::f64::consts::FRAC_PI_4 * bore.to_m() * bore.to_m()
+}
+
+/// What stays in each line.
+fn stays(network: &Network, held: &[Vec<f64>]) -> Vec<f64> {
+    let each = network.lines().iter().zip(held);
+    each.map(|(line, held)| {
+        let stretches = line.profile.windows(2).zip(held.windows(2));
+        let wet = stretches.map(|(stations, held)| {
+            let level = held[0].min(held[1]);
+            let ends = [stations[0].level.to_m(), stations[1].level.to_m()];
+            let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
+            let length = (stations[1].at - stations[0].at).to_m();
+            let share = if level >= high && level > low {
+                1.0
+            } else if level <= low {
+                0.0
+            } else {
+                (level - low) / (high - low)
+            };
+            length * share
+        });
+        area(line.pipe.inside) * wet.sum::<f64>()
+    })
+    .collect()
+}
+
+#[test]
+fn random_systems_drain_to_their_sags() {
+    let long = std::env::var_os("WETRUN_LONG").is_some();
+    let first: u64 = std::env::var("WETRUN_FIRST").ok().and_then(|t| t.parse().ok()).unwrap_or(0);
+    let count = std::env::var("WETRUN_CASES").ok().and_then(|t| t.parse().ok());
+    let usual = if long { 1000 } else { 6 };
+    let (mut steps, mut runs, mut late, mut bad) = (0, 0, 0, Vec::new());
+    for seed in first..first + count.unwrap_or(usual) {
+        let (network, scenario) = site(seed, PLAIN_TREE);
+        let mut dice = Dice::cold(seed ^ 0xd2a1);
+        let mut drains = Vec::new();
+        for at in (0..network.points().len()).map(PointId::new) {
+            if dice.chance(0.5) {
+                drains.push(OpenDrain {
+                    at,
+                    bore: Length::m(dice.between(0.02, 0.1)),
+                    outlet: network.point(at).level - Length::m(dice.between(0.0, 0.5)),
+                    k: dice.between(0.0, 2.0),
+                });
+            }
+        }
+        if drains.is_empty() {
+            continue;
+        }
+        let scene = Scene {
+            network: &network,
+            law: scenario.law,
+            temperature: scenario.temperature,
+            roofs: Vec::new(),
+            gutters: vec![None; network.downspouts().len()],
+            tanks: vec![TankStart::Empty; network.tanks().len()],
+        };
+        let flushed = match flush(&scene, &drains, &[], Speed::m_per_s(0.7)) {
+            Ok(flushed) => flushed,
+            Err(error) => {
+                bad.push(format!("{seed}: {error}"));
+                continue;
+            }
+        };
+        runs += 1;
+        steps += flushed.steps;
+        let stood = flushed.stood.to_m3();
+        if flushed.balance.to_m3().abs() > 1e-9 * stood + 1e-12 {
+            bad.push(format!(
+                "{seed}: {:e} of {stood} is not accounted for",
+                flushed.balance.to_m3()
+            ));
+        }
+        let (held, _) = held(&network, &drains);
+        let most: f64 = stays(&network, &held).iter().sum();
+        let left: f64 = flushed.left_in_lines.iter().map(|left| left.to_m3()).sum();
+        // Water that is on its way takes some over a crest with it.
+        if left > most + 2e-3 * stood + 1e-5 || left < 0.9 * most - 2e-3 * stood {
+            bad.push(format!(
+                "{seed}: {left} left, {most} lies in sags, of {stood}, {}",
+                flushed.ended.to_s()
+            ));
+        }
+        late += u32::from(flushed.cut_off);
+    }
+    println!("{runs} runs, {} steps each, {late} cut off", steps / runs.max(1));
+    assert!(bad.is_empty(), "{} of {runs}: {bad:#?}", bad.len());
+}
