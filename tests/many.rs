@@ -1,6 +1,6 @@
 //! Many sites by one run: a line each, in order, a bad one stopping nothing.
 
-use crate::support::{cases, files, ran, root, run, wetrun};
+use crate::support::{cases, files, ran, run, wetrun};
 use serde_json::Value;
 use std::io::Write;
 use std::process::Stdio;
@@ -136,5 +136,6 @@ fn whoever_has_seen_enough_may_close_the_pipe() {
     drop(child.stdout.take());
     let done = child.wait_with_output().unwrap();
     assert!(done.stderr.is_empty(), "{}", String::from_utf8_lossy(&done.stderr));
-    assert!(root().is_dir());
+    // Not every site was answered: nobody may take that for a pass.
+    assert_eq!(done.status.code(), Some(2));
 }

@@ -164,6 +164,8 @@ fn sizes_work_where_any_do() {
             0 => held += 1,
             1 => {
                 failed += 1;
+                assert!(!text.contains("carries the storm"), "{text}");
+                assert!(text.contains("not enough yet"), "{text}");
                 assert!(ran.stdout.contains("no size of these pipes works"), "{}", ran.stdout);
                 assert!(text.contains("# THIS DOES NOT WORK YET"), "{text}");
                 // With every size open, by the search that the user has.
@@ -319,6 +321,78 @@ fn answers_come_from_a_file_too() {
         let ran = run(&["new", "--answers", &file]);
         assert_eq!((ran.status, ran.stdout.as_str()), (2, ""), "{wrong}");
         assert!(ran.stderr.contains(&format!("wrong.yaml:{place}")), "{wrong}: {}", ran.stderr);
+    }
+}
+
+/// Bare numbers are read in the units that are answered, wherever and in whatever order.
+#[test]
+fn units_are_settled_before_bare_numbers_are_read() {
+    let scratch = Scratch::new();
+    let outlets = |args: &[&str]| {
+        let ran = run(&[&["new"], args].concat());
+        assert!(ran.status < 2, "{args:?}: {}", ran.stderr);
+        let line = |key| ran.stdout.lines().find(|line: &&str| line.trim().starts_with(key));
+        let value = |key| {
+            line(key).map(|line: &str| line.split('#').next().unwrap().trim().to_owned()).unwrap()
+        };
+        [value("units:"), value("outlet:"), value("inlet:")]
+    };
+    let none = scratch.file("none.yaml", "eaves: 11\n");
+    let si = scratch.file("si.yaml", "eaves: 4\nunits: si\n");
+    let us = scratch.file("us.yaml", "units: us\neaves: 11\n");
+    for (args, expected) in [
+        // Nobody says any: what the usual answers have.
+        (&["--answers", &none, "--inlet", "7"][..], ["us", "111.00 ft", "107.00 ft"]),
+        (&["--eaves", "11", "--inlet", "7"], ["us", "111.00 ft", "107.00 ft"]),
+        // The file says them for options too.
+        (&["--answers", &si, "--inlet", "2"], ["si", "104.000 m", "102.000 m"]),
+        // An option says them for a file that does not.
+        (&["--inlet", "2", "--answers", &none, "--units", "si"], ["si", "111.000 m", "102.000 m"]),
+        // What is written in a file's own units is not read in another's: 11 ft.
+        (&["--answers", &us, "--inlet", "2", "--units", "si"], ["si", "103.353 m", "102.000 m"]),
+    ] {
+        let [units, outlet, inlet] = expected;
+        let expected =
+            [format!("units: {units}"), format!("outlet: {outlet}"), format!("inlet: {inlet}")];
+        assert_eq!(outlets(args), expected, "{args:?}");
+    }
+    // At a terminal too: an option in metres, the units answered.
+    let path = scratch.path("asked.yaml");
+    let answers: Vec<Option<&str>> = [Some("si")].into_iter().chain([Some(""); 10]).collect();
+    let args = ["new", &path, "--eaves", "4"];
+    let Some((shown, status)) = at_terminal(&scratch, &args, &answers) else { return };
+    assert_eq!(status, 0, "{shown}");
+    assert!(shown.contains("11 questions") && shown.contains("1/11  units"), "{shown}");
+    assert!(read_to_string(&path).unwrap().contains("outlet: 104.000 m"));
+}
+
+/// Heights and downspouts are counted across the file and the options.
+#[test]
+fn heights_and_downspouts_of_two_sources_go_together() {
+    let scratch = Scratch::new();
+    let file = scratch.file("two.yaml", "units: si\neaves: 3 m, 2.9 m\n");
+    let count = scratch.file("count.yaml", "units: si\ndownspouts: 3\n");
+    for args in [
+        &["--answers", &file, "--downspouts", "3"][..],
+        &["--answers", &count, "--eaves", "3 m, 2.9 m"],
+        &["--eaves", "3 m, 2.9 m", "--downspouts", "3"],
+        &["--downspouts", "3", "--eaves", "3 m, 2.9 m"],
+    ] {
+        let ran = run(&[&["new"], args].concat());
+        assert_eq!((ran.status, ran.stdout.as_str()), (2, ""), "{args:?}");
+        let said = "there are 2 heights of gutter outlets for 3 downspouts";
+        assert!(ran.stderr.contains(said), "{args:?}: {}", ran.stderr);
+    }
+    for (args, spouts) in [
+        (&["--answers", &file][..], 2),
+        (&["--answers", &file, "--eaves", "3 m, 3 m, 3 m"], 3),
+        (&["--answers", &file, "--eaves", "3 m", "--downspouts", "4"], 4),
+        (&["--answers", &count, "--eaves", "3 m"], 3),
+    ] {
+        let ran = run(&[&["new"], args].concat());
+        assert!(ran.status < 2, "{args:?}: {}", ran.stderr);
+        let outlets = ran.stdout.lines().filter(|line| line.starts_with("    outlet:")).count();
+        assert_eq!(outlets, spouts, "{args:?}");
     }
 }
 

@@ -27,6 +27,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ),
     ("desk", &["units", "network", "site", "checks", "answers"]),
     ("cli", &["site", "answers", "desk"]),
+    ("python", &["site", "answers"]),
 ];
 
 #[test]

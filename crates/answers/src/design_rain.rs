@@ -3,7 +3,7 @@
 use crate::outcome::Refusal;
 use wetrun_rain::RainTable;
 use wetrun_rain::frequency::{self, FrequencyTable, Note, Picked, Series, in_words, plainly};
-use wetrun_site::{RainText, put_rain};
+use wetrun_site::{Code, RainText, put_rain};
 use wetrun_units::{Fraction, Intensity, Kind, Length, Scale, Time, UnitSystem};
 
 /// The duration that a storm is the mean of, where none is asked for: a gutter fills in minutes.
@@ -183,8 +183,12 @@ impl DesignRain {
             depths: self.picked.rows.iter().map(depth).collect(),
             duration: in_words(duration),
         };
-        let after = put_rain(before, &rain)
-            .map_err(|error| Refusal::because(format_args!("{name}: {error}")))?;
+        let after = put_rain(before, &rain).map_err(|error| {
+            // What is no YAML is told where it ceases to be.
+            let wrong = wetrun_site::read(text, name).err();
+            let wrong = wrong.filter(|found| found.list().iter().any(|f| f.code == Code::Syntax));
+            wrong.map_or_else(|| Refusal::because(format_args!("{name}: {error}")), Refusal::from)
+        })?;
         if let Err(wrong) = wetrun_site::read(after.as_bytes(), name) {
             // What was wrong before is told where it stands in the file as it is.
             let old = wetrun_site::read(text, name).err();

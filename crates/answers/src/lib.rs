@@ -44,6 +44,7 @@ mod flush;
 mod hand;
 mod level_report;
 mod level_rules;
+pub mod many;
 mod mends;
 mod outcome;
 pub mod pieces;
@@ -96,12 +97,14 @@ pub use sheets::{Printed, Set, plan, section};
 pub use site_levels::Level;
 pub use sizing::{Sized, Tell};
 pub use solved::{Settled, Solved};
-pub use start::{Demo, Draft, Question, answered, demo, demos, draft, questions, usual};
+pub use start::{
+    Demo, Draft, NoDraft, Question, answered, demo, demos, draft, given, modeline, questions, usual,
+};
 pub use storm::{Storm, Told, length_of_time};
 pub use wetrun_design::size::Progress;
 pub use wetrun_doubt::Asked;
 pub use wetrun_sheet::draw::Pt;
 pub use wetrun_sheet::{FONT_FAMILY, Format, Held, Medium, Room, fonts};
-pub use wetrun_site::{Brief, read_brief};
+pub use wetrun_site::Brief;
 pub use wetrun_year::{Order as DayOrder, RainUnit};
 pub use workbook::workbook;

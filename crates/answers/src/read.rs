@@ -50,7 +50,7 @@ impl Overrides {
     pub fn apply(&self, site: &mut Site) -> Result<(), Refusal> {
         if let Some(rain) = self.rain_in(site.units)? {
             site.storm.intensity = rain;
-            site.storm.basis = Some("given on the command line".to_owned());
+            site.storm.basis = Some("given for this run".to_owned());
         }
         if let Some(tanks) = self.tanks {
             site.storm.tanks = tanks;

@@ -49,10 +49,14 @@ pub(crate) fn write(done: Result<Answer, Refusal>, color: Color) -> Status {
     match done {
         Ok(answer) => {
             complain(&answer.warning, color);
+            let worked_out = answer.course.is_none();
             match print(&answer.stdout, answer.course, answer.status, color) {
                 Ok(status) => status,
-                // Whoever read the output has seen enough.
-                Err(error) if error.kind() == ErrorKind::BrokenPipe => answer.status,
+                // Whoever read the output has seen enough; what was not worked out does not pass.
+                Err(error) if error.kind() == ErrorKind::BrokenPipe => match worked_out {
+                    true => answer.status,
+                    false => Status::Refused,
+                },
                 Err(error) => {
                     complain(&format!("error: cannot write the result: {error}\n"), color);
                     Status::Refused

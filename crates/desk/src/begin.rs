@@ -1,7 +1,7 @@
 //! A new site from the questions of `wetrun new`.
 
 use serde_json::{Map, Value, json};
-use wetrun_answers::{Brief, answered, draft, questions, usual};
+use wetrun_answers::{Brief, Refusal, answered, draft, questions, usual};
 
 /// The questions, each with what is usual beside what is answered already.
 pub(crate) fn asked(answers: &Map<String, Value>) -> Value {
@@ -35,7 +35,7 @@ pub(crate) fn begun(answers: &Map<String, Value>) -> Result<String, String> {
                 .map_err(|why| format!("{}: {why}", question.key))?;
         }
     }
-    draft(&brief, None).map(|draft| draft.text).map_err(|why| why.to_string())
+    draft(&brief, None).map(|draft| draft.text).map_err(|why| Refusal::from(why).to_string())
 }
 
 fn text<'a>(answers: &'a Map<String, Value>, key: &str) -> &'a str {

@@ -77,12 +77,7 @@ impl Amount {
         let number = length.to_m() / unit_m;
         let before = if number >= 1.0 { libm::log10(number) as usize + 1 } else { 0 };
         let places = if number > 0.0 && number < 0.1 { 4 } else { 4 - before.min(4) };
-        let text = wetrun_units::decimal(number, places);
-        let text = match text.contains('.') {
-            true => text.trim_end_matches('0').trim_end_matches('.'),
-            false => &text,
-        };
-        format!("{text} {unit}")
+        format!("{} {unit}", wetrun_units::trimmed(number, places))
     }
 
     /// The amount for people, in the units of a site file.

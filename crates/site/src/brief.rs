@@ -100,10 +100,9 @@ pub fn read_brief(
 }
 
 fn brief(cx: &mut Context<'_>, document: &Document) -> Brief {
-    const WORDS: &[(&str, UnitSystem)] = &[("us", UnitSystem::Us), ("si", UnitSystem::Si)];
     let top = Field { node: &document.root, key_at: Span::NOWHERE, path: Path::ROOT };
     let Some(fields) = Fields::open(cx, &top, &BRIEF) else { return Brief::default() };
-    let units = fields.get("units").and_then(|field| cx.choice(&field, WORDS));
+    let units = fields.get("units").and_then(|field| cx.unit_system(&field));
     cx.units = units.unwrap_or(cx.units);
     let at = |key: &'static str| fields.get(key);
     let found = Brief {

@@ -35,9 +35,8 @@ pub(crate) fn version(cx: &mut Context<'_>, root: &Fields<'_>) -> bool {
 }
 
 pub(crate) fn units(cx: &mut Context<'_>, root: &Fields<'_>) -> UnitSystem {
-    const WORDS: &[(&str, UnitSystem)] = &[("us", UnitSystem::Us), ("si", UnitSystem::Si)];
     root.require(cx, "units", "us, or si: how bare numbers are read")
-        .and_then(|field| cx.choice(&field, WORDS))
+        .and_then(|field| cx.unit_system(&field))
         .unwrap_or_default()
 }
 

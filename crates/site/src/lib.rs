@@ -50,6 +50,7 @@ pub use clean::clean_text;
 pub use course::StormCourse;
 pub use diagnostic::{Code, Diagnostic, Diagnostics, Label, Severity};
 pub use document::Place;
+pub use nodes::OVERFLOW_K;
 pub use outline::{Outline, Written};
 pub use points::{SurveyPoint, is_survey_points, read_survey_points};
 pub use rain_edit::{RainText, put_rain};

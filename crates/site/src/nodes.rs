@@ -248,7 +248,7 @@ fn start(cx: &mut Context<'_>, field: &Field<'_>, tank: &Tank) -> Option<Start> 
 }
 
 /// Entrance loss of an overflow where the file says nothing.
-const OVERFLOW_K: f64 = 0.5;
+pub const OVERFLOW_K: f64 = 0.5;
 
 fn overflow(cx: &mut Context<'_>, field: &Field<'_>, shared: &Shared<'_>) -> Option<Overflow> {
     let fields = Fields::open(cx, field, &keys::OVERFLOW)?;

@@ -4,7 +4,7 @@ use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostic, Diagnostics};
 use crate::document::Document;
 use crate::fields::{Field, Fields};
-use crate::keys::{LEVEL, Section, Value, optional, required};
+use crate::keys::{LEVEL, Section, UNITS, Value, optional, required};
 use crate::path::Path;
 use crate::read::parsed;
 use crate::source::Span;
@@ -75,7 +75,7 @@ const LONGEST_ROD_M: f64 = 20.0;
 static FILE: Section = Section::new(
     "a readings file",
     &[&[
-        optional("units", Value::Choice(&["us", "si"]), "how bare numbers are read"),
+        optional("units", UNITS, "how bare numbers are read"),
         required("readings", Value::Texts, "the readings, in the order taken"),
     ]],
 );
@@ -138,8 +138,7 @@ fn readings(cx: &mut Context<'_>, document: &Document, names: &ReadingNames) -> 
         return Vec::new();
     };
     if let Some(field) = root.get("units") {
-        const WORDS: &[(&str, UnitSystem)] = &[("us", UnitSystem::Us), ("si", UnitSystem::Si)];
-        cx.units = cx.choice(&field, WORDS).unwrap_or(names.units);
+        cx.units = cx.unit_system(&field).unwrap_or(names.units);
     }
     let list = root.require(cx, "readings", "the readings in the order taken");
     let items = list.as_ref().and_then(|field| field.list(cx, "a list of readings"));

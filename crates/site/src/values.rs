@@ -185,6 +185,11 @@ impl Context<'_> {
         found
     }
 
+    /// A unit system.
+    pub(crate) fn unit_system(&mut self, field: &Field<'_>) -> Option<UnitSystem> {
+        self.choice(field, &UnitSystem::ALL.map(|system| (system.name(), system)))
+    }
+
     /// Free text in one line.
     pub(crate) fn free_text(&mut self, field: &Field<'_>) -> Option<String> {
         let text = field.text(self, "a text")?.trim();

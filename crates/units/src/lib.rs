@@ -30,7 +30,9 @@ pub use kind::Kind;
 pub use nearest::nearest;
 pub use pattern::{pattern, pattern_behind, placeholder_pattern, zero_pattern};
 pub use placeholder::holds_a_place;
-pub use print::{Rounded, Scale, Shown, decimal, feet_inches, whole_steps_down, whole_steps_up};
+pub use print::{
+    Rounded, Scale, Shown, decimal, feet_inches, trimmed, whole_steps_down, whole_steps_up,
+};
 pub use quantity::{
     Area, Flow, Fraction, Intensity, Length, Pressure, Slope, Speed, Temperature, Time, Volume,
     Warmth, Weight,

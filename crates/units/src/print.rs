@@ -164,6 +164,15 @@ pub fn decimal(number: f64, places: usize) -> String {
     }
 }
 
+/// A number with so many decimals at the most: no zeros end it.
+pub fn trimmed(number: f64, most_places: usize) -> String {
+    let text = decimal(number, most_places);
+    match text.contains('.') {
+        true => text.trim_end_matches('0').trim_end_matches('.').to_owned(),
+        false => text,
+    }
+}
+
 /// A number this near a printed one, as a part of the last place, is that one: what arithmetic
 /// left over. In levels it is less than any two of them are told apart by.
 const LEFT_OVER: f64 = 1e-7;

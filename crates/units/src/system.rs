@@ -14,6 +14,9 @@ pub enum UnitSystem {
 }
 
 impl UnitSystem {
+    /// Both.
+    pub const ALL: [Self; 2] = [Self::Us, Self::Si];
+
     /// The name in the site file: `us` or `si`.
     pub const fn name(self) -> &'static str {
         match self {

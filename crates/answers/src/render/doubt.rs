@@ -5,7 +5,7 @@ use wetrun_doubt::{
 };
 use wetrun_facts::Facts;
 use wetrun_network::{DownspoutId, Network};
-use wetrun_units::{Length, UnitSystem, decimal};
+use wetrun_units::{Length, UnitSystem, decimal, trimmed};
 
 /// What a doubt is told of.
 #[derive(Clone, Copy)]
@@ -183,10 +183,10 @@ impl Told<'_> {
     pub(crate) fn width(&self, input: &Input) -> String {
         match input.width() {
             Amount::Share(share) => per_cent(share.to_ratio()),
-            Amount::Factor(factor) => format!("×{}", plain(factor, 2)),
+            Amount::Factor(factor) => format!("×{}", trimmed(factor, 2)),
             Amount::Length(length) => small(self.units, length),
             Amount::Warmth(by) => warmth(self.units, by.to_k()),
-            Amount::Coefficient(k) => plain(k, 3),
+            Amount::Coefficient(k) => trimmed(k, 3),
         }
     }
 }
@@ -291,32 +291,23 @@ pub(crate) fn per_cent(share: f64) -> String {
     } else {
         2
     };
-    format!("{} %", plain(number, places))
-}
-
-/// A number without trailing zeros.
-fn plain(number: f64, places: usize) -> String {
-    let text = decimal(number, places);
-    if text.contains('.') {
-        return text.trim_end_matches('0').trim_end_matches('.').to_owned();
-    }
-    text
+    format!("{} %", trimmed(number, places))
 }
 
 /// A small height without its sign: millimetres, or inches to a hundredth.
 fn small(units: UnitSystem, height: Length) -> String {
     let size_m = height.to_m().abs();
     match units {
-        UnitSystem::Si if size_m < 0.0095 => format!("{} mm", plain(size_m * 1e3, 1)),
+        UnitSystem::Si if size_m < 0.0095 => format!("{} mm", trimmed(size_m * 1e3, 1)),
         UnitSystem::Si => format!("{} mm", decimal(size_m * 1e3, 0)),
-        UnitSystem::Us => format!("{} in", plain(size_m / 0.0254, 2)),
+        UnitSystem::Us => format!("{} in", trimmed(size_m / 0.0254, 2)),
     }
 }
 
 fn warmth(units: UnitSystem, kelvins: f64) -> String {
     match units {
-        UnitSystem::Si => format!("{} °C", plain(kelvins, 1)),
-        UnitSystem::Us => format!("{} °F", plain(1.8 * kelvins, 1)),
+        UnitSystem::Si => format!("{} °C", trimmed(kelvins, 1)),
+        UnitSystem::Us => format!("{} °F", trimmed(1.8 * kelvins, 1)),
     }
 }
 

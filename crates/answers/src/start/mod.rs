@@ -8,7 +8,7 @@ mod text;
 mod usual;
 
 pub use demos::{Demo, demo, demos};
-pub use usual::{Question, answered, questions, usual};
+pub use usual::{Question, answered, given, questions, usual};
 
 use crate::outcome::{Refusal, Status};
 use crate::read::read;
@@ -36,21 +36,56 @@ pub struct Draft {
     pub assumed: Vec<(&'static str, String)>,
 }
 
+/// Why there is no draft.
+#[derive(Clone, Debug)]
+#[non_exhaustive]
+pub enum NoDraft {
+    /// An answer does not go with the others.
+    Answer {
+        /// Its key.
+        key: &'static str,
+        /// Why not, naming the key.
+        why: Refusal,
+    },
+    /// No state was found, or something else stands in the way.
+    Refused(Refusal),
+}
+
+impl From<Refusal> for NoDraft {
+    fn from(why: Refusal) -> Self {
+        Self::Refused(why)
+    }
+}
+
+impl From<NoDraft> for Refusal {
+    fn from(none: NoDraft) -> Self {
+        match none {
+            NoDraft::Answer { why, .. } | NoDraft::Refused(why) => why,
+        }
+    }
+}
+
+/// The line of a site file that names its schema for editors, ending with a new line.
+pub fn modeline(schema: &str) -> String {
+    format!("# yaml-language-server: $schema={schema}\n")
+}
+
 /// Makes a site file from a brief. `schema` is the path of a schema for editors.
 ///
 /// Where no size of the pipes works the file is written all the same, with the nearest sizes, and
 /// says in its head what stands in the way.
 ///
 /// # Errors
-/// A refusal where no wet line can be laid between the answers, or no state was found.
-pub fn draft(brief: &Brief, schema: Option<&str>) -> Result<Draft, Refusal> {
+/// [`NoDraft`] where no wet line can be laid between the answers, or no state was found.
+pub fn draft(brief: &Brief, schema: Option<&str>) -> Result<Draft, NoDraft> {
     let answers = Answers::of(brief)?;
     let plan = Plan::new(&answers).map_err(|below| {
         let least = answers.units.up().show_level(below.least);
-        Refusal::because(format_args!(
+        let why = Refusal::because(format_args!(
             "inlet: it would lie no higher than the buried line, whose pipes then do not stand full; \
              with these answers it must be {least} above the ground at least"
-        ))
+        ));
+        NoDraft::Answer { key: "inlet", why }
     })?;
     let chosen = sizes::choose(&plan, &answers)?;
     let head = head(&answers.assumed, chosen.fails.as_ref(), schema);
@@ -86,7 +121,7 @@ fn head(
 ) -> Vec<String> {
     let mut lines = Vec::new();
     if let Some(path) = schema {
-        lines.push(format!("# yaml-language-server: $schema={path}"));
+        lines.push(modeline(path).trim_end().to_owned());
     }
     let mut say = |words: &str| match words {
         "" => lines.push("#".to_owned()),

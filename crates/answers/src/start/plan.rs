@@ -67,7 +67,8 @@ pub(super) struct Run {
     pub(super) riser: bool,
 }
 
-/// The line falls by one in so many, towards the low point.
+/// The line falls by one in so many, towards the low point. This and what else is laid out here (the
+/// falls, fittings and distances) is common practice with no source: a start to be changed on site.
 const FALL: i64 = 200;
 /// Branches fall to it by one in so many.
 const BRANCH_FALL: i64 = 100;

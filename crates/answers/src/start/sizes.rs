@@ -1,7 +1,7 @@
 //! Sizes for a new site: the least that carry the storm, and an overflow that passes it.
 
 use super::plan::Plan;
-use super::text::{Pipes, site};
+use super::text::{Choice, Pipes, RUNOFF, site};
 use super::usual::Answers;
 use crate::outcome::Refusal;
 use crate::read::read;
@@ -9,6 +9,7 @@ use crate::render::text::size::why_none;
 use crate::sizing::Sized;
 use wetrun_design::size::Design;
 use wetrun_network::catalogue::{self, PipeType};
+use wetrun_site::OVERFLOW_K;
 use wetrun_solver::laws::{air, outfall};
 use wetrun_units::{Flow, Length};
 
@@ -18,9 +19,6 @@ pub(super) struct Chosen {
     /// What stands in the way, and what would mend it; nothing where the sizes work.
     pub(super) fails: Option<(String, Vec<String>)>,
 }
-
-/// The loss coefficient of a sharp edge, as overflows have it where a file says nothing.
-const EDGE: f64 = 0.5;
 
 /// Chooses the pipes of a plan.
 pub(super) fn choose(plan: &Plan, answers: &Answers) -> Result<Chosen, Refusal> {
@@ -33,7 +31,8 @@ pub(super) fn choose(plan: &Plan, answers: &Answers) -> Result<Chosen, Refusal> 
         if let Some(sized) = sized {
             if let Some(chosen) = sized.chosen() {
                 let pipes = pipes(plan, kind, &chosen.design, demand);
-                let pipes = Pipes { vents: wide, ..pipes };
+                let choice = if wide { Choice::Vents } else { Choice::Carries };
+                let pipes = Pipes { choice, ..pipes };
                 return Ok(Chosen { pipes, fails: None });
             }
             last = Some(sized);
@@ -47,13 +46,13 @@ pub(super) fn choose(plan: &Plan, answers: &Answers) -> Result<Chosen, Refusal> 
         Some(design) => pipes(plan, kind, design, demand),
         None => widest(plan, kind, demand),
     };
+    let pipes = Pipes { choice: Choice::Nearest, ..pipes };
     Ok(Chosen { pipes, fails: Some((why, mends)) })
 }
 
 /// What each downspout takes.
 fn demand(plan: &Plan, answers: &Answers) -> Flow {
-    // The runoff of the roofs as they are written.
-    Flow::m3_per_s(0.95 * plan.roof.to_m2() * answers.rain.to_m_per_s())
+    Flow::m3_per_s(RUNOFF * plan.roof.to_m2() * answers.rain.to_m_per_s())
 }
 
 /// The search for sizes of a type; none where no size of it lets air out.
@@ -117,7 +116,7 @@ fn with_overflow(
 ) -> Pipes {
     let flow = each * plan.downspouts.len() as f64;
     // Not smaller than the inlet, an inlet's bore below it at least, and its water below it.
-    let gap = |bore: Length| outfall::overflow_head(flow, bore, EDGE).max(inlet);
+    let gap = |bore: Length| outfall::overflow_head(flow, bore, OVERFLOW_K).max(inlet);
     let mut sizes: Vec<_> = kind.sizes.iter().filter(|size| size.inside() >= inlet).collect();
     sizes.sort_by(|a, b| a.inside().to_m().total_cmp(&b.inside().to_m()));
     let fits = sizes.iter().find(|size| gap(size.inside()) <= inlet * 1.5);

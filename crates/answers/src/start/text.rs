@@ -2,7 +2,7 @@
 
 use super::plan::{Plan, Run, Spot, SpotKind, Spout};
 use super::usual::Answers;
-use wetrun_units::{Scale, UnitSystem, decimal};
+use wetrun_units::{Scale, UnitSystem, trimmed};
 
 /// Pipes and what hangs on them.
 #[derive(Clone, Debug, Default)]
@@ -14,14 +14,41 @@ pub(super) struct Pipes {
     /// The overflow's, and its level.
     pub(super) overflow: Option<String>,
     pub(super) overflow_level: i64,
-    /// Whether air rises out of the downspouts against the storm's water.
-    pub(super) vents: bool,
+    /// What they were chosen for.
+    pub(super) choice: Choice,
     /// Up to where each downspout must hold water, once that is known.
     pub(super) watertight: Vec<i64>,
 }
 
-/// Why a pipe has its size.
-const LEAST: &str = "the least that carries the storm";
+/// What sizes were chosen for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) enum Choice {
+    /// To carry the storm.
+    #[default]
+    Carries,
+    /// To carry it with downspouts out of which air rises against the water.
+    Vents,
+    /// None carries it: these come nearest.
+    Nearest,
+}
+
+impl Choice {
+    /// Why a downspout has its size.
+    fn of_downspouts(self) -> &'static str {
+        match self {
+            Self::Vents => "the least that air rises out of",
+            other => other.of_lines(),
+        }
+    }
+
+    /// Why a line has its size.
+    fn of_lines(self) -> &'static str {
+        match self {
+            Self::Carries | Self::Vents => "the least that carries the storm",
+            Self::Nearest => "as near as sizes come: not enough yet",
+        }
+    }
+}
 
 /// Where comments begin beside values.
 const COLUMN: usize = 34;
@@ -56,6 +83,9 @@ impl Lines {
         }
     }
 }
+
+/// What runs off a roof: the rest wets it and splashes over. Common practice for roofs, no source.
+pub(super) const RUNOFF: f64 = 0.95;
 
 /// The whole file; whoever has a name of the job quotes it into its place.
 pub(super) fn site(plan: &Plan, answers: &Answers, pipes: &Pipes, head: &[String]) -> String {
@@ -92,11 +122,9 @@ fn top(out: &mut Lines, plan: &Plan, answers: &Answers, head: &[String]) {
     let grid = plan.grid;
     out.plain("wetrun: 1");
     out.plain("name: New site");
-    let (code, bare) = match answers.units {
-        UnitSystem::Us => ("us", "bare numbers: feet, sizes inches"),
-        UnitSystem::Si => ("si", "bare numbers: metres, sizes millimetres"),
-    };
-    out.with(&format!("units: {code}"), bare);
+    let bare =
+        out.of("bare numbers: feet, sizes inches", "bare numbers: metres, sizes millimetres");
+    out.with(&format!("units: {}", answers.units.name()), bare);
     out.plain("# Every level is a height above this; mark it on site where it stays.");
     out.plain(&format!("datum: ground beside the building = {}", grid.written(plan.ground)));
     out.plain(&format!(
@@ -136,7 +164,7 @@ fn roofs(out: &mut Lines, plan: &Plan) {
     out.plain("roofs:");
     for (index, spout) in plan.downspouts.iter().enumerate() {
         let (tag, to) = (index + 1, &spout.tag);
-        let line = format!("  R{tag}: {{ area: {area}, runoff: 0.95, to: {to} }}");
+        let line = format!("  R{tag}: {{ area: {area}, runoff: {RUNOFF}, to: {to} }}");
         out.plain(&line);
     }
     let apart = plan.downspouts.first().zip(plan.downspouts.get(1));
@@ -158,8 +186,7 @@ fn downspout(out: &mut Lines, plan: &Plan, pipes: &Pipes, index: usize, spout: &
     out.first(first, &level("#lip", lip), "where the gutter spills, if above it");
     out.first(first, &level("foot", spout.foot), "where it turns into the buried line");
     let pipe = pipes.downspouts.get(index).map_or("?", String::as_str);
-    let why = if pipes.vents { "the least that air rises out of" } else { LEAST };
-    out.first(first, &format!("    pipe: {pipe}"), why);
+    out.first(first, &format!("    pipe: {pipe}"), pipes.choice.of_downspouts());
     out.first(first, "    fittings: { bend-45: 2 }", "from the gutter back to the wall");
     if let Some(&tight) = pipes.watertight.get(index) {
         let comment = "joints hold water up to here: by the storm";
@@ -217,7 +244,7 @@ fn line(out: &mut Lines, plan: &Plan, pipes: &Pipes, index: usize, run: &Run) {
     out.plain(&format!("    from: {}", run.from));
     out.plain(&format!("    to: {}", run.to));
     let pipe = pipes.lines.get(index).map_or("?", String::as_str);
-    out.first(first, &format!("    pipe: {pipe}"), LEAST);
+    out.first(first, &format!("    pipe: {pipe}"), pipes.choice.of_lines());
     let length = grid.written(run.length);
     let along = if run.riser { "straight up from the low point" } else { "along the pipe" };
     out.first(first || run.riser, &format!("    length: {length}"), along);
@@ -352,8 +379,3 @@ const PROPOSED: &[(&str, &str)] = &[
     ("inspection: every 12 months", "how often"),
     ("labels: not drinking water", "at every tap, and kept apart"),
 ];
-
-fn trimmed(number: f64, places: usize) -> String {
-    let text = decimal(number, places);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}

@@ -3,7 +3,7 @@
 use crate::outcome::Refusal;
 use wetrun_site::keys::BRIEF;
 use wetrun_site::{Brief, read_brief};
-use wetrun_units::{Area, Intensity, Length, UnitSystem, Volume, decimal};
+use wetrun_units::{Area, Intensity, Length, UnitSystem, Volume, trimmed};
 
 /// A question about a new site.
 #[derive(Clone, Copy, Debug)]
@@ -11,35 +11,93 @@ use wetrun_units::{Area, Intensity, Length, UnitSystem, Volume, decimal};
 pub struct Question {
     /// Its key, as in an answers file.
     pub key: &'static str,
+    /// What its answer is, in one word in capitals.
+    pub holds: &'static str,
     /// What is asked, in a few words.
     pub asks: &'static str,
     /// The same in a sentence, for whoever wants to know more.
     pub more: &'static str,
 }
 
-/// What is asked, in the order of the keys.
-const ASKED: [(&str, &str); 12] = [
-    ("units", "units of the file, us or si"),
-    ("name", "name of the job"),
-    ("eaves", "height of the gutter outlets above the ground"),
-    ("downspouts", "how many downspouts"),
-    ("spacing", "how far apart along the wall"),
-    ("roof", "roof area in plan that drains to them all"),
-    ("rain", "peak rain, the mean of 5 minutes"),
-    ("tank", "volume of the tank to its overflow"),
-    ("inlet", "height of the tank's inlet above the ground"),
-    ("distance", "from the last downspout to the tank"),
-    ("depth", "depth of the buried line where it begins"),
-    ("pipes", "type of the pipes"),
+impl Question {
+    /// Whether other answers are read by this one.
+    pub fn settles(&self) -> bool {
+        self.key == UNITS
+    }
+}
+
+/// What is asked, in the order of the keys: the key, what its answer is, the words.
+const ASKED: [(&str, &str, &str); 12] = [
+    ("units", "UNITS", "units of the file, us or si"),
+    ("name", "NAME", "name of the job"),
+    ("eaves", "HEIGHTS", "height of the gutter outlets above the ground"),
+    ("downspouts", "COUNT", "how many downspouts"),
+    ("spacing", "LENGTH", "how far apart along the wall"),
+    ("roof", "AREA", "roof area in plan that drains to them all"),
+    ("rain", "RAIN", "peak rain, the mean of 5 minutes"),
+    ("tank", "VOLUME", "volume of the tank to its overflow"),
+    ("inlet", "HEIGHT", "height of the tank's inlet above the ground"),
+    ("distance", "LENGTH", "from the last downspout to the tank"),
+    ("depth", "LENGTH", "depth of the buried line where it begins"),
+    ("pipes", "TYPE", "type of the pipes"),
 ];
+
+/// The key by which bare numbers are read.
+const UNITS: &str = "units";
+
+/// The units where nobody says any: those of the usual answers.
+const USUAL_UNITS: UnitSystem = UnitSystem::Us;
 
 /// The questions, in the order they are asked.
 pub fn questions() -> impl Iterator<Item = Question> {
-    ASKED.iter().map(|(key, asks)| Question {
+    ASKED.iter().map(|(key, holds, asks)| Question {
         key,
+        holds,
         asks,
         more: BRIEF.key(key).map_or("", |key| key.meaning()),
     })
+}
+
+/// What was answered before anybody is asked: a text for each of some questions, and behind those a
+/// file of answers with its name.
+///
+/// Bare numbers are read once the units are known, whatever stands first: those of the file in the units
+/// that it says itself, else in those answered beside it; those beside it likewise, else in the file's.
+///
+/// # Errors
+/// As [`answered`], naming the key as an option (`--rain: …`); the faults of the file at their places; a
+/// refusal where heights and downspouts of the two do not go together.
+pub fn given(answers: &[(&str, &str)], file: Option<(&[u8], &str)>) -> Result<Brief, Refusal> {
+    let option = |brief: &Brief, (key, text): (&str, &str)| {
+        answered(brief, key, text)
+            .map_err(|refusal| Refusal::because(format_args!("--{key}: {refusal}")))
+    };
+    let mut brief = Brief::default();
+    for answer in answers.iter().filter(|(key, _)| *key == UNITS) {
+        brief = option(&brief, *answer)?;
+    }
+    let behind = match file {
+        Some((bytes, name)) => read_brief(bytes, name, brief.units.unwrap_or(USUAL_UNITS))?,
+        None => Brief::default(),
+    };
+    brief.units = brief.units.or(behind.units);
+    for answer in answers.iter().filter(|(key, _)| *key != UNITS) {
+        brief = option(&brief, *answer)?;
+    }
+    agreed(brief.or(behind))
+}
+
+/// A brief whose heights and downspouts go together.
+fn agreed(brief: Brief) -> Result<Brief, Refusal> {
+    match (brief.eaves.as_deref().map_or(0, <[Length]>::len), brief.downspouts) {
+        (heights, Some(count)) if heights > 1 && heights as u64 != u64::from(count) => {
+            Err(Refusal::because(format_args!(
+                "there are {heights} heights of gutter outlets for {count} downspouts: one for all, or \
+                 one for each downspout"
+            )))
+        }
+        _ => Ok(brief),
+    }
 }
 
 /// A brief with one more answer, read as a value of a site file is.
@@ -49,12 +107,8 @@ pub fn questions() -> impl Iterator<Item = Question> {
 pub fn answered(brief: &Brief, key: &str, text: &str) -> Result<Brief, Refusal> {
     // A text of JSON is one of YAML, whatever it holds.
     let value = |text: &str| serde_json::Value::from(text).to_string();
-    let mut file = format!("{}: {}\n", value(key), value(text));
-    // Heights and downspouts are held against each other.
-    if let (true, Some(count)) = (key == "eaves", brief.downspouts) {
-        file.push_str(&format!("downspouts: {count}\n"));
-    }
-    let units = brief.units.unwrap_or(UnitSystem::Us);
+    let file = format!("{}: {}\n", value(key), value(text));
+    let units = brief.units.unwrap_or(USUAL_UNITS);
     let read = read_brief(&file, "", units).map_err(|faults| {
         let told = faults.list().first().map(|fault| {
             let mut told = fault.message.clone();
@@ -69,28 +123,18 @@ pub fn answered(brief: &Brief, key: &str, text: &str) -> Result<Brief, Refusal> 
         // As it was typed, not as it was quoted for the reader.
         Refusal::because(told.unwrap_or_default().replace(&value(text), text))
     })?;
-    if let (Some(eaves), Some(count)) = (&brief.eaves, read.downspouts)
-        && key == "downspouts"
-        && eaves.len() > 1
-        && eaves.len() as u64 != u64::from(count)
-    {
-        return Err(Refusal::because(format_args!(
-            "there are {} heights of gutter outlets: one for all, or one for each downspout",
-            eaves.len()
-        )));
-    }
-    Ok(read.or(brief.clone()))
+    agreed(read.or(brief.clone()))
 }
 
 /// What is taken where a question is not answered, as it may be typed.
 pub fn usual(brief: &Brief, key: &str) -> String {
-    let units = brief.units.unwrap_or(UnitSystem::Us);
+    let units = brief.units.unwrap_or(USUAL_UNITS);
     let of = |us: &str, si: &str| match units {
         UnitSystem::Us => us.to_owned(),
         UnitSystem::Si => si.to_owned(),
     };
     match key {
-        "units" => "us".to_owned(),
+        UNITS => USUAL_UNITS.name().to_owned(),
         "name" => "New site".to_owned(),
         "eaves" => of("10 ft", "3 m"),
         "downspouts" => match brief.eaves.as_deref() {
@@ -119,8 +163,7 @@ fn inlet(brief: &Brief, units: UnitSystem) -> String {
     };
     let lowest_m = if lowest_m.is_finite() { lowest_m } else { 10.0 * m_per_unit };
     let inlet_m = (lowest_m - below_m).max(lowest_m / 2.0);
-    let text = decimal(inlet_m / m_per_unit, places);
-    format!("{} {unit}", text.trim_end_matches('0').trim_end_matches('.'))
+    format!("{} {unit}", trimmed(inlet_m / m_per_unit, places))
 }
 
 /// Every question answered.

@@ -109,7 +109,9 @@ impl Sheet {
     }
 
     fn refer(&self, row: u32, column: u32, value: f64) -> Ex {
-        Ex { text: format!("{}!${}${}", self.name, letters(column), row + 1), value }
+        let name =
+            if self.name.contains(' ') { format!("'{}'", self.name) } else { self.name.to_owned() };
+        Ex { text: format!("{name}!${}${}", letters(column), row + 1), value }
     }
 }
 

@@ -5,13 +5,17 @@ use super::critical::{Critical, Depth};
 use super::ex::{Ex, n};
 use super::inputs::{Cost, Friction, Inputs, metres, names};
 use super::junctions;
+use super::ways::Ways;
 use crate::solved::Solved;
-use wetrun_network::{DownspoutId, End, LineId, PointId, TankId, cascade};
+use wetrun_network::{End, LineId, Network, PointId, TankId, cascade};
 use wetrun_solver::TankState;
 use wetrun_verdict::leaves;
 
 /// A place that has a head: a downspout's foot or a point.
 type Node = End;
+
+/// What a line costs, and how deep its flow is where the line is not full.
+type Losses<'a> = (&'a Cost, &'a Depth);
 
 /// The sheets of the network, and what their cells come to.
 pub(super) struct Levels<'s> {
@@ -19,6 +23,7 @@ pub(super) struct Levels<'s> {
     inputs: &'s Inputs,
     friction: Friction,
     critical: Critical,
+    ways: Ways,
     downspouts: Sheet,
     lines: Sheet,
     stations: Sheet,
@@ -28,8 +33,8 @@ pub(super) struct Levels<'s> {
     demands: Vec<Ex>,
     /// What each downspout takes.
     taken: Vec<Ex>,
-    /// The flow of each line, 0 or more, along its way.
-    flows: Vec<Ex>,
+    /// The flow of each line, 0 or more, along its way, once it is known.
+    flows: Vec<Option<Ex>>,
     costs: Vec<Option<Cost>>,
     depths: Vec<Option<Depth>>,
     lengths: Vec<Ex>,
@@ -60,15 +65,16 @@ impl<'s> Levels<'s> {
             inputs,
             friction,
             critical: Critical::new(),
-            downspouts: sheet("Downspouts", &wide(14)),
+            ways: Ways::of(network, &solved.steady),
+            downspouts: sheet("Downspouts", &wide(16)),
             lines: sheet("Lines", &wide(14)),
             stations: sheet("Stations", &wide(7)),
-            points: sheet("Points", &wide(4)),
-            tanks: sheet("Tanks", &wide(14)),
-            junctions: sheet("Junctions", &wide(17)),
+            points: sheet("Points", &wide(6)),
+            tanks: sheet("Tanks", &wide(15)),
+            junctions: sheet("Wyes and tees", &wide(17)),
             demands,
             taken: Vec::new(),
-            flows: vec![n(0.0); lines],
+            flows: vec![None; lines],
             costs: vec![None; lines],
             depths: vec![None; lines],
             lengths: vec![n(0.0); lines],
@@ -86,7 +92,8 @@ impl<'s> Levels<'s> {
     pub(super) fn work(&mut self) {
         self.heads_of_columns();
         self.take();
-        let order = self.order();
+        self.give();
+        let order = self.ways.order(&self.solved.site.network);
         for node in &order {
             self.send(*node);
         }
@@ -138,6 +145,8 @@ impl<'s> Levels<'s> {
                 "headroom, @",
                 "level of `check`, @",
                 "apart, m",
+                "over where it spills, @",
+                "head there as solved, m",
             ],
         );
         of(
@@ -170,7 +179,18 @@ impl<'s> Levels<'s> {
                 "head, m",
             ],
         );
-        of(&mut self.points, &["point", "head, m", "head, @", "that of `check`, @", "apart, m"]);
+        of(
+            &mut self.points,
+            &[
+                "point",
+                "head, m",
+                "head, @",
+                "that of `check`, @",
+                "apart, m",
+                "comes out as solved, m3/s",
+                "head there as solved, m",
+            ],
+        );
         of(
             &mut self.tanks,
             &[
@@ -189,6 +209,7 @@ impl<'s> Levels<'s> {
                 "water level, @",
                 "level of `check`, @",
                 "apart, m",
+                "overflows as solved, m3/s",
             ],
         );
     }
@@ -218,86 +239,63 @@ impl<'s> Levels<'s> {
         }
     }
 
-    /// Whether water moves in a line.
-    fn moves(&self, line: usize) -> bool {
-        let total: f64 =
-            self.solved.steady.downspouts.iter().map(|state| state.demand.to_m3_per_s()).sum();
-        self.solved.steady.lines[line].flow.to_m3_per_s().abs() > 1e-12 * total.max(1e-9)
+    fn network(&self) -> &'s Network {
+        &self.solved.site.network
     }
 
-    /// The upstream and the downstream end.
-    fn ends(&self, line: usize) -> [End; 2] {
-        let this = self.solved.site.network.line(LineId::new(line));
-        match self.solved.steady.lines[line].flow.to_m3_per_s() >= 0.0 {
-            true => [this.from, this.to],
-            false => [this.to, this.from],
-        }
-    }
-
-    fn lines_at(&self, node: Node, side: usize) -> Vec<usize> {
-        (0..self.flows.len())
-            .filter(|line| self.moves(*line) && self.ends(*line)[side] == node)
-            .collect()
-    }
-
-    fn nodes(&self) -> Vec<Node> {
-        let network = &self.solved.site.network;
-        let spouts = (0..network.downspouts().len()).map(|d| End::Downspout(DownspoutId::new(d)));
-        spouts.chain((0..network.points().len()).map(|p| End::Point(PointId::new(p)))).collect()
-    }
-
-    /// The nodes, each behind those that water comes to it from; what runs in a circle comes last.
-    fn order(&self) -> Vec<Node> {
-        let mut left = self.nodes();
-        let mut order = Vec::new();
-        loop {
-            let ready = |node: &Node| {
-                let before = self.lines_at(*node, 1);
-                before.iter().all(|line| !left.contains(&self.ends(*line)[0]))
-            };
-            let (now, later): (Vec<Node>, Vec<Node>) = left.iter().partition(|node| ready(node));
-            if now.is_empty() {
-                order.extend(later);
-                return order;
+    /// What tanks give back into lines: as solved.
+    fn give(&mut self) {
+        for line in 0..self.flows.len() {
+            if let Some([End::Tank(_), _]) = self.ways.ends(line) {
+                self.flows[line] = Some(self.flow_as_solved(line));
             }
-            order.extend(now);
-            left = later;
         }
+    }
+
+    fn flow_as_solved(&mut self, line: usize) -> Ex {
+        let flow = self.solved.steady.lines[line].flow.to_m3_per_s().abs();
+        self.lines.number(line as u32 + 1, 6, flow, Look::Solved)
     }
 
     /// What a node sends on: by its first line what comes to it, by others as solved.
     fn send(&mut self, node: Node) {
-        let (ins, outs) = (self.lines_at(node, 1), self.lines_at(node, 0));
-        let solved = |line: usize| self.solved.steady.lines[line].flow.to_m3_per_s().abs();
-        let circle = ins.iter().any(|line| self.flows[*line].text == "0");
+        let network = self.network();
+        let outs = self.ways.outs(network, node).to_vec();
+        let ins = self.ways.ins(network, node).iter().map(|line| self.flows[*line].clone());
+        // None of a place in a circle, whose water comes back to it.
+        let comes: Option<Vec<Ex>> = ins.collect();
         let own = match node {
             End::Downspout(id) => self.taken[id.index()].clone(),
-            End::Point(id) => {
-                let at = self.solved.steady.openings.iter().find(|opening| opening.at == id);
-                n(at.map_or(0.0, |opening| -opening.escapes.to_m3_per_s()))
-            }
+            End::Point(id) => self.comes_out(id).map_or(n(0.0), |out| -&out),
             End::Tank(_) => n(0.0),
         };
         let mut sent = n(0.0);
         for (number, &line) in outs.iter().enumerate().rev() {
-            let row = line as u32 + 1;
-            self.flows[line] = match number == 0 && !circle {
-                false => {
-                    let flow = solved(line);
-                    let flow = self.lines.number(row, 6, flow, Look::Solved);
+            let comes = comes.clone().filter(|_| number == 0);
+            let flow = match comes {
+                None => {
+                    let flow = self.flow_as_solved(line);
                     sent = sent + &flow;
                     flow
                 }
-                true => {
-                    let comes = Ex::sum(ins.iter().map(|line| self.flows[*line].clone()));
-                    let mut flow = comes + &own;
+                Some(comes) => {
+                    let mut flow = Ex::sum(comes) + &own;
                     if outs.len() > 1 {
                         flow = flow - &sent;
                     }
-                    self.lines.formula(row, 6, &flow, Look::Small)
+                    self.lines.formula(line as u32 + 1, 6, &flow, Look::Small)
                 }
             };
+            self.flows[line] = Some(flow);
         }
+    }
+
+    /// What comes out by an opening: as solved, where any does.
+    fn comes_out(&mut self, point: PointId) -> Option<Ex> {
+        let openings = &self.solved.steady.openings;
+        let out = openings.iter().find(|opening| opening.at == point)?.escapes.to_m3_per_s();
+        let row = point.index() as u32 + 1;
+        (out != 0.0).then(|| self.points.number(row, 5, out, Look::Solved))
     }
 
     /// What is known of a line before heads are.
@@ -305,17 +303,11 @@ impl<'s> Levels<'s> {
         let network = &self.solved.site.network;
         let this = network.line(LineId::new(index));
         let row = index as u32 + 1;
-        let tag = |end: End| match end {
-            End::Downspout(id) => network.downspout(id).tag.clone(),
-            End::Point(id) => network.point(id).tag.clone(),
-            End::Tank(id) => network.tank(id).tag.clone(),
-        };
         self.lines.text(row, 0, &this.tag, Look::Plain);
-        self.lines.text(row, 1, &tag(this.from), Look::Plain);
-        self.lines.text(row, 2, &tag(this.to), Look::Plain);
-        let to =
-            if self.moves(index) { tag(self.ends(index)[1]) } else { "stands still".to_owned() };
-        self.lines.text(row, 3, &to, Look::Plain);
+        self.lines.text(row, 1, network.end_tag(this.from), Look::Plain);
+        self.lines.text(row, 2, network.end_tag(this.to), Look::Plain);
+        let to = self.ways.ends(index).map_or("stands still", |[_, to]| network.end_tag(to));
+        self.lines.text(row, 3, to, Look::Plain);
         self.lengths[index] =
             Self::level(&mut self.lines, self.inputs, (row, 4), this.length.to_m());
         let mut k = n(this.k);
@@ -323,16 +315,14 @@ impl<'s> Levels<'s> {
             k = k + n(f64::from(fitting.count)) * n(fitting.k);
         }
         self.fittings[index] = self.lines.formula(row, 5, &k, Look::Input);
-        if !self.moves(index) {
-            self.lines.number(row, 6, 0.0, Look::Plain);
+        let Some(flow) = self.flows[index].clone() else {
+            let none = self.lines.number(row, 6, 0.0, Look::Plain);
+            if self.stands_in_a_wye(index) {
+                let cost = self.friction.pipe(self.inputs, &this.tag, &this.pipe, &none);
+                self.costs[index] = Some(cost);
+            }
             return;
-        }
-        // Water that a tank feeds in is as solved.
-        if let End::Tank(_) = self.ends(index)[0] {
-            let flow = self.solved.steady.lines[index].flow.to_m3_per_s().abs();
-            self.flows[index] = self.lines.number(row, 6, flow, Look::Solved);
-        }
-        let flow = self.flows[index].clone();
+        };
         let cost = self.friction.pipe(self.inputs, &this.tag, &this.pipe, &flow);
         let name = format!("{} at an invert", this.tag);
         self.depths[index] = Some(self.critical.depth(self.inputs, &name, &flow, &cost.bore));
@@ -342,40 +332,42 @@ impl<'s> Levels<'s> {
         self.costs[index] = Some(cost);
     }
 
+    /// Whether a line is a leg of a wye or a tee.
+    fn stands_in_a_wye(&self, line: usize) -> bool {
+        let network = self.network();
+        let this = network.line(LineId::new(line));
+        [this.from, this.to]
+            .into_iter()
+            .any(|end| matches!(end, End::Point(id) if network.point(id).fitting.is_some()))
+    }
+
     fn junctions(&mut self) {
-        let network = &self.solved.site.network;
+        let network = self.network();
         let mut row = 0;
         for (index, point) in network.points().iter().enumerate() {
             let Some(junction) = point.fitting else { continue };
             let here = End::Point(PointId::new(index));
-            let at = |line: usize| {
-                let this = network.line(LineId::new(line));
-                this.from == here || this.to == here
-            };
             let branch = junction.branch.index();
-            let run: Vec<usize> =
-                (0..self.flows.len()).filter(|line| at(*line) && *line != branch).collect();
+            let met = network.meets(here).map(|(line, _)| line.index());
+            let run: Vec<usize> = met.filter(|line| *line != branch).collect();
             let [one, two] = run[..] else { continue };
             let legs = [branch, one, two].map(|line| {
-                let inward = self.moves(line) && self.ends(line)[1] == here;
-                let bore = network.line(LineId::new(line)).pipe.inside;
-                let flow = match (self.moves(line), inward) {
-                    (false, _) => n(0.0),
-                    (true, true) => self.flows[line].clone(),
-                    (true, false) => -&self.flows[line],
+                let inward = self.ways.ends(line).is_some_and(|[_, to]| to == here);
+                let flow = match &self.flows[line] {
+                    None => n(0.0),
+                    Some(flow) if inward => flow.clone(),
+                    Some(flow) => -flow,
                 };
-                let area = self.costs[line].as_ref().map_or_else(
-                    || n(std::f64::consts::FRAC_PI_4 * bore.to_m() * bore.to_m()),
-                    |cost| cost.area.clone(),
-                );
+                let area =
+                    self.costs[line].as_ref().map_or_else(|| n(0.0), |cost| cost.area.clone());
                 (flow, area)
             });
             row += 1;
             let g = &self.inputs.g;
             let offsets = junctions::row(&mut self.junctions, row, &point.tag, junction, legs, g);
             for (line, offset) in [branch, one, two].into_iter().zip(offsets) {
-                let side = usize::from(self.ends(line)[1] == here);
-                self.offsets[line][side] = offset;
+                let side = self.ways.ends(line).is_some_and(|[_, to]| to == here);
+                self.offsets[line][usize::from(side)] = offset;
             }
         }
     }
@@ -393,17 +385,23 @@ impl<'s> Levels<'s> {
         let mut nets = vec![n(0.0); to.len()];
         for &tank in &order {
             let here = End::Tank(TankId::new(tank));
-            let ins = self.lines_at(here, 1).into_iter().map(|line| self.flows[line].clone());
-            let mut net = Ex::sum(ins.collect::<Vec<_>>());
-            for line in self.lines_at(here, 0) {
-                net = net - &self.flows[line];
+            let flows = |lines: &[usize]| -> Vec<Ex> {
+                lines.iter().filter_map(|line| self.flows[*line].clone()).collect()
+            };
+            let mut net = Ex::sum(flows(self.ways.ins(network, here)));
+            for flow in flows(self.ways.outs(network, here)) {
+                net = net - &flow;
             }
             for (giver, _) in
                 to.iter().enumerate().filter(|(_, to)| **to == Some(TankId::new(tank)))
             {
                 let state = &self.solved.steady.tanks[giver];
                 net = match state.over_rim.to_m3_per_s() > 0.0 {
-                    true => net + n(state.overflow.to_m3_per_s()),
+                    // The rest goes over its rim.
+                    true => {
+                        let over = state.overflow.to_m3_per_s();
+                        net + self.tanks.number(giver as u32 + 1, 15, over, Look::Solved)
+                    }
                     false => net + nets[giver].max(&n(0.0)),
                 };
             }
@@ -463,33 +461,50 @@ impl<'s> Levels<'s> {
 
     /// The head of a node, from what stands downstream of it.
     fn raise(&mut self, node: Node) {
-        let outs = self.lines_at(node, 0);
+        let outs = self.ways.outs(self.network(), node).to_vec();
         let mut head = None;
         for line in outs {
-            let above = self.climb(line);
+            let Some(above) = self.climb(line) else { continue };
             let seen = above - &self.offsets[line][0];
             // Other ways out lead to the same head; how closely is told beside the line.
             head.get_or_insert(seen);
         }
+        // Where nothing goes on water stands still or comes up: as solved.
         match node {
-            End::Downspout(id) => self.feet[id.index()] = head,
-            End::Point(id) => self.heads[id.index()] = head,
+            End::Downspout(id) => {
+                let (row, solved) = (id.index() as u32 + 1, &self.solved.steady.downspouts);
+                self.feet[id.index()] = Some(match &head {
+                    Some(head) => self.downspouts.formula(row, 7, head, Look::Level),
+                    None => {
+                        let solved = solved[id.index()].foot_head.to_m();
+                        self.downspouts.number(row, 7, solved, Look::Solved)
+                    }
+                });
+            }
+            End::Point(id) => {
+                let (row, solved) = (id.index() as u32 + 1, &self.solved.steady.points);
+                self.heads[id.index()] = Some(match &head {
+                    Some(head) => self.points.formula(row, 1, head, Look::Level),
+                    None => {
+                        let solved = solved[id.index()].head.to_m();
+                        self.points.number(row, 1, solved, Look::Solved)
+                    }
+                });
+            }
             End::Tank(_) => {}
         }
     }
 
     /// The head that a line has at its upper end, station by station from its lower end.
-    fn climb(&mut self, index: usize) -> Ex {
-        let this = self.solved.site.network.line(LineId::new(index));
-        let (Some(cost), Some(depth)) = (self.costs[index].clone(), self.depths[index].clone())
-        else {
-            return n(0.0);
-        };
-        let [from, to] = self.ends(index);
-        let forward = this.from == from;
+    /// None of a line in which water stands still.
+    fn climb(&mut self, index: usize) -> Option<Ex> {
+        let this = self.network().line(LineId::new(index));
+        let cost = self.costs[index].clone()?;
+        let depth = self.depths[index].clone()?;
+        let [from, to] = self.ways.ends(index)?;
         let mut stations: Vec<(f64, f64)> =
             this.profile.iter().map(|s| (s.at.to_m(), s.level.to_m())).collect();
-        if forward {
+        if this.from == from {
             stations.reverse();
         }
         let row = index as u32 + 1;
@@ -514,9 +529,11 @@ impl<'s> Levels<'s> {
                     self.stations.number(place, 1, at_m / unit_m, Look::Input) * &self.inputs.length
                 }
             };
-            let invert = Self::level(&mut self.stations, self.inputs, (place, 2), level_m);
+            let lowest = number == 0;
+            let end = if lowest { Some(to) } else { (number == last).then_some(from) };
+            let invert = self.invert(place, level_m, end, lowest);
             let by_losses = match &before {
-                None => self.lower_end(index, to),
+                None => self.lower_end(index, to, &invert, (&cost, &depth)),
                 Some(before) => {
                     let stretch =
                         self.stations.formula(place, 3, &(&at - before).abs(), Look::Small);
@@ -524,63 +541,69 @@ impl<'s> Levels<'s> {
                 }
             };
             let by_losses = self.stations.formula(place, 4, &by_losses, Look::Level);
-            let at_tank = (number == 0 && matches!(to, End::Tank(_)))
-                || (number == last && matches!(from, End::Tank(_)));
+            let at_tank = matches!(end, Some(End::Tank(_)));
             head = match at_tank {
                 true => self.stations.formula(place, 6, &by_losses, Look::Level),
                 false => {
-                    let crest = invert + &depth.energy;
+                    let crest = &invert + &depth.energy;
                     let crest = self.stations.formula(place, 5, &crest, Look::Level);
                     self.stations.formula(place, 6, &by_losses.max(&crest), Look::Level)
                 }
             };
-            if number == 0 {
+            if lowest {
                 self.lines.formula(row, 9, &head, Look::Level);
             }
             before = Some(at);
         }
-        self.lines.formula(row, 10, &head, Look::Level)
+        Some(self.lines.formula(row, 10, &head, Look::Level))
+    }
+
+    /// The invert of a line at a station, metres. At a tank's inlet it is that of the tank.
+    fn invert(&mut self, place: u32, level_m: f64, end: Option<End>, lowest: bool) -> Ex {
+        let (unit_m, _) = metres(self.inputs.units);
+        let Some(End::Tank(id)) = end else {
+            return Self::level(&mut self.stations, self.inputs, (place, 2), level_m);
+        };
+        let inlet = self.tanks.value(id.index() as u32 + 1, 1);
+        let same = self.network().tank(id).inlet.to_m() == level_m;
+        match inlet.filter(|_| same) {
+            Some(inlet) => {
+                self.stations.formula(place, 2, &inlet, Look::Level) * &self.inputs.length
+            }
+            // Where water comes out of a tank nothing hangs on it.
+            None => {
+                let look = if lowest { Look::Input } else { Look::Level };
+                self.stations.number(place, 2, level_m / unit_m, look) * &self.inputs.length
+            }
+        }
     }
 
     /// What stands at a line's lower end.
-    fn lower_end(&self, index: usize, to: End) -> Ex {
-        let state = &self.solved.steady.lines[index];
-        let told = |level: wetrun_units::Length| n(level.to_m());
+    fn lower_end(&mut self, index: usize, to: End, invert: &Ex, (cost, depth): Losses<'_>) -> Ex {
         match to {
             End::Tank(id) => {
-                let this = self.solved.site.network.line(LineId::new(index));
-                let forward = self.ends(index)[0] == this.from;
-                let level = if forward { this.to_level() } else { this.from_level() };
-                let (Some(cost), Some(depth)) = (&self.costs[index], &self.depths[index]) else {
-                    return told(state.to_head);
-                };
-                // The inlet is an input of the tank where the line ends there.
-                let inlet = self.solved.site.network.tank(id).inlet;
-                let row = id.index() as u32 + 1;
-                let level = match level == inlet {
-                    true => {
-                        let (unit_m, _) = metres(self.inputs.units);
-                        let text = format!("{}!$B${}", self.tanks.name, row + 1);
-                        Ex { text, value: inlet.to_m() / unit_m } * &self.inputs.length
-                    }
-                    false => n(level.to_m()),
-                };
-                let free = level + &depth.energy;
+                let free = invert + &depth.energy;
                 match &self.water[id.index()] {
                     Some(water) => free.max(&(water + &cost.velocity_head)),
                     None => free,
                 }
             }
+            // In a circle it is not known yet: as solved.
             End::Downspout(id) => {
-                let head = self.feet[id.index()].clone();
-                // Water that comes up there loses head in the downspout too: as solved.
-                let solved = self.solved.steady.downspouts[id.index()].foot_head;
-                head.unwrap_or_else(|| told(solved)) + &self.offsets[index][1]
+                let (row, solved) = (id.index() as u32 + 1, &self.solved.steady.downspouts);
+                let head = self.feet[id.index()].clone().unwrap_or_else(|| {
+                    let solved = solved[id.index()].foot_head.to_m();
+                    self.downspouts.number(row, 16, solved, Look::Solved)
+                });
+                head + &self.offsets[index][1]
             }
             End::Point(id) => {
-                let head = self.heads[id.index()].clone();
-                let solved = self.solved.steady.points[id.index()].head;
-                head.unwrap_or_else(|| told(solved)) + &self.offsets[index][1]
+                let (row, solved) = (id.index() as u32 + 1, &self.solved.steady.points);
+                let head = self.heads[id.index()].clone().unwrap_or_else(|| {
+                    let solved = solved[id.index()].head.to_m();
+                    self.points.number(row, 6, solved, Look::Solved)
+                });
+                head + &self.offsets[index][1]
             }
         }
     }
@@ -595,26 +618,35 @@ impl<'s> Levels<'s> {
             let row = index as u32 + 1;
             let sheet = &mut self.downspouts;
             let opening = Self::level(sheet, self.inputs, (row, 1), spout.opening().to_m());
-            let spill = Self::level(sheet, self.inputs, (row, 2), spout.spill_level().to_m());
+            // With no lip above it water spills where it runs in.
+            let spill = match spout.spill_level() == spout.opening() {
+                true => {
+                    let same = &opening / &self.inputs.length;
+                    sheet.formula(row, 2, &same, Look::Level) * &self.inputs.length
+                }
+                false => Self::level(sheet, self.inputs, (row, 2), spout.spill_level().to_m()),
+            };
             let foot = Self::level(sheet, self.inputs, (row, 3), spout.foot.to_m());
             let mut k = n(spout.k);
             for fitting in spout.fittings.iter().filter(|fitting| fitting.count > 0) {
                 k = k + n(f64::from(fitting.count)) * n(fitting.k);
             }
             let k = sheet.formula(row, 4, &k, Look::Input);
-            let head = match &self.feet[index] {
-                Some(head) => sheet.formula(row, 7, head, Look::Level),
-                None => sheet.number(row, 7, state.foot_head.to_m(), Look::Solved),
-            };
+            let Some(head) = &self.feet[index] else { continue };
             let flow = self.taken[index].max(&n(0.0));
             let cost = self.friction.pipe(self.inputs, &spout.tag, &spout.pipe, &flow);
             let slope = sheet.formula(row, 8, &cost.slope, Look::Small);
             let velocity = sheet.formula(row, 9, &cost.velocity_head, Look::Small);
             // s = head + slope (s - foot) + K V²/2g, for s.
-            let level = (&head + &k * &velocity - &slope * &foot) / (n(1.0) - &slope);
-            let level = slope.below(&n(1.0)).then(&level.min(&spill), &spill);
+            let full = (head + &k * &velocity - &slope * &foot) / (n(1.0) - &slope);
+            let level = slope.below(&n(1.0)).then(&full.min(&spill), &spill);
             let level = self.taken[index].below(&n(0.0)).then(&spill, &level);
             let level = sheet.formula(row, 10, &level, Look::Level);
+            // What would stand above it, where all of the water went down.
+            let over = (full.max(&spill) - &spill) / &self.inputs.length;
+            let over = slope.below(&n(1.0)).then(&over, &n(0.0));
+            let over = self.taken[index].below(&n(0.0)).then(&n(0.0), &over);
+            sheet.formula(row, 15, &over, Look::Level);
             sheet.formula(row, 11, &(&level / &self.inputs.length), Look::Level);
             sheet.formula(row, 12, &((&opening - &level) / &self.inputs.length), Look::Level);
             let check = state.standing_level.to_m() / unit_m;
@@ -628,12 +660,9 @@ impl<'s> Levels<'s> {
     /// Beside each line what the solver found at its upper end.
     fn rest_of_lines(&mut self) {
         for index in 0..self.flows.len() {
-            if !self.moves(index) {
-                continue;
-            }
+            let Some([from, _]) = self.ways.ends(index) else { continue };
             let state = &self.solved.steady.lines[index];
             let this = self.solved.site.network.line(LineId::new(index));
-            let from = self.ends(index)[0];
             if let End::Tank(_) = from {
                 self.climb(index);
             }
@@ -654,11 +683,8 @@ impl<'s> Levels<'s> {
             let row = index as u32 + 1;
             let solved = self.solved.steady.points[index].head.to_m();
             self.points.text(row, 0, &point.tag, Look::Plain);
-            let head = match &self.heads[index] {
-                Some(head) => self.points.formula(row, 1, head, Look::Level),
-                None => self.points.number(row, 1, solved, Look::Solved),
-            };
-            self.points.formula(row, 2, &(&head / &self.inputs.length), Look::Level);
+            let Some(head) = &self.heads[index] else { continue };
+            self.points.formula(row, 2, &(head / &self.inputs.length), Look::Level);
             let check = self.points.number(row, 3, solved / unit_m, Look::Level);
             let apart = head - check * &self.inputs.length;
             self.points.formula(row, 4, &apart, Look::Residual);
@@ -674,6 +700,7 @@ impl<'s> Levels<'s> {
             format!("standing level, {unit}"),
             format!("headroom, {unit}"),
             format!("over the freeboard, {unit}"),
+            format!("over where it spills, {unit}"),
         ];
         let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
         sheet.heads(top, &heads);
@@ -688,6 +715,9 @@ impl<'s> Levels<'s> {
             if let Some(headroom) = self.downspouts.value(from, 12) {
                 let over = headroom - &self.inputs.freeboard;
                 sheet.formula(row, 4, &over, Look::Level);
+            }
+            if let Some(over) = self.downspouts.value(from, 15) {
+                sheet.formula(row, 5, &over, Look::Level);
             }
         }
     }

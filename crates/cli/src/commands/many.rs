@@ -4,17 +4,13 @@ use crate::commands::site_file::{Overrides, SiteFile, read_bytes};
 use crate::outcome::{Refusal, Status};
 use std::fs;
 use std::io::{self, BufRead, Write};
-use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
+use wetrun_answers::many::{each, guarded};
 use wetrun_answers::{Solved, json};
 
 /// So many sites are in hand at once for each core: enough that none waits for another for long.
 const IN_HAND: usize = 64;
-
-/// What the main thread of a program has.
-const STACK: usize = 8 << 20;
 
 /// Sites to check.
 #[derive(Debug)]
@@ -43,41 +39,13 @@ impl Many {
             if batch.is_empty() {
                 return Ok(status);
             }
-            for (line, ended) in self.lines(&batch, cores) {
+            for (line, ended) in each(batch.len(), cores, |index| self.line(&batch[index])) {
                 out.write_all(line.as_bytes())?;
                 out.write_all(b"\n")?;
                 status = worse(status, ended);
             }
             out.flush()?;
         }
-    }
-
-    /// The lines of a batch, in its order.
-    fn lines(&self, batch: &[Entry], cores: usize) -> Vec<(String, Status)> {
-        let next = AtomicUsize::new(0);
-        let work = || {
-            let mut done = Vec::new();
-            loop {
-                let index = next.fetch_add(1, Ordering::Relaxed);
-                let Some(entry) = batch.get(index) else { return done };
-                done.push((index, self.line(entry)));
-            }
-        };
-        let mut lines: Vec<(usize, (String, Status))> = thread::scope(|scope| {
-            let start = |_| thread::Builder::new().stack_size(STACK).spawn_scoped(scope, work);
-            let running: Vec<_> =
-                (1..cores.min(batch.len())).filter_map(|n| start(n).ok()).collect();
-            let mut done = work();
-            for thread in running {
-                match thread.join() {
-                    Ok(lines) => done.extend(lines),
-                    Err(panic) => std::panic::resume_unwind(panic),
-                }
-            }
-            done
-        });
-        lines.sort_by_key(|(index, _)| *index);
-        lines.into_iter().map(|(_, line)| line).collect()
     }
 
     fn line(&self, entry: &Entry) -> (String, Status) {
@@ -89,10 +57,7 @@ impl Many {
             }
         };
         let name = path.to_string_lossy();
-        // A fault of the program on one site is no reason to leave the others without an answer.
-        let solved = catch_unwind(AssertUnwindSafe(|| self.solved(path)));
-        let solved = solved
-            .unwrap_or_else(|_| Err(Refusal::because("the program failed on this file")))
+        let solved = guarded(|| self.solved(path))
             .and_then(|solved| Ok((json::many::found(&name, &solved)?, solved.status())));
         solved.unwrap_or_else(|refusal| (json::many::lost(&name, &refusal), Status::Refused))
     }

@@ -3,12 +3,13 @@
 use crate::commands::site_file::SiteFile;
 use crate::files;
 use crate::outcome::{Answer, Refusal, Status};
-use clap::Args;
 use clap::builder::PossibleValuesParser;
+use clap::{Arg, ArgGroup, ArgMatches, Args, Command, FromArgMatches};
 use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use wetrun_answers::{
-    Brief, Draft, answered, demo, demos, draft, questions, read_brief, text, usual,
+    Brief, Draft, NoDraft, Question, answered, demo, demos, draft, given, modeline, questions,
+    text, usual,
 };
 
 /// Write a new site file: from a dozen questions on a terminal, from one option a question, or from a
@@ -27,7 +28,7 @@ pub(crate) struct New {
     answers: Option<PathBuf>,
 
     /// Write this demo site instead.
-    #[arg(long, value_name = "NAME", value_parser = names(), conflicts_with_all = KEYS)]
+    #[arg(long, value_name = "NAME", value_parser = names(), conflicts_with_all = ["answers", GIVEN])]
     example: Option<String>,
 
     /// Name a schema (`wetrun schema` prints it) in the first line, for editors: a path as seen from
@@ -39,64 +40,44 @@ pub(crate) struct New {
     given: Given,
 }
 
-/// One option a question.
-#[derive(Debug, Args)]
-struct Given {
-    /// How bare numbers are read and reports written: us or si.
-    #[arg(long, value_name = "UNITS")]
-    units: Option<String>,
-    /// Name of the job.
-    #[arg(long, value_name = "NAME")]
-    name: Option<String>,
-    /// Height of the gutter outlets above the ground: one for all downspouts, or one for each with
-    /// commas between.
-    #[arg(long, value_name = "HEIGHT", allow_hyphen_values = true)]
-    eaves: Option<String>,
-    /// How many downspouts, 1 to 20.
-    #[arg(long, value_name = "COUNT", allow_hyphen_values = true)]
-    downspouts: Option<String>,
-    /// How far apart they come down along the wall.
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
-    spacing: Option<String>,
-    /// Roof area in plan that drains to all of them together.
-    #[arg(long, value_name = "AREA", allow_hyphen_values = true)]
-    roof: Option<String>,
-    /// Peak rain that the pipes must carry, the mean of 5 minutes.
-    #[arg(long, value_name = "RAIN", allow_hyphen_values = true)]
-    rain: Option<String>,
-    /// Volume of the tank up to its overflow.
-    #[arg(long, value_name = "VOLUME", allow_hyphen_values = true)]
-    tank: Option<String>,
-    /// Height of the tank's inlet above the same ground.
-    #[arg(long, value_name = "HEIGHT", allow_hyphen_values = true)]
-    inlet: Option<String>,
-    /// How far the pipe runs from the last downspout to the tank.
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
-    distance: Option<String>,
-    /// How deep the buried line begins.
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
-    depth: Option<String>,
-    /// Type of the pipes, of the catalogue (`wetrun list pipes`).
-    #[arg(long, value_name = "TYPE")]
-    pipes: Option<String>,
+/// A text for each question that was answered by an option.
+#[derive(Debug)]
+struct Given(Vec<(&'static str, String)>);
+
+/// The group of the options of questions.
+const GIVEN: &str = "given";
+
+impl Args for Given {
+    fn augment_args(command: Command) -> Command {
+        let option = |question: Question| {
+            let mut help = question.more.to_owned();
+            if let Some(first) = help.get_mut(..1) {
+                first.make_ascii_uppercase();
+            }
+            let option =
+                Arg::new(question.key).long(question.key).value_name(question.holds).help(help);
+            option.allow_hyphen_values(true)
+        };
+        let keys = questions().map(|question| question.key);
+        command.args(questions().map(option)).group(ArgGroup::new(GIVEN).args(keys).multiple(true))
+    }
+
+    fn augment_args_for_update(command: Command) -> Command {
+        Self::augment_args(command)
+    }
 }
 
-/// What a demo takes the place of.
-const KEYS: [&str; 13] = [
-    "answers",
-    "units",
-    "name",
-    "eaves",
-    "downspouts",
-    "spacing",
-    "roof",
-    "rain",
-    "tank",
-    "inlet",
-    "distance",
-    "depth",
-    "pipes",
-];
+impl FromArgMatches for Given {
+    fn from_arg_matches(matches: &ArgMatches) -> Result<Self, clap::Error> {
+        let text = |key| Some((key, matches.get_one::<String>(key)?.clone()));
+        Ok(Self(questions().filter_map(|question| text(question.key)).collect()))
+    }
+
+    fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), clap::Error> {
+        *self = Self::from_arg_matches(matches)?;
+        Ok(())
+    }
+}
 
 fn names() -> PossibleValuesParser {
     PossibleValuesParser::new(demos().iter().map(|demo| demo.name))
@@ -108,29 +89,33 @@ impl New {
             files::refuse_existing(out)?;
         }
         if let Some(demo) = self.example.as_deref().and_then(demo) {
-            let text = format!("{}{}", modeline(self.schema.as_deref()), demo.text);
+            let first = self.schema.as_deref().map(modeline).unwrap_or_default();
+            let text = format!("{first}{}", demo.text);
             return self.write(&text, String::new(), Status::Pass);
         }
-        let given = self.given.brief(Brief::default())?;
-        let brief = match &self.answers {
-            Some(file) => given.or(answers(file)?),
-            None => given,
-        };
-        let nothing = brief == Brief::default() && self.answers.is_none();
+        let schema = self.schema.as_deref();
         let asks =
             self.answers.is_none() && io::stdin().is_terminal() && io::stderr().is_terminal();
+        let nothing = self.given.0.is_empty() && self.answers.is_none();
         let draft = match (asks, nothing) {
-            (true, _) => ask(brief, self.schema.as_deref())?,
+            (true, _) => ask(&self.given, schema)?,
             (false, true) => {
                 return Err(Refusal::because(
                     "there is no terminal to ask on: give an option a question (`wetrun new --help`), \
                      `--answers FILE`, or `--example NAME`",
                 ));
             }
-            (false, false) => draft(&brief, self.schema.as_deref())?,
+            (false, false) => draft(&self.brief()?, schema)?,
         };
         let (said, status) = (said(&draft, self.out.as_deref()), draft.status);
         self.write(&draft.text, said, status)
+    }
+
+    /// What the options say, and behind them the file of answers.
+    fn brief(&self) -> Result<Brief, Refusal> {
+        let Some(path) = &self.answers else { return given(&self.given.all(), None) };
+        let file = SiteFile { path: path.clone() };
+        given(&self.given.all(), Some((&file.bytes()?, &file.name())))
     }
 
     /// Writes the file, or has it printed; what is said of it goes beside it.
@@ -146,84 +131,47 @@ impl New {
 }
 
 impl Given {
-    /// These answers put into a brief.
-    fn brief(&self, mut brief: Brief) -> Result<Brief, Refusal> {
-        for question in questions() {
-            if let Some(text) = self.of(question.key) {
-                brief = answered(&brief, question.key, text).map_err(|refusal| {
-                    Refusal::because(format_args!("--{}: {refusal}", question.key))
-                })?;
-            }
-        }
-        Ok(brief)
-    }
-
-    fn of(&self, key: &str) -> Option<&str> {
-        match key {
-            "units" => self.units.as_deref(),
-            "name" => self.name.as_deref(),
-            "eaves" => self.eaves.as_deref(),
-            "downspouts" => self.downspouts.as_deref(),
-            "spacing" => self.spacing.as_deref(),
-            "roof" => self.roof.as_deref(),
-            "rain" => self.rain.as_deref(),
-            "tank" => self.tank.as_deref(),
-            "inlet" => self.inlet.as_deref(),
-            "distance" => self.distance.as_deref(),
-            "depth" => self.depth.as_deref(),
-            "pipes" => self.pipes.as_deref(),
-            _ => None,
-        }
+    fn all(&self) -> Vec<(&str, &str)> {
+        self.0.iter().map(|(key, text)| (*key, text.as_str())).collect()
     }
 }
 
-fn answers(path: &Path) -> Result<Brief, Refusal> {
-    let file = SiteFile { path: path.to_owned() };
-    read_brief(file.bytes()?, &file.name(), Default::default()).map_err(Refusal::from)
-}
-
-fn modeline(schema: Option<&str>) -> String {
-    schema.map_or(String::new(), |path| format!("# yaml-language-server: $schema={path}\n"))
-}
-
-/// Asks what the brief does not say, on the terminal.
-fn ask(mut brief: Brief, schema: Option<&str>) -> Result<Draft, Refusal> {
-    let left: Vec<_> = questions()
-        .filter(|question| {
-            let text = usual(&brief, question.key);
-            // What is answered stays as it is with another answer behind it.
-            answered(&brief, question.key, &text).is_ok_and(|with| brief.clone().or(with) != brief)
-        })
-        .collect();
+/// Asks what no option says, on the terminal.
+fn ask(options: &Given, schema: Option<&str>) -> Result<Draft, Refusal> {
+    let said = |key: &str| options.0.iter().any(|(said, _)| *said == key);
+    let left: Vec<Question> = questions().filter(|question| !said(question.key)).collect();
     tell(&format!(
         "{} questions; Enter takes what stands in brackets, ? says more.\n",
         left.len()
     ))?;
     let count = left.len();
-    for (index, question) in left.iter().enumerate() {
-        brief = answer(&brief, *question, &format!("{}/{count}", index + 1))?;
+    let mut numbered = left.into_iter().zip(1..).peekable();
+    // The units first: by them bare numbers of the options are read too.
+    let mut brief = Brief::default();
+    while let Some((question, number)) = numbered.next_if(|(question, _)| question.settles()) {
+        brief = answer(&brief, question, &format!("{number}/{count}"))?;
+    }
+    let units = brief.units.map(|units| ("units", units.name()));
+    brief = given(&units.into_iter().chain(options.all()).collect::<Vec<_>>(), None)?;
+    for (question, number) in numbered {
+        brief = answer(&brief, question, &format!("{number}/{count}"))?;
     }
     loop {
         match draft(&brief, schema) {
             Ok(draft) => return Ok(draft),
             // What does not go together is asked again.
-            Err(refusal) if refusal.to_string().starts_with("inlet: ") => {
-                tell(&format!("  {}\n", text::wrapped(&refusal.to_string(), 2)))?;
-                let question = questions().find(|question| question.key == "inlet");
-                let Some(question) = question else { return Err(refusal) };
-                brief = answer(&brief, question, "again")?;
+            Err(NoDraft::Answer { key, why }) => {
+                tell(&format!("  {}\n", text::wrapped(&why.to_string(), 2)))?;
+                let question = questions().find(|question| question.key == key);
+                brief = answer(&brief, question.ok_or(why)?, "again")?;
             }
-            Err(refusal) => return Err(refusal),
+            Err(none) => return Err(none.into()),
         }
     }
 }
 
 /// One question, until its answer is one.
-fn answer(
-    brief: &Brief,
-    question: wetrun_answers::Question,
-    number: &str,
-) -> Result<Brief, Refusal> {
+fn answer(brief: &Brief, question: Question, number: &str) -> Result<Brief, Refusal> {
     let usual = usual(brief, question.key);
     loop {
         tell(&format!("{number}  {} [{usual}]: ", question.asks))?;

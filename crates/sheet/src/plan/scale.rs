@@ -2,7 +2,7 @@
 
 use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Stroke, Text};
 use crate::section::{round_scale, round_step};
-use wetrun_units::{UnitSystem, decimal};
+use wetrun_units::{UnitSystem, trimmed};
 
 /// Points in a metre of paper.
 const PT_PER_M: f64 = 72.0 / 0.0254;
@@ -17,8 +17,8 @@ pub(super) fn round(units: UnitSystem, m_per_pt: f64) -> f64 {
 pub(super) fn words(units: UnitSystem, pt_per_m: f64) -> String {
     let ratio = PT_PER_M / pt_per_m;
     match units {
-        UnitSystem::Us => format!("Scale 1 in = {} ft", trimmed(ratio / 12.0)),
-        UnitSystem::Si => format!("Scale 1:{}", trimmed(ratio)),
+        UnitSystem::Us => format!("Scale 1 in = {} ft", trimmed(ratio / 12.0, 2)),
+        UnitSystem::Si => format!("Scale 1:{}", trimmed(ratio, 2)),
     }
 }
 
@@ -35,12 +35,7 @@ pub(super) fn bar(drawing: &mut Drawing, units: UnitSystem, pt_per_m: f64) {
     let stroke = Stroke::solid(Ink::Black, 0.8);
     let ends = [Pt(left, y - 4.0), Pt(left, y), Pt(right, y), Pt(right, y - 4.0)];
     drawing.line(Layer::Frame, stroke, &ends);
-    let words = format!("{} {name}", trimmed(length));
+    let words = format!("{} {name}", trimmed(length, 2));
     drawing.text(Layer::Label, Text::new(Pt(right + 3.0, y), 6.5, words));
     drawing.text(Layer::Label, Text::new(Pt(left - 3.0, y), 6.5, "0").anchored(Anchor::End));
-}
-
-fn trimmed(value: f64) -> String {
-    let text = decimal(value, 2);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

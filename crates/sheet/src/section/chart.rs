@@ -9,7 +9,7 @@ use crate::draw::font::Weight;
 use crate::draw::place::Taken;
 use crate::draw::{Anchor, Drawing, Ink, Layer, Pt, Rect, Stroke, Text, fitted};
 use crate::values::{level, mouths};
-use wetrun_units::{Length, UnitSystem};
+use wetrun_units::{Length, UnitSystem, trimmed};
 
 /// Room above the chart for its title and key.
 pub(super) const HEAD_PT: f64 = 36.0;
@@ -238,8 +238,8 @@ fn marks(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) -> Vec<Str
         let mut words = vec![tag.clone()];
         if let Some(drain) = point.drain {
             let size = match frame.input.units {
-                UnitSystem::Us => format!("{} in", trimmed(drain.to_m() / 0.0254)),
-                UnitSystem::Si => format!("{} mm", trimmed(drain.to_m() * 1000.0)),
+                UnitSystem::Us => format!("{} in", trimmed(drain.to_m() / 0.0254, 2)),
+                UnitSystem::Si => format!("{} mm", trimmed(drain.to_m() * 1000.0, 2)),
             };
             words.push(format!("drain {size}"));
         }
@@ -313,10 +313,6 @@ fn match_line(drawing: &mut Drawing, frame: &Frame<'_>, node: usize, taken: &mut
     drawing.line(Layer::Frame, stroke, &[Pt(x, head_pt + 4.0), Pt(x, frame.bottom_pt)]);
     let at = Pt(x, head_pt + 2.0);
     drawing.text(Layer::Label, Text::new(at, 6.0, "match line").anchored(Anchor::Middle));
-}
-
-fn trimmed(value: f64) -> String {
-    wetrun_units::decimal(value, 2).trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// A level with its unit, for labels.

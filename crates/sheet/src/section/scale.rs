@@ -1,6 +1,6 @@
 //! Drawing scales: round ones, as a scale rule has them.
 
-use wetrun_units::UnitSystem;
+use wetrun_units::{UnitSystem, trimmed};
 
 /// Points in a metre of paper.
 const PT_PER_M: f64 = 72.0 / 0.0254;
@@ -50,13 +50,13 @@ impl Scales {
 
     /// What is drawn larger than the rest, in words.
     pub(crate) fn stretched(&self) -> String {
-        let times = number(self.exaggeration(), 1);
+        let times = trimmed(self.exaggeration(), 1);
         format!("Heights are drawn {times} times as large as lengths.")
     }
 
     /// The scales in words.
     pub(crate) fn words(&self, units: UnitSystem) -> String {
-        let number = |value: f64| number(value, 2);
+        let number = |value: f64| trimmed(value, 2);
         let exaggeration = number(self.exaggeration());
         match units {
             UnitSystem::Us => format!(
@@ -71,10 +71,6 @@ impl Scales {
             ),
         }
     }
-}
-
-fn number(value: f64, places: usize) -> String {
-    wetrun_units::decimal(value, places).trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// The next round scale at or above the least one that fits.

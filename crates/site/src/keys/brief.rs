@@ -8,7 +8,7 @@ pub static BRIEF: Section = Section::new(
     &[&[
         optional(
             "units",
-            Value::Choice(&["us", "si"]),
+            UNITS,
             "feet, inches and gallons (us), or metres, millimetres and litres (si)",
         ),
         optional("name", Value::Name, "name of the job"),

@@ -9,11 +9,7 @@ pub static SITE: Section = Section::new("a site file", &[SITE_KEYS, SiteReview::
 const SITE_KEYS: &[Key] = &[
     required("wetrun", Value::Version, "version of the format"),
     required("name", Value::Name, "name of the job"),
-    required(
-        "units",
-        Value::Choice(&["us", "si"]),
-        "how bare numbers are read and reports written",
-    ),
+    required("units", UNITS, "how bare numbers are read and reports written"),
     optional("datum", Value::Text, "what levels are measured from; printed on every sheet")
         .example_is("slab = 100.00 ft"),
     optional("water", Value::Section(&WATER), "the water, which sets density and viscosity"),

@@ -136,6 +136,9 @@ impl Key {
     }
 }
 
+/// The words for a unit system.
+pub(crate) const UNITS: Value = Value::Choice(&[UnitSystem::Us.name(), UnitSystem::Si.name()]);
+
 const fn key(name: &'static str, value: Value, need: Need, meaning: &'static str) -> Key {
     Key { name, value, need, meaning, example: "", review: false, beside: None }
 }

@@ -17,12 +17,17 @@ pub fn found(file: &str, solved: &Solved) -> Result<String, Refusal> {
 
 /// `{"file": …, "error": …, "places": […]}`: what people are told, and where each fault stands.
 pub fn lost(file: &str, refusal: &Refusal) -> String {
-    let line = object([
-        ("file", Value::from(file)),
-        ("error", Value::from(refusal.to_string())),
-        ("places", places(refusal)),
-    ]);
-    line.to_string()
+    let told = told(refusal).into_iter();
+    object([("file", Value::from(file))].into_iter().chain(told)).to_string()
+}
+
+/// The same without a file.
+pub fn refused(refusal: &Refusal) -> String {
+    object(told(refusal)).to_string()
+}
+
+fn told(refusal: &Refusal) -> [(&'static str, Value); 2] {
+    [("error", Value::from(refusal.to_string())), ("places", places(refusal))]
 }
 
 /// The faults of a file, each with its place; empty where it is not the file that is wrong.

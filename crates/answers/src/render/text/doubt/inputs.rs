@@ -9,7 +9,7 @@ use wetrun_doubt::{Input, Like, Subject};
 use wetrun_facts::{Doubt, Spread};
 use wetrun_network::{DownspoutId, TankId};
 use wetrun_site::Site;
-use wetrun_units::{Fraction, Length, Warmth, decimal};
+use wetrun_units::{Fraction, Length, Warmth, trimmed};
 
 /// The inputs by the keys of the file, each with its law and its basis.
 pub(super) fn table(report: &Doubted, told: &Told<'_>) -> String {
@@ -132,8 +132,7 @@ fn line(out: &mut String, key: &str, value: &str, comment: &str) {
 
 /// A number of at most six digits after the point, without trailing zeros.
 fn number(value: f64) -> String {
-    let text = decimal(value, 6);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    trimmed(value, 6)
 }
 
 /// A text as YAML, in quotes.
