@@ -56,9 +56,10 @@ fn seeds(default: u64, long: u64) -> Range<u64> {
 
 fn accounted(passed: &Passed) -> bool {
     let totals = &passed.totals;
-    // Where a tank that stands full for ever gives water that no rain brought, its last digits count.
+    // Where a tank that stands full for ever gives water that no rain brought, its last digits count;
+    // and where no rain falls nothing is no measure.
     let turned_over = totals.overflowed.to_m3().abs() + totals.over_rim.to_m3().abs();
-    totals.balance.to_m3().abs() <= 1e-9 * totals.rain.to_m3() + 1e-15 * turned_over
+    totals.balance.to_m3().abs() <= 1e-9 * totals.rain.to_m3() + 1e-15 * (1.0 + turned_over)
 }
 
 /// Three hours of a rain of 1 m/s on catchments as large as the demands end in the steady state.
