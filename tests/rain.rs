@@ -147,7 +147,7 @@ fn faults_have_line_and_column_and_nothing_else_is_said() {
         (text.replacen("2 yr (mm)", "2 yr", 1), "2:10"),
         (text.replacen("15 min", "15 hours ago", 1), "5:1"),
         // The depth of 30 min below that of 15 min.
-        (text.replacen("30 min,23.6,39.6", "30 min,23.6,30.7", 1), "6:13"),
+        (text.replacen("30 min,23.6,39.6", "30 min,23.6,30.1", 1), "6:13"),
         (text.replacen(",", ",=cmd()", 9), ""),
         (String::new(), "1:1"),
     ] {
