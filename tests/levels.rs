@@ -127,6 +127,8 @@ fn what_is_printed_holds_when_it_is_put_into_the_file() {
         )
     });
     let (mut limits, mut ways) = (0, 0);
+    // A review follows the drains, which takes its time: every fifth limit, all with `WETRUN_LONG`.
+    let step = if std::env::var_os("WETRUN_LONG").is_some() { 1 } else { 5 };
     for text in texts.chain(random) {
         let (_folder, path) = scratch("site.yaml", &text);
         let ran = run(&["levels", &path]);
@@ -141,6 +143,9 @@ fn what_is_printed_holds_when_it_is_put_into_the_file() {
             let printed = if ran.status == 0 { &numbers[1..3] } else { &numbers[1..2] };
             for number in printed.iter().filter(|number| *number != "-") {
                 *(if ran.status == 0 { &mut limits } else { &mut ways }) += 1;
+                if (limits + ways) % step != 0 {
+                    continue;
+                }
                 let to_m = number.parse::<f64>().unwrap() * unit_m;
                 let (_folder, path) = scratch("site.yaml", &moved(&text, &tag, &key, to_m));
                 let name = format!("{tag} {key} {number}\n{text}");

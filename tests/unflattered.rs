@@ -179,7 +179,9 @@ fn saying_less(name: &str, text: &str) -> usize {
     let mut ways = Vec::new();
     optional(&whole, &mut Vec::new(), &mut ways);
     let mut tried = 0;
-    for way in ways {
+    // A review follows the drains, which takes its time: every third key, all with `WETRUN_LONG`.
+    let step = if std::env::var_os("WETRUN_LONG").is_some() { 1 } else { 3 };
+    for way in ways.into_iter().step_by(step) {
         let mut less = whole.clone();
         without(&mut less, &way);
         let Some(after) = review(&serde_yaml::to_string(&less).unwrap()) else { continue };
@@ -208,7 +210,7 @@ fn saying_less_never_scores_better() {
         let kinds = Kinds { open: false, loops: true, facts: true };
         tried += saying_less(&format!("seed {seed}"), &site(5000 + seed, kinds));
     }
-    assert!(tried > 300, "{tried}");
+    assert!(tried > 100, "{tried}");
 }
 
 #[test]
