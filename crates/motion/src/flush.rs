@@ -87,6 +87,9 @@ pub struct Flushed {
     pub balance: Volume,
     /// Inlets under the water of their tanks, which counted as shut.
     pub shut: Vec<ShutInlet>,
+    /// Whether no step settled with lines that run empty part full, so that they ran out as plugs that
+    /// fill their bore: later than they would.
+    pub as_plugs: bool,
     /// Steps taken.
     pub steps: u32,
 }
@@ -173,8 +176,10 @@ pub fn flush(
     carries: Speed,
 ) -> Result<Flushed, NotFollowed> {
     let part_full = followed(scene, drains, hoses, carries, true);
-    // As plugs alone what is left runs out too, only later.
-    part_full.or_else(|_| followed(scene, drains, hoses, carries, false))
+    part_full.or_else(|_| {
+        let flushed = followed(scene, drains, hoses, carries, false)?;
+        Ok(Flushed { as_plugs: true, ..flushed })
+    })
 }
 
 fn followed(

@@ -152,7 +152,11 @@ pub(crate) fn leap(
     let end = backward(plant, runoff, from, seconds, scale, shop)?;
     let half = backward(plant, runoff, from, 0.5 * seconds, scale, shop);
     let finer = half.and_then(|half| backward(plant, runoff, &half, 0.5 * seconds, scale, shop));
-    let error_m = finer.map_or(0.0, |finer| 2.0 * apart(plant, &end, &finer));
+    // Where the halves do not settle nothing tells how far off the whole is, but for how far it goes.
+    let error_m = match finer {
+        Some(finer) => 2.0 * apart(plant, &end, &finer),
+        None => apart(plant, &end, from),
+    };
     let inner = end.found.clone();
     Some(Trial { seconds, inner, end, error_m, weights: [0.0, 0.0, 1.0] })
 }

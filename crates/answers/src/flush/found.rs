@@ -1,4 +1,5 @@
-//! What a flush warns of: no drain, tanks that would run out, lines that nothing cleans, frost.
+//! What a flush warns of: no drain, tanks that would run out, lines that nothing cleans, a
+//! cruder law, frost.
 
 use super::{Flush, asked};
 use crate::storm::Told;
@@ -14,6 +15,7 @@ pub(super) fn found(flush: &Flush) -> Vec<Told> {
     }
     drowned(flush, &mut found);
     too_little(flush, &mut found);
+    as_plugs(flush, &mut found);
     frost(flush, &mut found);
     found
 }
@@ -69,6 +71,16 @@ fn too_little(flush: &Flush, found: &mut Vec<Told>) {
             unit: "m3/s",
             ..told("flush-too-little", &line.tag, &message)
         });
+    }
+}
+
+/// Runs that were followed by the cruder law.
+fn as_plugs(flush: &Flush, found: &mut Vec<Told>) {
+    let runs = flush.runs.iter().map(|run| &run.flushed);
+    if runs.chain(flush.order.iter().map(|alone| &alone.flushed)).any(|run| run.as_plugs) {
+        let message = "lines that run empty part full could not be followed: they are taken to run out \
+                       with their bore full, so that times are longer than they will be";
+        found.push(told("flush-as-plugs", "site", message));
     }
 }
 

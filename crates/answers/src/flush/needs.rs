@@ -11,7 +11,9 @@ use wetrun_units::{Area, Flow, Intensity, Speed};
 /// A system whose drains stand open in dry weather, its tanks taken as empty and drowned inlets as
 /// shut.
 pub(super) struct Opened {
-    parts: Option<Parts>,
+    parts: Parts,
+    /// Whether every drain could be opened.
+    open: bool,
     scenario: Scenario,
 }
 
@@ -47,15 +49,14 @@ impl Opened {
             parts.open_drain(*at, drain.k, drain.outlet, false)
         });
         let all = drains.collect::<Option<Vec<_>>>().is_some();
-        Self { parts: all.then_some(parts), scenario }
+        Self { parts, open: all, scenario }
     }
 
     /// The least that does it for a line, held on: what fills its bore at that speed where all of it
     /// has one way down, more where it divides.
     pub(super) fn needs(&self, line: usize, carries: Speed) -> Inflow {
-        let Some(parts) = &self.parts else { return Inflow { flow: Flow::ZERO, does: false } };
         let id = LineId::new(line);
-        let bore_m = parts.lines[line].pipe.inside.to_m();
+        let bore_m = self.parts.lines[line].pipe.inside.to_m();
         let area_m2 = core::f64::consts::FRAC_PI_4 * bore_m * bore_m;
         let asked = area_m2 * carries.to_m_per_s() * (1.0 + A_LITTLE);
         let flow = Flow::m3_per_s(asked);
@@ -90,7 +91,7 @@ impl Opened {
 
     /// What passes a line where so much is poured in at its upper end, without sign, m³/s.
     fn passes(&self, id: LineId, poured: f64) -> Option<f64> {
-        let mut parts = self.parts.clone()?;
+        let mut parts = self.open.then(|| self.parts.clone())?;
         let line = &parts.lines[id.index()];
         let upper = if line.from_level() >= line.to_level() { LineEnd::From } else { LineEnd::To };
         parts.pour(id, upper, Area::m2(poured));
