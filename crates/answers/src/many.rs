@@ -1,47 +1,9 @@
-//! Many sites at once: work shared among threads, each answer in its place, a failure stopping nothing.
+//! Many sites at once: each answer in its place, a failure stopping nothing.
 
 use crate::outcome::Refusal;
-use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::thread;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 
-/// What the main thread of a program has.
-const STACK: usize = 8 << 20;
-
-/// `work` of every number below `count`, in order, on so many threads at the most; the caller's is one
-/// of them. Whoever is done takes the next number, as sites take unlike long.
-///
-/// # Example
-/// ```
-/// assert_eq!(wetrun_answers::many::each(4, 2, |number| number * number), [0, 1, 4, 9]);
-/// ```
-pub fn each<T: Send>(count: usize, threads: usize, work: impl Fn(usize) -> T + Sync) -> Vec<T> {
-    let next = AtomicUsize::new(0);
-    let share = || {
-        let mut done = Vec::new();
-        loop {
-            let index = next.fetch_add(1, Ordering::Relaxed);
-            if index >= count {
-                return done;
-            }
-            done.push((index, work(index)));
-        }
-    };
-    let mut all: Vec<(usize, T)> = thread::scope(|scope| {
-        let start = |_| thread::Builder::new().stack_size(STACK).spawn_scoped(scope, share);
-        let running: Vec<_> = (1..threads.min(count)).filter_map(|n| start(n).ok()).collect();
-        let mut done = share();
-        for thread in running {
-            match thread.join() {
-                Ok(more) => done.extend(more),
-                Err(panic) => resume_unwind(panic),
-            }
-        }
-        done
-    });
-    all.sort_by_key(|(index, _)| *index);
-    all.into_iter().map(|(_, done)| done).collect()
-}
+pub use wetrun_doubt::each;
 
 /// An answer to one of many: a fault of the program on it is no reason to leave the others without one.
 ///
@@ -54,16 +16,7 @@ pub fn guarded<T>(answer: impl FnOnce() -> Result<T, Refusal>) -> Result<T, Refu
 
 #[cfg(test)]
 mod tests {
-    use super::{each, guarded};
-
-    #[test]
-    fn answers_stand_in_the_order_of_the_numbers() {
-        for threads in [0, 1, 2, 3, 200] {
-            let expected: Vec<usize> = (0..100).map(|i| i * i).collect();
-            assert_eq!(each(100, threads, |i| i * i), expected, "{threads}");
-        }
-        assert!(each(0, 4, |i| i).is_empty());
-    }
+    use super::guarded;
 
     #[test]
     #[allow(clippy::panic)]

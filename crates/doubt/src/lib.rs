@@ -25,5 +25,6 @@ pub use advice::{Advice, Step};
 pub use drawing::{Drawn, Judge};
 pub use faults::{Fault, Harm};
 pub use input::{Amount, Input, Like, PipeType, Subject};
+pub use parallel::each;
 pub use sample::{Asked, Chance};
 pub use study::{AtDownspout, Moved, NearestFailure, Owed, Study, study};
