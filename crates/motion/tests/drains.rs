@@ -102,7 +102,7 @@ fn random_systems_drain_to_their_sags() {
     let first: u64 = std::env::var("WETRUN_FIRST").ok().and_then(|t| t.parse().ok()).unwrap_or(0);
     let count = std::env::var("WETRUN_CASES").ok().and_then(|t| t.parse().ok());
     let usual = if long { 1000 } else { 6 };
-    let (mut steps, mut runs, mut late, mut bad) = (0, 0, 0, Vec::new());
+    let (mut steps, mut runs, mut late, mut plugs, mut bad) = (0, 0, 0, 0, Vec::new());
     for seed in first..first + count.unwrap_or(usual) {
         let (network, scenario) = site(seed, PLAIN_TREE);
         let mut dice = Dice::cold(seed ^ 0xd2a1);
@@ -155,7 +155,10 @@ fn random_systems_drain_to_their_sags() {
             ));
         }
         late += u32::from(flushed.cut_off);
+        plugs += u32::from(flushed.as_plugs);
     }
-    println!("{runs} runs, {} steps each, {late} cut off", steps / runs.max(1));
+    println!("{runs} runs, {} steps each, {late} cut off, {plugs} as plugs", steps / runs.max(1));
+    // The cruder law is the exception.
+    assert!(plugs * 10 <= runs, "{plugs} of {runs} as plugs");
     assert!(bad.is_empty(), "{} of {runs}: {bad:#?}", bad.len());
 }
