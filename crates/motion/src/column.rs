@@ -31,6 +31,8 @@ pub(crate) struct Column {
 pub(crate) struct Stood {
     pub(crate) level: f64,
     pub(crate) flow: f64,
+    /// The head at the foot that this goes with.
+    pub(crate) foot: f64,
     pub(crate) spill: f64,
     pub(crate) volume: f64,
     /// Derivative of the flow by the head at the foot: 0 or less.
@@ -40,13 +42,21 @@ pub(crate) struct Stood {
     pub(crate) surface: f64,
 }
 
-/// A flow tried.
+/// What is left of the head over a flow's needs, and how that falls as the flow grows.
 struct Over {
     value: f64,
     slope: f64,
     level: f64,
     by_flow: f64,
     surface: f64,
+}
+
+/// What a stage asks of a column.
+struct Asked {
+    foot: f64,
+    volume: f64,
+    past: f64,
+    delta: f64,
 }
 
 /// Keeps a downspout of no length from being a connection of no loss, m of head for each m³/s.
@@ -96,81 +106,83 @@ impl Column {
         (self.outlet + depth, surface)
     }
 
-    /// Head lost on the way down over the wetted length, and its derivative by the flow.
-    fn loss(&self, flow: f64, wet: f64) -> (f64, f64) {
+    /// Friction for each metre of water, and its derivative by the flow.
+    fn friction(&self, flow: f64) -> (f64, f64) {
+        let (per_m, slope) = self.law.gradient(Flow::m3_per_s(flow.abs()));
+        (per_m.copysign(flow), slope)
+    }
+
+    /// Head lost in fittings, and its derivative by the flow.
+    fn fittings(&self, flow: f64) -> (f64, f64) {
         let size = flow.abs();
-        let (friction, d_friction) = self.law.gradient(Flow::m3_per_s(size));
-        let head = friction * wet + self.fitting * size * size + LEAST * size;
-        (head.copysign(flow), d_friction * wet + 2.0 * self.fitting * size + LEAST)
+        let head = self.fitting * size * size + LEAST * size;
+        (head.copysign(flow), 2.0 * self.fitting * size + LEAST)
     }
 
     /// Where it stands at the end of a stage of `delta`, over a head at its foot: `volume` is what
-    /// it would hold if nothing left it in the stage, `past` the flow the stage starts from; a level
-    /// and a flow near by start the search.
+    /// it would hold if nothing left it in the stage, `past` the flow the stage starts from; how it
+    /// stood near by starts the search.
     pub(crate) fn stands(
         &self,
         foot: f64,
         volume: f64,
         past: f64,
         delta: f64,
-        (near, guess): (f64, f64),
+        near: &Stood,
     ) -> Stood {
-        let (most, d_most) = self.weir.flow(foot - self.foot);
         // A foot in the open lets the column fall out of it, and nothing is drawn into it.
-        let foot = foot.max(self.foot);
-        let stood = self.driven(foot, volume, past, delta, (near, guess));
+        let asked = Asked { foot: foot.max(self.foot), volume, past, delta };
+        let stood = Stood { foot, ..self.driven(&asked, near) };
+        if stood.flow >= 0.0 {
+            return stood;
+        }
+        let (most, d_most) = self.weir.flow(foot - self.foot);
         if stood.flow >= -most {
             return stood;
         }
         let flow = -most;
         let spill = ((volume - self.full) / delta - flow).max(0.0);
         let held = volume - delta * (flow + spill);
-        let (level, surface) = self.level(held, near);
+        let (level, surface) = self.level(held, near.level);
         Stood { level, flow, spill, volume: held, slope: -d_most, surface, ..stood }
     }
 
-    /// The same where the foot's head alone decides.
-    fn driven(
-        &self,
-        foot: f64,
-        volume: f64,
-        past: f64,
-        delta: f64,
-        (near, guess): (f64, f64),
-    ) -> Stood {
+    /// What is left of the head at a flow: it falls as the flow grows.
+    fn over(&self, asked: &Asked, flow: f64, near_level: f64) -> Over {
+        let delta = asked.delta;
         let inertance = 1.0 / (G * self.area_m2 * delta);
-        // Head over what the foot and the way down ask for by a flow that falls as the level rises.
-        let over = |flow: f64| {
-            let (level, surface) = self.level(volume - delta * flow, near);
-            let wet = (level - self.foot).max(0.0);
-            let (loss, d_loss) = self.loss(flow, wet);
-            let (per_m, _) = self.law.gradient(Flow::m3_per_s(flow.abs()));
-            let inertia = inertance * (flow - past);
-            let by_flow = d_loss + wet * inertance;
-            let falls = delta / surface;
-            let slope = falls * (1.0 - inertia - per_m.copysign(flow)) + by_flow;
-            let value = level - foot - loss - wet * inertia;
-            Over { value, slope: slope.max(0.25 * by_flow), level, by_flow, surface }
-        };
+        let (level, surface) = self.level(asked.volume - delta * flow, near_level);
+        let wet = (level - self.foot).max(0.0);
+        let (per_m, d_per_m) = self.friction(flow);
+        let (fittings, d_fittings) = self.fittings(flow);
+        let inertia = inertance * (flow - asked.past);
+        let by_flow = d_per_m * wet + d_fittings + wet * inertance;
+        let falls = delta / surface;
+        let slope = falls * (1.0 - inertia - per_m) + by_flow;
+        let value = level - asked.foot - per_m * wet - fittings - wet * inertia;
+        Over { value, slope: slope.max(0.25 * by_flow), level, by_flow, surface }
+    }
+
+    /// Where the foot's head alone decides.
+    fn driven(&self, asked: &Asked, near: &Stood) -> Stood {
+        if near.spill > 0.0 {
+            let stood = self.at_the_lip(asked, near.flow);
+            if stood.spill > 0.0 {
+                return stood;
+            }
+        }
+        let &Asked { foot, volume, past, delta } = asked;
         let noise = 4.0 * f64::EPSILON * (foot.abs() + self.lip.abs() + 1e-3);
         let (mut low, mut high) = ((volume - self.full) / delta, volume / delta);
-        if over(low).value < 0.0 {
-            return self.at_the_lip(foot, volume, past, delta, low);
+        let within = |flow: f64, low: f64, high: f64| flow > low && flow < high;
+        // A root within tells that neither lip nor foot is reached: these are looked at only where
+        // the way to it leads out.
+        let (mut lip, mut bottom) = (None, None);
+        let mut flow = near.flow + near.slope * (foot - near.foot);
+        if !within(flow, low, high) {
+            flow = past.max(low).min(high);
         }
-        let bottom = over(high);
-        if bottom.value >= 0.0 {
-            return Stood {
-                level: self.foot,
-                flow: high,
-                spill: 0.0,
-                volume: 0.0,
-                slope: 0.0,
-                resistance: bottom.by_flow,
-                surface: self.area_m2,
-            };
-        }
-        let mut flow = if guess > low && guess < high { guess } else { past.max(low).min(high) };
-        let mut now = over(flow);
+        let mut now = self.over(asked, flow, near.level);
         for _ in 0..80 {
             if now.value.abs() <= noise {
                 break;
@@ -181,10 +193,28 @@ impl Column {
                 high = flow;
             }
             let newton = flow + now.value / now.slope;
-            let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
+            let next = if within(newton, low, high) {
+                newton
+            } else {
+                if newton <= low && lip.is_none() {
+                    let at = self.over(asked, low, near.level);
+                    if at.value < 0.0 {
+                        return self.at_the_lip(asked, low);
+                    }
+                    lip = Some(at);
+                }
+                if newton >= high && bottom.is_none() {
+                    let at = self.over(asked, high, near.level);
+                    if at.value >= 0.0 {
+                        return self.run_out(high, &at);
+                    }
+                    bottom = Some(at);
+                }
+                0.5 * (low + high)
+            };
             let still = (next - flow).abs() <= f64::EPSILON * flow.abs();
             flow = next;
-            now = over(flow);
+            now = self.over(asked, flow, near.level);
             if still {
                 break;
             }
@@ -192,6 +222,7 @@ impl Column {
         Stood {
             level: now.level,
             flow,
+            foot,
             spill: 0.0,
             volume: volume - delta * flow,
             slope: -1.0 / now.slope,
@@ -200,13 +231,27 @@ impl Column {
         }
     }
 
+    /// All of it leaves.
+    fn run_out(&self, flow: f64, at: &Over) -> Stood {
+        Stood {
+            level: self.foot,
+            flow,
+            resistance: at.by_flow,
+            surface: self.area_m2,
+            ..Stood::default()
+        }
+    }
+
     /// At the lip the head decides what goes down; the rest spills.
-    fn at_the_lip(&self, foot: f64, volume: f64, past: f64, delta: f64, near: f64) -> Stood {
+    fn at_the_lip(&self, asked: &Asked, near: f64) -> Stood {
+        let &Asked { foot, volume, past, delta } = asked;
         let wet = self.lip - self.foot;
         let inertance = wet / (G * self.area_m2 * delta);
         let miss = |flow: f64| {
-            let (loss, d_loss) = self.loss(flow, wet);
-            (self.lip - foot - loss - inertance * (flow - past), d_loss + inertance)
+            let (per_m, d_per_m) = self.friction(flow);
+            let (fittings, d_fittings) = self.fittings(flow);
+            let head = per_m * wet + fittings + inertance * (flow - past);
+            (self.lip - foot - head, d_per_m * wet + d_fittings + inertance)
         };
         let noise = 4.0 * f64::EPSILON * (foot.abs() + self.lip.abs());
         let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
@@ -237,6 +282,7 @@ impl Column {
         Stood {
             level: self.lip,
             flow,
+            foot,
             spill,
             volume: volume - delta * (flow + spill),
             slope: -1.0 / now.1,

@@ -54,6 +54,9 @@ pub(crate) struct Past {
 pub(crate) struct Moved {
     /// Flow of the column.
     pub(crate) flow: f64,
+    /// The heads that drive it, and its derivatives by them.
+    pub(crate) outer: [f64; 2],
+    pub(crate) by_outer: [f64; 2],
     /// Flow out of what lies beyond the first end, and into what lies beyond the second.
     pub(crate) passes: [f64; 2],
     pub(crate) void: [f64; 2],
@@ -95,10 +98,20 @@ struct Needs {
     by_supply: f64,
 }
 
+/// A Newton step of so small a share of the flow leaves nothing but rounding: its square.
+const LAST_STEP: f64 = 1e-9;
 /// Levels closer than this are one, m.
 const SAME_M: f64 = 1e-9;
 /// A column shorter than this still has the inertia of so much, m.
 const SHORTEST_M: f64 = 2e-3;
+
+impl Moved {
+    /// The flow that other heads would drive, in a straight line from here.
+    fn foreseen(&self, outer: [f64; 2]) -> f64 {
+        let more = (0..2).map(|side| self.by_outer[side] * (outer[side] - self.outer[side]));
+        self.flow + more.sum::<f64>()
+    }
+}
 
 impl Reach {
     /// Water in it, m³, with so much missing at its ends.
@@ -254,12 +267,24 @@ impl Reach {
         }
     }
 
-    /// What is left of the head between the ends at a flow, and the derivative (a loss: positive).
-    fn left(&self, flow: f64, beyond: &Beyond, past: &Past, delta: f64, apart: [bool; 2]) -> Tried {
-        let ends = [
+    /// Both ends at a flow.
+    fn ends(
+        &self,
+        flow: f64,
+        beyond: &Beyond,
+        past: &Past,
+        delta: f64,
+        apart: [bool; 2],
+    ) -> [EndState; 2] {
+        [
             self.end(0, flow, beyond, (past.void[0], delta), apart[0]),
             self.end(1, -flow, beyond, (past.void[1], delta), apart[1]),
-        ];
+        ]
+    }
+
+    /// What is left of the head between the ends at a flow, and the derivative (a loss: positive).
+    fn left(&self, flow: f64, beyond: &Beyond, past: &Past, delta: f64, apart: [bool; 2]) -> Tried {
+        let ends = self.ends(flow, beyond, past, delta, apart);
         let needs = self.needs(flow, past, delta, &ends);
         // `by_flow` is by the flow away from each end, and never above 0.
         let resistance = needs.slope - ends[0].by_flow - ends[1].by_flow;
@@ -281,29 +306,28 @@ impl Reach {
         [-by(1), by(0)]
     }
 
-    /// The flow that what stands beyond the two ends drives by the end of a stage.
-    pub(crate) fn moves(&self, outer: [f64; 2], past: &Past, delta: f64, near: f64) -> Moved {
+    /// The flow that what stands beyond the two ends drives by the end of a stage; the search starts
+    /// from how it moved near by.
+    pub(crate) fn moves(&self, outer: [f64; 2], past: &Past, delta: f64, near: &Moved) -> Moved {
         if self.shut.is_some() {
             return Moved { void: past.void, ..Moved::default() };
         }
         let noise = 4.0 * f64::EPSILON * (outer[0].abs().max(outer[1].abs()) + self.bore_m);
         let beyond = Beyond { heads: outer, most: Default::default() };
-        let outer = &beyond;
-        // As long as less leaves than is in it, it does not run out.
-        let all = self.area_m2 * self.length_m;
-        let (mut low, mut high) = ((past.void[1] - all) / delta, (all - past.void[0]) / delta);
         // A level reach that is full and dry beyond its end may rest or run: it runs.
-        let may_rest = near == 0.0 && self.runs_empty.iter().any(Option::is_some);
-        if !(near > low && near < high) || may_rest {
-            return self.moves_surely(outer, past, delta, near, noise);
+        if near.flow == 0.0 && self.runs_empty.iter().any(Option::is_some) {
+            return self.moves_surely(&beyond, past, delta, near.flow, noise);
         }
-        let mut flow = near;
-        let mut tried = self.left(flow, outer, past, delta, [false; 2]);
-        let kinds = |tried: &Tried| [tried.ends[0].apart, tried.ends[1].apart];
-        let first = kinds(&tried);
-        for _ in 0..6 {
+        let mut flow = near.foreseen(outer);
+        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        let mut tried = self.left(flow, &beyond, past, delta, [false; 2]);
+        let first = tried.kinds();
+        for _ in 0..8 {
             if tried.left.abs() <= noise {
-                return tried.moved(flow);
+                if !self.lasts(flow, &tried, past, delta) {
+                    break;
+                }
+                return tried.moved(flow, outer);
             }
             if tried.left > 0.0 {
                 low = flow;
@@ -314,17 +338,33 @@ impl Reach {
             if !(next > low && next < high) || next == flow {
                 break;
             }
-            tried = self.left(next, outer, past, delta, [false; 2]);
-            let still = (next - flow).abs() <= 4.0 * f64::EPSILON * next.abs();
-            flow = next;
-            if kinds(&tried) != first {
+            let step = (next - flow).abs();
+            if step <= LAST_STEP * next.abs() && first == [false; 2] {
+                let ends = self.ends(next, &beyond, past, delta, first);
+                flow = next;
+                tried = Tried { ends, ..tried };
+                if tried.kinds() == first {
+                    return tried.moved(flow, outer);
+                }
                 break;
             }
-            if still {
-                return tried.moved(flow);
+            flow = next;
+            tried = self.left(flow, &beyond, past, delta, [false; 2]);
+            if tried.kinds() != first {
+                break;
+            }
+            if step <= 4.0 * f64::EPSILON * next.abs() && self.lasts(flow, &tried, past, delta) {
+                return tried.moved(flow, outer);
             }
         }
-        self.moves_surely(outer, past, delta, flow, noise)
+        self.moves_surely(&beyond, past, delta, flow, noise)
+    }
+
+    /// Whether it surely does not run out: both its ends stay joined, or less leaves than is in it.
+    fn lasts(&self, flow: f64, tried: &Tried, past: &Past, delta: f64) -> bool {
+        let all = self.area_m2 * self.length_m;
+        tried.kinds() == [false; 2]
+            || (flow > (past.void[1] - all) / delta && flow < (all - past.void[0]) / delta)
     }
 
     /// The same by a bracket, the leaps of the head where an end comes apart looked at first.
@@ -355,7 +395,7 @@ impl Reach {
             // The joined end holds for lesser flows away from it.
             let (lesser, greater) = if side == 0 { (&joined, &parted) } else { (&parted, &joined) };
             if lesser.left >= 0.0 && greater.left <= 0.0 {
-                return self.choked(side, flow, most, d_most, &joined);
+                return self.choked(side, flow, outer.heads, (most, d_most), &joined);
             }
             if greater.left > 0.0 {
                 low = low.max(flow);
@@ -389,7 +429,7 @@ impl Reach {
                 break;
             }
         }
-        tried.moved(flow)
+        tried.moved(flow, outer.heads)
     }
 
     /// All that is in it leaves by one end, with what the other takes in.
@@ -397,7 +437,7 @@ impl Reach {
         let other = 1 - side;
         let (_, d_most) = self.capacity(other, outer);
         let sign = if side == 1 { 1.0 } else { -1.0 };
-        let mut moved = tried.moved(flow);
+        let mut moved = tried.moved(flow, outer.heads);
         moved.void = [0.0; 2];
         moved.void[other] = self.area_m2 * self.length_m;
         moved.slopes = [[0.0; 2]; 2];
@@ -407,8 +447,15 @@ impl Reach {
     }
 
     /// An end that takes all that what lies beyond can supply, and yet stays full.
-    fn choked(&self, side: usize, flow: f64, most: f64, d_most: f64, joined: &Tried) -> Moved {
-        let mut moved = joined.moved(flow);
+    fn choked(
+        &self,
+        side: usize,
+        flow: f64,
+        outer: [f64; 2],
+        (most, d_most): (f64, f64),
+        joined: &Tried,
+    ) -> Moved {
+        let mut moved = joined.moved(flow, outer);
         let other = 1 - side;
         let sign = if side == 0 { 1.0 } else { -1.0 };
         // The flow hangs on what is beyond this end alone.
@@ -435,7 +482,11 @@ struct Tried {
 }
 
 impl Tried {
-    fn moved(&self, flow: f64) -> Moved {
+    fn kinds(&self) -> [bool; 2] {
+        [self.ends[0].apart, self.ends[1].apart]
+    }
+
+    fn moved(&self, flow: f64, outer: [f64; 2]) -> Moved {
         let [a, b] = &self.ends;
         let conductance = 1.0 / self.resistance;
         let grows = |end: &EndState| end.supply_by_outer * self.by_supply;
@@ -445,6 +496,8 @@ impl Tried {
         ];
         Moved {
             flow,
+            outer,
+            by_outer: by,
             passes: [a.supply, -b.supply],
             void: [a.void, b.void],
             slopes: [
@@ -545,7 +598,8 @@ mod tests {
                 let passes = |k: u32| {
                     let mut outer = outer;
                     outer[side] = reach.invert(side) + 2.0 * f64::from(k) / f64::from(steps);
-                    reach.moves(outer, &past, delta, past.flow).passes[end]
+                    let near = Moved { flow: past.flow, ..Moved::default() };
+                    reach.moves(outer, &past, delta, &near).passes[end]
                 };
                 let mut most = 0.0_f64;
                 let mut before = passes(0);

@@ -2,7 +2,7 @@
 //!
 //! No pivots are sought: the matrices of a network in motion have their weight on the diagonal.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 /// A matrix whose pattern is symmetric; its values need not be.
 #[derive(Clone, Debug)]
@@ -15,8 +15,8 @@ pub(crate) struct Sparse {
     first: Vec<usize>,
     /// For each place the slots that elimination lessens, in the order of its pairs of `later`.
     targets: Vec<Vec<usize>>,
-    /// Slot of every entry by row and column.
-    slots: BTreeMap<(usize, usize), usize>,
+    /// For each unknown the columns of its row in their order, each with its slot.
+    rows: Vec<Vec<(usize, usize)>>,
     values: Vec<f64>,
     work: Vec<f64>,
 }
@@ -56,19 +56,22 @@ impl Sparse {
                 places
             })
             .collect();
-        let mut slots = BTreeMap::new();
+        let mut rows: Vec<Vec<(usize, usize)>> = vec![Vec::new(); unknowns];
         let mut first = Vec::with_capacity(unknowns);
         let mut next = unknowns;
         for (here, others) in later.iter().enumerate() {
-            slots.insert((order[here], order[here]), here);
+            rows[order[here]].push((order[here], here));
             first.push(next);
             for &other in others {
-                slots.insert((order[here], order[other]), next);
-                slots.insert((order[other], order[here]), next + 1);
+                rows[order[here]].push((order[other], next));
+                rows[order[other]].push((order[here], next + 1));
                 next += 2;
             }
         }
-        let slot = |a: usize, b: usize| slots.get(&(order[a], order[b])).copied().unwrap_or(0);
+        for row in &mut rows {
+            row.sort_unstable();
+        }
+        let slot = |a: usize, b: usize| find(&rows[order[a]], order[b]).unwrap_or(0);
         let targets = later
             .iter()
             .map(|others| {
@@ -81,7 +84,7 @@ impl Sparse {
             later,
             first,
             targets,
-            slots,
+            rows,
             values: vec![0.0; next],
             work: vec![0.0; unknowns],
         }
@@ -89,7 +92,7 @@ impl Sparse {
 
     /// The slot of an entry of the pattern.
     pub(crate) fn slot(&self, row: usize, column: usize) -> usize {
-        self.slots.get(&(row, column)).copied().unwrap_or(usize::MAX)
+        find(&self.rows[row], column).unwrap_or(usize::MAX)
     }
 
     /// Sets every entry to zero.
@@ -104,13 +107,9 @@ impl Sparse {
 
     /// Makes an unknown's row say that it does not change.
     pub(crate) fn hold(&mut self, unknown: usize) {
-        let place = self.slot(unknown, unknown);
-        let slots: Vec<usize> =
-            self.slots.range((unknown, 0)..=(unknown, usize::MAX)).map(|(_, s)| *s).collect();
-        for slot in slots {
-            self.values[slot] = 0.0;
+        for &(column, slot) in &self.rows[unknown] {
+            self.values[slot] = if column == unknown { 1.0 } else { 0.0 };
         }
-        self.values[place] = 1.0;
     }
 
     /// Factors what stands in it and solves for the right-hand side, which becomes the answer;
@@ -152,6 +151,11 @@ impl Sparse {
         }
         right.iter().all(|value| value.is_finite())
     }
+}
+
+/// The slot of a column in a row.
+fn find(row: &[(usize, usize)], column: usize) -> Option<usize> {
+    row.iter().find(|entry| entry.0 == column).map(|entry| entry.1)
 }
 
 #[cfg(test)]

@@ -57,6 +57,10 @@ pub(crate) struct Found {
 
 /// Newton steps before a stage is given up.
 const MOST_STEPS: u32 = 60;
+/// So often a stage is led on node by node before it is given up, where a shorter one can be tried.
+const MOST_SWEEPS: u32 = 4;
+/// A stage of so short a time is not given up for a shorter one, s.
+const SHORT_S: f64 = 1e-2;
 /// What may be left over at a node, as a share of the flows of the problem.
 const ENOUGH: f64 = 1e-11;
 /// A flow that is none anywhere, m³/s: what is left over of it comes back in the next step.
@@ -88,6 +92,7 @@ pub(crate) fn solve(
     let mut now = start.clone();
     evaluate(plant, base, start, &mut now, scale);
     let mut step = vec![0.0; plant.unknowns()];
+    let mut sweeps = 0;
     for _ in 0..MOST_STEPS {
         if now.settled(plant, base, scale) {
             // What may be left over is noise in the rates: a last step mostly takes it away.
@@ -118,6 +123,10 @@ pub(crate) fn solve(
             }
         }
         if now.size > LEADS_ON * before && !now.settled(plant, base, scale) {
+            if sweeps == MOST_SWEEPS && base.delta > SHORT_S {
+                return None;
+            }
+            sweeps += 1;
             // Node by node, from either end of the order of elimination.
             relax::sweep(plant, base, &mut now, scale);
             trial.x.clone_from(&now.x);
@@ -251,7 +260,7 @@ fn evaluate(plant: &Plant, base: &Base, near: &Found, found: &mut Found, scale: 
     found.received.resize(plant.vessels.len(), 0.0);
     for (place, reach) in plant.reaches.iter().enumerate() {
         let outer = [0, 1].map(|side| beyond(plant, found, place, side));
-        let moved = reach.moves(outer, &base.reaches[place], base.delta, near.reaches[place].flow);
+        let moved = reach.moves(outer, &base.reaches[place], base.delta, &near.reaches[place]);
         for (side, end) in reach.ends.iter().enumerate() {
             let inward = if side == 0 { -moved.passes[0] } else { moved.passes[1] };
             found.left[plant.unknown(*end)] += inward;
@@ -269,7 +278,7 @@ fn evaluate(plant: &Plant, base: &Base, near: &Found, found: &mut Found, scale: 
     found.columns.resize(plant.columns.len(), Stood::default());
     for (place, column) in plant.columns.iter().enumerate() {
         let (volume, past) = base.columns[place];
-        let near = (near.columns[place].level, near.columns[place].flow);
+        let near = &near.columns[place];
         let stood = column.stands(found.x[place], volume, past, base.delta, near);
         found.left[place] += stood.flow;
         found.answers[place] += stood.slope.abs();

@@ -278,9 +278,14 @@ fn foreseen(start: &Found, inner: &Found) -> Found {
     }
     for (moved, before) in guess.reaches.iter_mut().zip(&start.reaches) {
         moved.flow += more * (moved.flow - before.flow);
+        for (outer, before) in moved.outer.iter_mut().zip(before.outer) {
+            *outer += more * (*outer - before);
+        }
     }
     for (stood, before) in guess.columns.iter_mut().zip(&start.columns) {
         stood.level += more * (stood.level - before.level);
+        stood.flow += more * (stood.flow - before.flow);
+        stood.foot += more * (stood.foot - before.foot);
     }
     guess
 }

@@ -75,6 +75,19 @@ pub(crate) fn settle(solver: &mut Solver, start: Iterate, near: bool) -> Result<
         let solved = solver.inner(at)?;
         settle_offsets(solver, solved, near)?
     };
+    finish(solver, &mut solved);
+    Ok(solved)
+}
+
+/// The same where a few steps of all together do it.
+pub(crate) fn settle_at_once(solver: &mut Solver, mut start: Iterate) -> Option<Solved> {
+    set_offsets(&solver.model, &mut start);
+    let mut solved = solver.jointly(&start, true)?;
+    finish(solver, &mut solved);
+    Some(solved)
+}
+
+fn finish(solver: &Solver, solved: &mut Solved) {
     // The levels that the report shows are those of the flows it shows.
     let held = solved.at.water.clone();
     set_water(&solver.model, &mut solved.at);
@@ -82,7 +95,6 @@ pub(crate) fn settle(solver: &mut Solver, start: Iterate, near: bool) -> Result<
         solved.at.water = held;
     }
     set_offsets(&solver.model, &mut solved.at);
-    Ok(solved)
 }
 
 fn settle_offsets(solver: &mut Solver, mut solved: Solved, near: bool) -> Result<Solved, Failed> {

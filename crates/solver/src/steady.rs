@@ -143,13 +143,24 @@ impl Solver {
         {
             return Ok(solved);
         }
+        let trickle = |solver: &Self| {
+            let water = solver.model.still().water;
+            solver.guess(&Forest::of_a_trickle(&solver.model, &water))
+        };
+        // Where a system has several outlets, water mostly takes the ways of a trickle.
+        if near.is_none() && !self.forest.exact {
+            let start = trickle(self);
+            let at_once = coupling::settle_at_once(self, start);
+            if let Some(Ok(solved)) = at_once.map(|solved| self.calm(solved)) {
+                return Ok(solved);
+            }
+        }
         let start = near.cloned().unwrap_or_else(|| self.guess(&self.forest));
         let failed = match self.from(start, false) {
             Ok(solved) => return Ok(solved),
             Err(failed) => failed,
         };
-        let water = self.model.still().water;
-        let start = self.guess(&Forest::of_a_trickle(&self.model, &water));
+        let start = trickle(self);
         match self.from(start, false) {
             Ok(solved) => Ok(solved),
             Err(again) => {
@@ -161,7 +172,12 @@ impl Solver {
 
     /// Solves from a start; one that is `near` leads to the state there, if it can.
     fn from(&mut self, start: Iterate, near: bool) -> Result<Solved, Failed> {
-        let mut solved = coupling::settle(self, start, near)?;
+        let solved = coupling::settle(self, start, near)?;
+        self.calm(solved)
+    }
+
+    /// A state with its trickles taken for still water, where every law then holds.
+    fn calm(&self, mut solved: Solved) -> Result<Solved, Failed> {
         let found = solved.at.clone();
         for share in [still::LEFT_OVER, still::NO_FLOW] {
             (solved.at, solved.survey) = settled(&self.model, &found, share);

@@ -66,7 +66,7 @@ fn left(plant: &Plant, base: &Base, found: &mut Found, node: usize, head: f64) -
     for &(place, side) in &plant.meets[node] {
         let reach = &plant.reaches[place];
         let outer = [0, 1].map(|side| beyond(plant, found, place, side));
-        let near = found.reaches[place].flow;
+        let near = &found.reaches[place];
         let moved = reach.moves(outer, &base.reaches[place], base.delta, near);
         // A line from a node back to it counts at both its ends.
         left += if side == 0 { -moved.passes[0] } else { moved.passes[1] };
@@ -75,7 +75,7 @@ fn left(plant: &Plant, base: &Base, found: &mut Found, node: usize, head: f64) -
     }
     if let Some(column) = plant.columns.get(node) {
         let (volume, past) = base.columns[node];
-        let near = (found.columns[node].level, found.columns[node].flow);
+        let near = &found.columns[node];
         let stood = column.stands(head, volume, past, base.delta, near);
         left += stood.flow;
         answers += stood.slope.abs();
