@@ -4,6 +4,7 @@
 
 use crate::film::Weir;
 use crate::gutter::Gutter;
+use crate::reach::LAST_STEP;
 use wetrun_solver::laws::G;
 use wetrun_solver::laws::pipe::PipeLaw;
 use wetrun_units::Flow;
@@ -212,12 +213,13 @@ impl Column {
                 }
                 0.5 * (low + high)
             };
-            let still = (next - flow).abs() <= f64::EPSILON * flow.abs();
+            let step = (next - flow).abs();
             flow = next;
-            now = self.over(asked, flow, near.level);
-            if still {
+            if step <= LAST_STEP * flow.abs() {
+                (now.level, now.surface) = self.level(volume - delta * flow, near.level);
                 break;
             }
+            now = self.over(asked, flow, near.level);
         }
         Stood {
             level: now.level,
@@ -270,12 +272,12 @@ impl Column {
             if !(next > low && next < high) && low.is_finite() && high.is_finite() {
                 next = 0.5 * (low + high);
             }
-            let still = (next - flow).abs() <= f64::EPSILON * flow.abs();
+            let step = (next - flow).abs();
             flow = next;
-            now = miss(flow);
-            if still {
+            if step <= LAST_STEP * flow.abs() {
                 break;
             }
+            now = miss(flow);
         }
         let spill = ((volume - self.full) / delta - flow).max(0.0);
         let (_, surface) = self.volume(self.lip);

@@ -66,6 +66,8 @@ pub(crate) struct Moved {
     pub(crate) resistance: f64,
     /// Whether each end takes no more than falls over its invert.
     pub(crate) weir: [bool; 2],
+    /// The end that takes all that what lies beyond can supply, and yet stays full.
+    choked: Option<usize>,
 }
 
 /// The heads beyond both ends, with the most that they supply once that was asked for.
@@ -99,7 +101,7 @@ struct Needs {
 }
 
 /// A Newton step of so small a share of the flow leaves nothing but rounding: its square.
-const LAST_STEP: f64 = 1e-9;
+pub(crate) const LAST_STEP: f64 = 1e-9;
 /// Levels closer than this are one, m.
 const SAME_M: f64 = 1e-9;
 /// A column shorter than this still has the inertia of so much, m.
@@ -318,6 +320,12 @@ impl Reach {
         if near.flow == 0.0 && self.runs_empty.iter().any(Option::is_some) {
             return self.moves_surely(&beyond, past, delta, near.flow, noise);
         }
+        if let Some(side) = near.choked {
+            let leap = self.leap(side, &beyond, past, delta);
+            if leap.holds() {
+                return self.choked(side, &beyond, &leap);
+            }
+        }
         let mut flow = near.foreseen(outer);
         let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
         let mut tried = self.left(flow, &beyond, past, delta, [false; 2]);
@@ -385,17 +393,10 @@ impl Reach {
             return self.runs_out(0, low, outer, &last[0]);
         }
         for side in [0, 1] {
-            let (most, d_most) = self.capacity(side, outer);
-            let away = most - past.void[side] / delta;
-            let flow = if side == 0 { away } else { -away };
-            let mut apart = [false; 2];
-            let joined = self.left(flow, outer, past, delta, apart);
-            apart[side] = true;
-            let parted = self.left(flow, outer, past, delta, apart);
-            // The joined end holds for lesser flows away from it.
-            let (lesser, greater) = if side == 0 { (&joined, &parted) } else { (&parted, &joined) };
-            if lesser.left >= 0.0 && greater.left <= 0.0 {
-                return self.choked(side, flow, outer.heads, (most, d_most), &joined);
+            let leap = self.leap(side, outer, past, delta);
+            let (flow, [_, greater]) = (leap.flow, &leap.tried);
+            if leap.holds() {
+                return self.choked(side, outer, &leap);
             }
             if greater.left > 0.0 {
                 low = low.max(flow);
@@ -432,6 +433,20 @@ impl Reach {
         tried.moved(flow, outer.heads)
     }
 
+    /// How the head leaps where an end comes apart.
+    fn leap(&self, side: usize, outer: &Beyond, past: &Past, delta: f64) -> Leap {
+        let (most, d_most) = self.capacity(side, outer);
+        let away = most - past.void[side] / delta;
+        let flow = if side == 0 { away } else { -away };
+        let mut apart = [false; 2];
+        let joined = self.left(flow, outer, past, delta, apart);
+        apart[side] = true;
+        let parted = self.left(flow, outer, past, delta, apart);
+        // The joined end holds for lesser flows away from it.
+        let tried = if side == 0 { [joined, parted] } else { [parted, joined] };
+        Leap { flow, most, d_most, tried }
+    }
+
     /// All that is in it leaves by one end, with what the other takes in.
     fn runs_out(&self, side: usize, flow: f64, outer: &Beyond, tried: &Tried) -> Moved {
         let other = 1 - side;
@@ -447,15 +462,11 @@ impl Reach {
     }
 
     /// An end that takes all that what lies beyond can supply, and yet stays full.
-    fn choked(
-        &self,
-        side: usize,
-        flow: f64,
-        outer: [f64; 2],
-        (most, d_most): (f64, f64),
-        joined: &Tried,
-    ) -> Moved {
-        let mut moved = joined.moved(flow, outer);
+    fn choked(&self, side: usize, outer: &Beyond, leap: &Leap) -> Moved {
+        let &Leap { flow, most, d_most, ref tried } = leap;
+        let joined = &tried[side];
+        let mut moved = joined.moved(flow, outer.heads);
+        moved.choked = Some(side);
         let other = 1 - side;
         let sign = if side == 0 { 1.0 } else { -1.0 };
         // The flow hangs on what is beyond this end alone.
@@ -469,6 +480,22 @@ impl Reach {
         moved.slopes[other][other] = -sign * end.supply_by_outer;
         moved.weir[side] = true;
         moved
+    }
+}
+
+/// The flow at which an end comes apart, with what is left of the head just below it and just above.
+struct Leap {
+    flow: f64,
+    /// What the end takes in there, and the derivative by the head beyond.
+    most: f64,
+    d_most: f64,
+    tried: [Tried; 2],
+}
+
+impl Leap {
+    /// Whether the reach stays at it: less would be driven on and more held back.
+    fn holds(&self) -> bool {
+        self.tried[0].left >= 0.0 && self.tried[1].left <= 0.0
     }
 }
 
@@ -506,6 +533,7 @@ impl Tried {
             ],
             resistance: self.resistance,
             weir: [a.apart, b.apart],
+            choked: None,
         }
     }
 }

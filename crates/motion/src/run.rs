@@ -188,6 +188,11 @@ impl<K: Keeps> Run<'_, K> {
             self.record.step(self.plant, self.runoff, &self.state, &trial);
             let grows = grows(tolerance, trial.error_m);
             self.state = trial.end;
+            if leaps || trial.seconds >= room {
+                shop.start_afresh();
+            } else {
+                shop.keep(trial.inner, trial.seconds);
+            }
             if trial.seconds >= room {
                 self.state.at_s = next; // to the last bit
             }

@@ -61,7 +61,24 @@ impl Trial {
 pub(crate) struct Workshop {
     base: Base,
     spare: Found,
+    /// The inner moment of the step before, and how long before its end, s: they tell where the next
+    /// one leads.
+    before: Option<(Found, f64)>,
 }
+
+impl Workshop {
+    /// Keeps what a step tells of the next; nothing where that starts afresh.
+    pub(crate) fn keep(&mut self, inner: Found, seconds: f64) {
+        self.before = Some((inner, (1.0 - INNER) * seconds));
+    }
+
+    pub(crate) fn start_afresh(&mut self) {
+        self.before = None;
+    }
+}
+
+/// A state is carried on over so many times the time that tells where it leads at the most.
+const FARTHEST: f64 = 3.0;
 
 /// Tries a step; `None` where a stage does not settle.
 pub(crate) fn attempt(
@@ -97,7 +114,10 @@ pub(crate) fn attempt(
         *tank = from.tanks[place] + delta * filling(start, place);
     }
     let past = gains_base(&shop.base);
-    let inner = stage::solve(plant, &shop.base, start, scale, &mut shop.spare)?;
+    let on = shop.before.as_ref().map(|(before, ago)| (before, INNER * seconds / ago));
+    let guess = on.map(|(before, more)| foreseen(before, start, more.min(FARTHEST)));
+    let guess = guess.as_ref().unwrap_or(start);
+    let inner = stage::solve(plant, &shop.base, guess, scale, &mut shop.spare)?;
     let inner_gains = gains(&inner, &past, delta);
 
     // The backward difference.
@@ -122,7 +142,7 @@ pub(crate) fn attempt(
         *tank = from.tanks[place] + weight * (filling(start, place) + filling(&inner, place));
     }
     let past = gains_base(&shop.base);
-    let guess = foreseen(start, &inner);
+    let guess = foreseen(start, &inner, (1.0 - INNER) / INNER);
     let end = stage::solve(plant, &shop.base, &guess, scale, &mut shop.spare)?;
     let end_gains = gains(&end, &past, delta);
 
@@ -269,9 +289,9 @@ fn gains(found: &Found, past: &(Vec<f64>, Vec<f64>), delta: f64) -> (Vec<f64>, V
     (columns.collect(), reaches.collect())
 }
 
-/// Heads and flows at the end, carried on in a straight line from the start by the inner moment.
-fn foreseen(start: &Found, inner: &Found) -> Found {
-    let more = (1.0 - INNER) / INNER;
+/// Heads and flows carried on in a straight line from a moment by a later one, by so many times the
+/// time between these.
+fn foreseen(start: &Found, inner: &Found, more: f64) -> Found {
     let mut guess = inner.clone();
     for (x, before) in guess.x.iter_mut().zip(&start.x) {
         *x += more * (*x - before);

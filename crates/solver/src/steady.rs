@@ -147,8 +147,9 @@ impl Solver {
             let water = solver.model.still().water;
             solver.guess(&Forest::of_a_trickle(&solver.model, &water))
         };
-        // Where a system has several outlets, water mostly takes the ways of a trickle.
-        if near.is_none() && !self.forest.exact {
+        // Where a system has several outlets, water mostly takes the ways of a trickle; with wyes and
+        // tees the search from elsewhere is long.
+        if near.is_none() && !self.forest.exact && self.may_have_several() {
             let start = trickle(self);
             let at_once = coupling::settle_at_once(self, start);
             if let Some(Ok(solved)) = at_once.map(|solved| self.calm(solved)) {

@@ -119,7 +119,8 @@ struct Section {
 impl Section {
     /// The section of wetted half angle `phi`, at most half full.
     fn low(phi: f64) -> Self {
-        let (half_sin, half_cos) = (libm::sin(0.5 * phi), libm::cos(0.5 * phi));
+        let half_sin = libm::sin(0.5 * phi);
+        let half_cos = (1.0 - half_sin * half_sin).sqrt();
         let (sin, cos) = (2.0 * half_sin * half_cos, 1.0 - 2.0 * half_sin * half_sin);
         let area = 0.25 * arc_less_triangle(phi, sin * cos);
         Self {
@@ -133,7 +134,8 @@ impl Section {
 
     /// The section that leaves a half angle of `psi` dry, at least half full.
     fn high(psi: f64) -> Self {
-        let (half_sin, half_cos) = (libm::sin(0.5 * psi), libm::cos(0.5 * psi));
+        let half_sin = libm::sin(0.5 * psi);
+        let half_cos = (1.0 - half_sin * half_sin).sqrt();
         let (sin, cos) = (2.0 * half_sin * half_cos, 1.0 - 2.0 * half_sin * half_sin);
         let area = 0.25 * (PI - arc_less_triangle(psi, sin * cos));
         Self {
@@ -151,12 +153,12 @@ impl Section {
         const HALF_FULL: f64 = 0.246_087_655_401_912_8;
         let flow = flow.max(f64::MIN_POSITIVE);
         // ln(a³/t) = 2 ln(flow), in the logarithm of the angle: nearly straight at either end.
-        let residual = |s: &Self| 2.0 * libm::log(s.area * libm::sqrt(s.area / s.width) / flow);
+        let residual = |s: &Self| 2.0 * ln(s.area * (s.area / s.width).sqrt() / flow);
         if flow <= HALF_FULL {
             // a³/t → φ⁸/216; with two more terms to 0.2 % up to half full.
             let x = libm::sqrt(libm::sqrt(flow * 14.696_938_456_699_069));
             let start = x * (1.0 + x * x * (0.054_17 + 0.009_98 * x * x));
-            root(start, |phi| {
+            root(start, 1.0, |phi| {
                 let s = Self::low(phi);
                 let r = residual(&s);
                 (s, r, phi * (3.0 * s.area_rate - s.width_rate))
@@ -165,7 +167,7 @@ impl Section {
             // a³/t → (π/4)³/ψ; as a quotient to 3 % down to half full.
             let x = 0.484_473_073_129_685 / flow / flow;
             let start = x * (1.0 + 1.562 * x) / (1.0 + x * (1.236 + 0.941 * x));
-            root(start, |psi| {
+            root(start, -1.0, |psi| {
                 let s = Self::high(psi);
                 let r = residual(&s);
                 (s, r, -psi * (3.0 * s.area_rate - s.width_rate))
@@ -176,7 +178,7 @@ impl Section {
     /// The section at which depth + `(1 + k)` critical velocity heads make `head`.
     fn at_head(head: f64, k: f64) -> Self {
         let heads = 0.5 * (1.0 + k);
-        let residual = |s: &Self| libm::log((s.depth + heads * s.area / s.width) / head);
+        let residual = |s: &Self| ln((s.depth + heads * s.area / s.width) / head);
         let rate = |s: &Self| {
             let velocity_part = heads * s.area / s.width;
             (0.5 * s.width + velocity_part * (s.area_rate - s.width_rate))
@@ -186,7 +188,7 @@ impl Section {
         if head <= half_full {
             // depth → φ²/4, a/t → φ²/6.
             let start = libm::sqrt(head / (0.25 + heads / 6.0));
-            root(start, |phi| {
+            root(start, 1.0, |phi| {
                 let s = Self::low(phi);
                 let r = residual(&s);
                 let slope = phi * rate(&s);
@@ -195,12 +197,22 @@ impl Section {
         } else {
             // depth → 1, a/t → π/4ψ.
             let start = heads * PI / 4.0 / (head - 0.5);
-            root(start, |psi| {
+            root(start, -1.0, |psi| {
                 let s = Self::high(psi);
                 let r = residual(&s);
                 let slope = -psi * rate(&s);
                 (s, r, slope)
             })
+        }
+    }
+
+    /// The section with a wetted half angle greater by next to nothing.
+    fn wider(self, by: f64) -> Self {
+        Self {
+            depth: self.depth + 0.5 * self.width * by,
+            area: self.area * (1.0 + self.area_rate * by),
+            width: self.width * (1.0 + self.width_rate * by),
+            ..self
         }
     }
 
@@ -225,16 +237,28 @@ fn arc_less_triangle(x: f64, sin_cos: f64) -> f64 {
     x * x * x * (2.0 / 3.0) * sum
 }
 
+/// The natural logarithm, as closely as a residual asks: near 1 by the first terms of its series,
+/// whose error is of the fifth power of what it says.
+fn ln(x: f64) -> f64 {
+    let t = (x - 1.0) / (x + 1.0);
+    if t.abs() < 0.05 { 2.0 * t * (1.0 + t * t / 3.0) } else { libm::log(x) }
+}
+
 /// Newton's method in the logarithm of an angle between 0 and a right angle, kept inside a
 /// bracket that every evaluation narrows. `at` gives the section, the residual and the
-/// residual's derivative by the logarithm of the angle; the residual is monotone.
-fn root(start: f64, at: impl Fn(f64) -> (Section, f64, f64)) -> Section {
+/// residual's derivative by the logarithm of the angle; the residual is monotone. `way` is the sign
+/// with which the wetted angle goes with it.
+fn root(start: f64, way: f64, at: impl Fn(f64) -> (Section, f64, f64)) -> Section {
     let (mut low, mut high) = (0.0_f64, FRAC_PI_2);
     let mut angle = start.clamp(f64::MIN_POSITIVE, FRAC_PI_2);
     let (mut section, mut residual, mut slope) = at(angle);
     // A handful of steps is the rule; the bound only ends a search that rounding keeps alive.
     for _ in 0..100 {
         let step = (-residual / slope).clamp(-0.66, 0.66);
+        if step.abs() <= 1e-8 {
+            // What is left is of the order of the step's square.
+            return section.wider(way * angle * step);
+        }
         if step < 0.0 {
             high = angle;
         } else {
@@ -244,9 +268,6 @@ fn root(start: f64, at: impl Fn(f64) -> (Section, f64, f64)) -> Section {
         let next = angle * (2.0 + step) / (2.0 - step);
         angle = if (low..=high).contains(&next) { next } else { 0.5 * (low + high) };
         (section, residual, slope) = at(angle);
-        if step.abs() <= 1e-8 {
-            break; // What is left is of the order of the step's square.
-        }
     }
     section
 }
