@@ -34,10 +34,11 @@ pub(crate) struct Browser {
     stdin: ChildStdin,
     messages: Receiver<Value>,
     session: String,
+    /// What the page shares with no other: cookies, storage, everything that a person would leave.
+    context: String,
     last_id: u64,
     /// What the page did since it was last opened, in order.
     events: Vec<Value>,
-    _profile: tempfile::TempDir,
 }
 
 /// A key of the keyboard, with its name and number as a browser tells them.
@@ -51,13 +52,16 @@ pub(crate) const CONTROL: u32 = 2;
 impl Browser {
     /// Starts it, with more flags than its own.
     pub(crate) fn start_with(program: &Path, flags: &[&str]) -> Self {
-        let profile = tempfile::tempdir().unwrap();
+        let profile = tempfile::tempdir().unwrap().keep();
+        // It ends when its pipe closes, however the tests end; then its profile goes.
+        let run = "\"$@\" 3<&0 4>&1 </dev/null >/dev/null; rm -rf \"$0\"";
         let mut child = Command::new("sh")
-            .args(["-c", "exec \"$@\" 3<&0 4>&1 </dev/null >/dev/null", "sh"])
+            .args(["-c", run])
+            .arg(&profile)
             .arg(program)
             .args(FLAGS)
             .args(flags)
-            .arg(format!("--user-data-dir={}", profile.path().display()))
+            .arg(format!("--user-data-dir={}", profile.display()))
             .arg("about:blank")
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
@@ -79,17 +83,41 @@ impl Browser {
                 message.clear();
             }
         });
-        let (session, events) = (String::new(), Vec::new());
-        let mut browser =
-            Self { child, stdin, messages, session, last_id: 0, events, _profile: profile };
-        let target = browser.ask("Target.createTarget", json!({ "url": "about:blank" }));
-        let attach = json!({ "targetId": target["targetId"], "flatten": true });
-        let attached = browser.ask("Target.attachToTarget", attach);
-        attached["sessionId"].as_str().unwrap().clone_into(&mut browser.session);
-        for domain in ["Page", "Runtime", "Log", "Network"] {
-            browser.ask(&format!("{domain}.enable"), json!({}));
-        }
+        let (session, context, events) = (String::new(), String::new(), Vec::new());
+        let mut browser = Self { child, stdin, messages, session, context, last_id: 0, events };
+        browser.begin();
         browser
+    }
+
+    /// An empty page that knows of no other.
+    fn begin(&mut self) {
+        let context = self.ask("Target.createBrowserContext", json!({}));
+        context["browserContextId"].as_str().unwrap().clone_into(&mut self.context);
+        let blank = json!({ "url": "about:blank", "browserContextId": self.context });
+        let target = self.ask("Target.createTarget", blank);
+        let attach = json!({ "targetId": target["targetId"], "flatten": true });
+        let attached = self.ask("Target.attachToTarget", attach);
+        attached["sessionId"].as_str().unwrap().clone_into(&mut self.session);
+        for domain in ["Page", "Runtime", "Log", "Network"] {
+            self.ask(&format!("{domain}.enable"), json!({}));
+        }
+    }
+
+    /// Closes the page and all that it left, and opens another; whether the browser did so soon.
+    pub(crate) fn forget(&mut self) -> bool {
+        self.session.clear();
+        let context = json!({ "browserContextId": self.context });
+        let id = self.send("Target.disposeBrowserContext", context);
+        loop {
+            match self.messages.recv_timeout(Duration::from_secs(5)) {
+                Ok(message) if message["id"] == id => break,
+                Ok(_) => {}
+                Err(_) => return false,
+            }
+        }
+        self.events.clear();
+        self.begin();
+        true
     }
 
     /// Opens a file at a window of this width; a narrow one counts as a phone.
@@ -268,15 +296,7 @@ impl Browser {
 
     /// The result of a method, or the error that the browser tells instead.
     fn answer_to(&mut self, method: &str, params: Value) -> Result<Value, Value> {
-        self.last_id += 1;
-        let id = self.last_id;
-        let mut message = json!({ "id": id, "method": method, "params": params });
-        if !self.session.is_empty() {
-            message["sessionId"] = json!(self.session);
-        }
-        let mut bytes = message.to_string().into_bytes();
-        bytes.push(0);
-        self.stdin.write_all(&bytes).unwrap();
+        let id = self.send(method, params);
         loop {
             let message = self.receive(method);
             if message["id"] == id {
@@ -287,6 +307,20 @@ impl Browser {
             }
             self.events.push(message);
         }
+    }
+
+    /// Sends a question, and gives the number that its answer will bear.
+    fn send(&mut self, method: &str, params: Value) -> u64 {
+        self.last_id += 1;
+        let id = self.last_id;
+        let mut message = json!({ "id": id, "method": method, "params": params });
+        if !self.session.is_empty() {
+            message["sessionId"] = json!(self.session);
+        }
+        let mut bytes = message.to_string().into_bytes();
+        bytes.push(0);
+        self.stdin.write_all(&bytes).unwrap();
+        id
     }
 
     fn next_event(&mut self) {

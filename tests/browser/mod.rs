@@ -5,12 +5,14 @@
 //! them fail instead. `tests/browser/install` gets one, `WETRUN_BROWSER` names one.
 
 pub(crate) mod devtools;
+mod lent;
 
 use crate::pdf;
 use crate::support::{cases, root, run};
 use devtools::Browser;
+use lent::Lent;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 const PHONE_PX: u32 = 360;
 const DESK_PX: u32 = 1280;
@@ -20,28 +22,42 @@ const PIXEL_PT: f32 = 0.75;
 
 #[test]
 fn every_demo_fits_the_screen_in_silence_and_prints_to_the_pages_of_the_set() {
-    let Some(mut browser) = browser() else { return };
     let folder = tempfile::tempdir().unwrap();
     let long = folder.path().join("long.yaml");
     std::fs::write(&long, with_long_names()).unwrap();
-    for site in sites().into_iter().chain([long.to_str().unwrap().to_owned()]) {
-        let written = |ending: &str| {
-            let out = folder.path().join(format!("set.{ending}"));
-            let ran = run(&["sheet", &site, "-o", out.to_str().unwrap()]);
-            assert_eq!(ran.status, 0, "{site}: {}", ran.stderr);
-            out
-        };
-        let set = std::fs::read(written("pdf")).unwrap();
-        let page = written("html");
-        for width_px in [PHONE_PX, DESK_PX] {
-            browser.open(&page, width_px);
-            assert_eq!(troubles(&mut browser, width_px), [""; 0], "{site} at {width_px} px");
-            same_pages(&browser.print(), &set, &format!("{site} at {width_px} px"));
+    let sites: Vec<String> =
+        sites().into_iter().chain([long.to_str().unwrap().to_owned()]).collect();
+    // Most of the time goes to the program that writes the sets: by halves, side by side.
+    std::thread::scope(|scope| {
+        for (half, sites) in sites.chunks(sites.len().div_ceil(2)).enumerate() {
+            let folder = folder.path();
+            scope.spawn(move || {
+                let Some(mut browser) = browser() else { return };
+                for site in sites {
+                    fits_and_prints(&mut browser, site, &folder.join(format!("set-{half}")));
+                }
+            });
         }
-        browser.open(&written("svg"), DESK_PX);
-        assert_eq!(browser.complaints(), [""; 0], "{site}, svg");
-        assert_eq!(outside(&browser), [""; 0], "{site}, svg");
+    });
+}
+
+fn fits_and_prints(browser: &mut Browser, site: &str, set: &Path) {
+    let written = |ending: &str| {
+        let out = set.with_extension(ending);
+        let ran = run(&["sheet", site, "-o", out.to_str().unwrap()]);
+        assert_eq!(ran.status, 0, "{site}: {}", ran.stderr);
+        out
+    };
+    let set = std::fs::read(written("pdf")).unwrap();
+    let page = written("html");
+    for width_px in [PHONE_PX, DESK_PX] {
+        browser.open(&page, width_px);
+        assert_eq!(troubles(browser, width_px), [""; 0], "{site} at {width_px} px");
+        same_pages(&browser.print(), &set, &format!("{site} at {width_px} px"));
     }
+    browser.open(&written("svg"), DESK_PX);
+    assert_eq!(browser.complaints(), [""; 0], "{site}, svg");
+    assert_eq!(outside(browser), [""; 0], "{site}, svg");
 }
 
 /// What the test above looks for is there to be found: a page that does it all wrong.
@@ -68,12 +84,16 @@ fn a_page_that_misbehaves_is_caught() {
 }
 
 /// A browser; none where none is installed and none is required.
-pub(crate) fn browser() -> Option<Browser> {
-    browser_with(&[])
+pub(crate) fn browser() -> Option<Lent> {
+    installed().map(|program| Lent::or_else(|| Browser::start_with(&program, &[])))
 }
 
-/// The same with more flags.
+/// One of its own, with more flags.
 pub(crate) fn browser_with(flags: &[&str]) -> Option<Browser> {
+    installed().map(|program| Browser::start_with(&program, flags))
+}
+
+fn installed() -> Option<PathBuf> {
     let program = program();
     if program.is_none() {
         let required = std::env::var_os("WETRUN_BROWSER_REQUIRED").is_some_and(|v| v != "0");
@@ -83,7 +103,7 @@ pub(crate) fn browser_with(flags: &[&str]) -> Option<Browser> {
         let said = "browser tests left out: no Chromium on the PATH (tests/browser/install)\n";
         stderr.write_all(said.as_bytes()).unwrap();
     }
-    program.map(|program| Browser::start_with(&program, flags))
+    program
 }
 
 fn program() -> Option<PathBuf> {

@@ -2,7 +2,7 @@
 //! meanwhile; with answers that are held up, and some that are made up.
 
 use super::running::{
-    Desk, Site, click, edit, handle, middle, open, other_text, rested, text, words,
+    Desk, Site, click, edit, handle, middle, open, other_text, rested, reviewed, text, words,
 };
 use crate::browser::browser;
 use crate::browser::devtools::Browser;
@@ -11,7 +11,7 @@ use serde_json::json;
 const RING: &str = "fixtures/ok/si-two-tanks-ring/site.yaml";
 
 /// Lets a test hold up the page's calls by name, and answer in the program's place.
-const GATE: &str = r#"
+pub(super) const GATE: &str = r#"
 window.held = {}; window.made_up = {}; window.asked = [];
 window.really = window.fetch;
 window.fetch = async (url, options) => {
@@ -88,6 +88,7 @@ fn what_is_not_of_this_text_and_storm_is_greyed() {
     let site = Site::with(&Site::of(RING).text.replace("150 mm/h", "1.5 mm/h"));
     let desk = Desk::start(&site.path);
     open(&mut browser, &desk, 1280);
+    reviewed(&mut browser);
     browser.evaluate(GATE);
     assert!(!is_old(&mut browser, "#plan-figure") && !is_old(&mut browser, "#findings"));
 

@@ -1,5 +1,6 @@
 //! Further sheets, worked out on demand and called off when the site changes.
 
+use super::current::GATE;
 use super::running::{Desk, Site, click, edit, open, words};
 use crate::browser::browser;
 
@@ -41,6 +42,14 @@ fn storm_and_doubt_on_demand() {
     edit(&mut browser, "intensity: 5.2 in/h", "intensity: 5.4 in/h");
     browser.until("document.querySelector('#further-body').className.includes('old-picture')");
     assert!(words(&mut browser, "#further-note").contains("ask again"));
+    // What is on its way is called off by another text, and that is said.
+    browser.evaluate(GATE);
+    browser.evaluate("held.sheet = true");
+    click(&mut browser, "[data-sheet=storm]");
+    browser.until("asked.includes('sheet')");
+    edit(&mut browser, "intensity: 5.4 in/h", "intensity: 5.3 in/h");
+    browser.until("document.querySelector('#further-note').textContent.startsWith('Called off')");
+    browser.evaluate("held.sheet = false");
     click(&mut browser, "[data-sheet=year]");
     browser.until("document.querySelector('#further-note').textContent.includes('--rain')");
     assert_eq!(browser.complaints(), [""; 0]);

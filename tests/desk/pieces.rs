@@ -1,6 +1,6 @@
 //! Pieces by their fields, new ones, and what is taken away: each a change of the text and no more.
 
-use super::running::{Desk, Site, click, middle, open, other_text, rested, text, words};
+use super::running::{Desk, Site, click, middle, open, other_text, rested, reviewed, text, words};
 use crate::browser::browser;
 use crate::browser::devtools::{Browser, Key, SHIFT};
 
@@ -115,7 +115,7 @@ fn every_key_has_its_field() {
     assert_eq!(added(&sized, &more), ["- { at: 13.25 ft, level: 102.95 ft }"]);
 
     // A finding opens the field that it asks for.
-    rested(&mut browser);
+    reviewed(&mut browser);
     browser.evaluate(
         "for (const group of document.querySelectorAll('#findings details')) group.open = true",
     );
@@ -191,6 +191,35 @@ fn pieces_come_and_go() {
     browser.until("document.querySelector('#dialog').open");
     click(&mut browser, "#dialog [data-do=go]");
     assert_eq!(other_text(&mut browser, &less), site.text);
+
+    // The other kinds: what nobody can know is filled in, and that is what the file has more.
+    for (kind, filled, new) in [
+        ("points", &[("tag", "P9")][..], "P9: { level: 98.775 ft }"),
+        (
+            "lines",
+            &[("from", "P1"), ("to", "T1"), ("length", "9 ft")],
+            "B7: { from: P1, to: T1, pipe: pvc-sch40 4 in, length: 9 ft }",
+        ),
+        ("tanks", &[("inlet", "108.20 ft")], "T2: { inlet: 108.20 ft }"),
+        ("roofs", &[("area", "90 sq ft"), ("to", "D1")], "R1: { area: 90 sq ft, to: D1 }"),
+    ] {
+        click(&mut browser, "#piece-new");
+        browser.until("document.querySelector('#dialog').open");
+        choose(&mut browser, "document.querySelector('[aria-label=\"What is new\"]')", kind);
+        let noun = kind.trim_end_matches('s');
+        browser.until(&format!(
+            "document.querySelector('#dialog-title').textContent === 'New {noun}'"
+        ));
+        for (name, value) in filled {
+            choose(&mut browser, &format!("({}).control", field(&format!("new {name}"))), value);
+        }
+        click(&mut browser, "#dialog [data-do=go]");
+        let after = other_text(&mut browser, &site.text);
+        assert_eq!(added(&site.text, &after)[0], new, "{kind}");
+        browser.until("!document.querySelector('#dialog').open");
+        click(&mut browser, "#undo");
+        assert_eq!(other_text(&mut browser, &after), site.text);
+    }
     assert_eq!(browser.complaints(), [""; 0]);
 }
 
@@ -224,6 +253,10 @@ fn what_has_a_place_is_moved_on_the_plan() {
     let north = other_text(&mut browser, &moved);
     let line = changed(&moved, &north);
     assert!((place(&line[0].1)[1] - after[1] - 0.1).abs() < 1e-9, "{line:?}");
+    // By the keyboard alone, a piece is selected.
+    browser.evaluate("document.querySelector('.spot[data-tag=\"P1\"]').focus()");
+    browser.press(Key("Enter", 13), 0);
+    browser.until("document.querySelector('#piece-title').textContent === 'Point P1'");
     // A click selects.
     let (x, y) = middle(&mut browser, "document.querySelector('.spot[data-tag=\"T1\"]')");
     browser.mouse("mousePressed", (x, y));

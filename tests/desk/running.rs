@@ -85,7 +85,7 @@ impl Drop for Desk {
     }
 }
 
-/// Opens a desk and waits until all of it stands there.
+/// Opens a desk and waits until all but the review stands there.
 pub(crate) fn open(browser: &mut Browser, desk: &Desk, width_px: u32) {
     browser.visit("about:blank", width_px);
     browser.visit(&desk.address, width_px);
@@ -93,10 +93,17 @@ pub(crate) fn open(browser: &mut Browser, desk: &Desk, width_px: u32) {
     rested(browser);
 }
 
+/// Waits for the review as well, which comes last.
+pub(crate) fn reviewed(browser: &mut Browser) {
+    browser.until(
+        "document.querySelector('#findings details') && !document.querySelector('#findings').className.includes('old-picture')",
+    );
+}
+
 /// Waits for what takes longer.
 pub(crate) fn rested(browser: &mut Browser) {
     browser.until(
-        "document.querySelector('#findings details') && !document.querySelector('#cause').textContent.endsWith('\u{2026}')",
+        "!document.querySelector('main').hidden && !document.querySelector('#cause').textContent.endsWith('\u{2026}')",
     );
 }
 

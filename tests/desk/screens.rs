@@ -1,6 +1,6 @@
 //! The page on a phone, on a desk, zoomed, dark and light, read out, and with names full of markup.
 
-use super::running::{Desk, Site, edit, open, rested};
+use super::running::{Desk, Site, edit, open, rested, reviewed};
 use crate::browser::browser;
 use crate::browser::devtools::Browser;
 use std::path::Path;
@@ -56,6 +56,7 @@ fn on_every_screen() {
         }
         browser.window(width, height, density);
         rested(&mut browser);
+        reviewed(&mut browser);
         for scheme in ["light", "dark"] {
             browser.scheme(scheme);
             let at = format!("{width} px, {scheme}");
@@ -67,6 +68,10 @@ fn on_every_screen() {
             }
         }
         browser.scheme("light");
+        // The section fits its part of the page: what is dragged does not scroll away.
+        let figure = "document.querySelector('#section-figure')";
+        let scrolls = format!("(({figure}).scrollLeft = 99, ({figure}).scrollLeft)");
+        assert_eq!(browser.evaluate(&scrolls), 0, "{width} px");
         // Handles are as large as a finger.
         let least = browser.evaluate(
             "Math.min(...[...document.querySelectorAll('[role=slider]')].map(h => h.getBoundingClientRect()).flatMap(b => [b.width, b.height]))",

@@ -70,6 +70,36 @@ fn errors_are_told_at_their_lines_and_nothing_is_lost() {
     assert_eq!(browser.complaints(), [""; 0]);
 }
 
+/// Opened while there is no answer, a desk shows the text, its fields and what is wrong, and nothing
+/// that would look like an answer; mended it shows all.
+#[test]
+fn a_site_without_an_answer_from_the_start() {
+    let Some(mut browser) = browser() else { return };
+    let open_size = "pipe: { type: pvc-en1401-sn4, size: any }";
+    let first = Site::of(RING).text;
+    let site = Site::with(&first.replacen("pipe: pvc-en1401-sn4 110 mm", open_size, 1));
+    assert_ne!(first, site.text);
+    let desk = Desk::start(&site.path);
+    browser.visit(&desk.address, 1280);
+    browser.until("document.querySelector('#word').textContent === 'NO ANSWER'");
+    assert!(words(&mut browser, "#cause").contains("still open: D1"));
+    assert_eq!(words(&mut browser, "#site"), "site.yaml");
+    let seen = "[...document.querySelectorAll('main > section')].filter(s => s.offsetParent).map(s => s.id).join()";
+    assert_eq!(browser.evaluate(seen), "piece,text");
+    edit(&mut browser, open_size, "pipe: pvc-en1401-sn4 110 mm");
+    browser.until("document.querySelector('#word').textContent === 'HOLDS'");
+    rested(&mut browser);
+    assert_eq!(browser.evaluate(seen), "storm,section,piece,margins,plan,review,further,text");
+    assert_eq!(words(&mut browser, "#site"), "House at the orchard");
+    // Asked with empty tanks it answers, and the file stays.
+    click(&mut browser, "input[name=tanks][value=empty]");
+    browser.until("document.querySelector('#under').textContent.endsWith('tanks empty')");
+    click(&mut browser, "#own-storm");
+    browser.until("document.querySelector('#under').textContent.endsWith('tanks full')");
+    assert_eq!(text(&mut browser), first);
+    assert_eq!(browser.complaints(), [""; 0]);
+}
+
 #[test]
 fn two_pages_follow_each_other_and_a_killed_program_is_taken_up() {
     let Some(mut one) = browser() else { return };

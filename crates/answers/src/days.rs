@@ -99,6 +99,21 @@ impl Days {
         order: Order,
         closed: Option<Closed>,
     ) -> Result<Self, Refusal> {
+        let days = Self::while_wanted(site, rain, order, closed, &|| true)?;
+        days.ok_or_else(|| Refusal::because("nobody waits any more"))
+    }
+
+    /// The same as long as somebody waits for it: `wanted` is asked between runs.
+    ///
+    /// # Errors
+    /// `None` where nobody waits any more; a refusal likewise.
+    pub fn while_wanted(
+        site: Site,
+        rain: Rain,
+        order: Order,
+        closed: Option<Closed>,
+        wanted: &dyn Fn() -> bool,
+    ) -> Result<Option<Self>, Refusal> {
         let settled = Settled::new(site)?;
         let whole = plan(&settled)?;
         let shut = closed.as_ref().map(|closed| shut(&settled.site, &rain, closed)).transpose()?;
@@ -107,17 +122,28 @@ impl Days {
             Order::UseLast => Order::UseFirst,
             Order::UseFirst => Order::UseLast,
         };
-        Ok(Self {
-            year: wetrun_year::run(&plan, &rain, order, true),
-            other: wetrun_year::run(&plan, &rain, other, false),
-            open: closed.map(|closed| (closed.tank, wetrun_year::run(&whole, &rain, order, false))),
-            sizes: sizes(&plan, &rain, order),
+        let year = wetrun_year::run(&plan, &rain, order, true);
+        let other = wetrun_year::run(&plan, &rain, other, false);
+        let open =
+            closed.map(|closed| (closed.tank, wetrun_year::run(&whole, &rain, order, false)));
+        if !wanted() {
+            return Ok(None);
+        }
+        let sizes = sizes(&plan, &rain, order);
+        if !wanted() {
+            return Ok(None);
+        }
+        Ok(Some(Self {
+            year,
+            other,
+            open,
+            sizes,
             worth: worth(&plan, &rain, order),
             facts: settled.facts,
             site: settled.site,
             rain,
             order,
-        })
+        }))
     }
 }
 

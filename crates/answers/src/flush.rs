@@ -6,12 +6,12 @@ mod needs;
 
 use crate::outcome::{Refusal, Status};
 use crate::solved::{refuse_open_sizes, scenario};
-use crate::storm::{Told, scene};
+use crate::storm::{Told, scene, unless_called_off};
 use needs::Opened;
 use petgraph::algo::dijkstra;
 use petgraph::graph::{NodeIndex, UnGraph};
 use wetrun_facts::Facts;
-use wetrun_motion::{Flushed, Hose, OpenDrain, Scene, flush as follow};
+use wetrun_motion::{Flushed, Hose, OpenDrain, Scene, Watch, flush as follow};
 use wetrun_network::{End, PointId};
 use wetrun_site::Site;
 use wetrun_units::{Flow, Length, Speed, Volume};
@@ -89,6 +89,22 @@ impl Flush {
     /// A refusal where pipe sizes are open, a drain or a hose is none of the site's, or the motion
     /// could not be followed.
     pub fn new(site: Site, asked: &FlushAsked) -> Result<Self, Refusal> {
+        Self::watched(site, asked, Watch::default())
+    }
+
+    /// The same as long as somebody waits for it.
+    ///
+    /// # Errors
+    /// `None` where nobody waits any more; a refusal likewise.
+    pub fn while_wanted(
+        site: Site,
+        asked: &FlushAsked,
+        watch: Watch<'_>,
+    ) -> Result<Option<Self>, Refusal> {
+        unless_called_off(Self::watched(site, asked, watch), watch)
+    }
+
+    fn watched(site: Site, asked: &FlushAsked, watch: Watch<'_>) -> Result<Self, Refusal> {
         refuse_open_sizes(&site)?;
         let drains: Vec<PointId> = asked::drains(&site);
         let sets = asked::sets(&site, &drains, &asked.open)?;
@@ -96,9 +112,9 @@ impl Flush {
         let hoses: Vec<Hose> = hoses.collect::<Result<_, _>>()?;
         let facts = crate::facts::facts(&site)?;
         let carries = facts.silt_speed();
-        let order = alone(&site, &facts)?;
+        let order = alone(&site, &facts, watch)?;
         let scenario = scenario(&site);
-        let scene = Scene { roofs: Vec::new(), ..scene(&site, &scenario)? };
+        let scene = Scene { roofs: Vec::new(), ..scene(&site, &scenario, watch)? };
         let mut runs = Vec::new();
         for open in sets {
             let known = order.iter().find(|alone| hoses.is_empty() && open == [alone.at]);
@@ -185,9 +201,9 @@ impl Flush {
 
 /// Every drain opened by itself, in the order in which to open them: first the one that carries silt
 /// through the most line, then the one that lets the most out.
-pub(crate) fn alone(site: &Site, facts: &Facts) -> Result<Vec<Alone>, Refusal> {
+pub(crate) fn alone(site: &Site, facts: &Facts, watch: Watch<'_>) -> Result<Vec<Alone>, Refusal> {
     let scenario = scenario(site);
-    let scene = Scene { roofs: Vec::new(), ..scene(site, &scenario)? };
+    let scene = Scene { roofs: Vec::new(), ..scene(site, &scenario, watch)? };
     let carries = facts.silt_speed();
     let mut ranked = Vec::new();
     for at in asked::drains(site) {

@@ -103,7 +103,8 @@ pub use start::{
 pub use storm::{Storm, Told, length_of_time};
 pub use wetrun_design::size::Progress;
 pub use wetrun_doubt::Asked;
-pub use wetrun_sheet::draw::Pt;
+pub use wetrun_motion::Watch;
+pub use wetrun_sheet::draw::{Ink, Pt};
 pub use wetrun_sheet::{FONT_FAMILY, Format, Held, Medium, Room, fonts};
 pub use wetrun_site::Brief;
 pub use wetrun_year::{Order as DayOrder, RainUnit};

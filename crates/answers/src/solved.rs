@@ -6,6 +6,7 @@ use std::ops::Deref;
 use std::sync::OnceLock;
 use std::time::Duration;
 use wetrun_checks::{DrainOpened, Facts, Finding, Judged};
+use wetrun_motion::Watch;
 use wetrun_network::DownspoutId;
 use wetrun_site::{Losses, Site, Tanks};
 use wetrun_solver::{FrictionLaw, NotSolved, Prepared, Scenario, SpillRains, Steady, TankState};
@@ -178,12 +179,28 @@ impl Solved {
     }
 
     fn opened(&self) -> &Opened {
-        self.opened.get_or_init(|| {
-            if self.site.network.lines().len() > MOST_FOLLOWED {
-                return Opened::default();
+        self.opened.get_or_init(|| self.opened_alone(Watch::default()))
+    }
+
+    /// Opens every drain by itself, which a review asks for, as long as somebody waits for it; gives
+    /// whether that is done then.
+    pub fn open_drains(&self, watch: Watch<'_>) -> bool {
+        if self.opened.get().is_none() {
+            let opened = self.opened_alone(watch);
+            // What was called off says nothing of the drains.
+            if (watch.wanted)() {
+                self.opened.get_or_init(|| opened);
             }
-            crate::flush::alone(&self.site, &self.facts).map(Opened::new).unwrap_or_default()
-        })
+        }
+        self.opened.get().is_some()
+    }
+
+    fn opened_alone(&self, watch: Watch<'_>) -> Opened {
+        if self.site.network.lines().len() > MOST_FOLLOWED {
+            return Opened::default();
+        }
+        let order = crate::flush::alone(&self.site, &self.facts, watch);
+        order.map(Opened::new).unwrap_or_default()
     }
 
     /// What every rule of the review judges: with what opening the drains does.

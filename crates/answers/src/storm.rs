@@ -4,10 +4,11 @@ mod meaning;
 
 use crate::outcome::{Refusal, Status};
 use crate::solved::{refuse_open_sizes, scenario};
+use std::sync::OnceLock;
 use wetrun_checks::Outcome;
 use wetrun_facts::Facts;
 use wetrun_motion::{
-    COUNTS, GutterShape, GutterStore, Pace, Passed, Roof, Scene, TankStart, storm as follow,
+    COUNTS, GutterShape, GutterStore, Pace, Passed, Roof, Scene, TankStart, Watch, storm as follow,
 };
 use wetrun_network::{DownspoutId, Network, Overflow};
 use wetrun_rain::Course;
@@ -38,6 +39,8 @@ pub struct Storm {
     /// What is worth saying, worst first.
     pub findings: Vec<Told>,
     scenario: Scenario,
+    /// What it means, once somebody asks.
+    meaning: OnceLock<Vec<String>>,
 }
 
 /// One thing found.
@@ -69,12 +72,28 @@ impl Storm {
     /// A refusal where pipe sizes are open, a tank's start cannot be placed, or the motion could not
     /// be followed.
     pub fn new(site: Site, until: Option<Time>) -> Result<Self, Refusal> {
+        Self::watched(site, until, Watch::default())
+    }
+
+    /// The same as long as somebody waits for it.
+    ///
+    /// # Errors
+    /// `None` where nobody waits any more; a refusal likewise.
+    pub fn while_wanted(
+        site: Site,
+        until: Option<Time>,
+        watch: Watch<'_>,
+    ) -> Result<Option<Self>, Refusal> {
+        unless_called_off(Self::watched(site, until, watch), watch)
+    }
+
+    fn watched(site: Site, until: Option<Time>, watch: Watch<'_>) -> Result<Self, Refusal> {
         refuse_open_sizes(&site)?;
         let course = course(&site)?;
         let facts = crate::facts::facts(&site)?;
         let scenario = scenario(&site);
         let passed = {
-            let scene = scene(&site, &scenario)?;
+            let scene = scene(&site, &scenario, watch)?;
             let pace = Pace { until, moments: Some(Time::ZERO), ..Pace::default() };
             follow(&scene, &course, &pace).map_err(Refusal::because)?
         };
@@ -93,6 +112,7 @@ impl Storm {
             facts,
             findings: Vec::new(),
             scenario,
+            meaning: OnceLock::new(),
         };
         storm.findings = storm.found();
         Ok(storm)
@@ -335,8 +355,20 @@ fn lacking(gutter: &Gutter) -> Vec<&'static str> {
     .collect()
 }
 
+/// What was worked out, unless nobody waits for it any more: a run that was called off has no number.
+pub(crate) fn unless_called_off<T>(
+    done: Result<T, Refusal>,
+    watch: Watch<'_>,
+) -> Result<Option<T>, Refusal> {
+    if (watch.wanted)() { done.map(Some) } else { Ok(None) }
+}
+
 /// The system at rest, as the motion is asked for it.
-pub(crate) fn scene<'a>(site: &'a Site, scenario: &Scenario) -> Result<Scene<'a>, Refusal> {
+pub(crate) fn scene<'a>(
+    site: &'a Site,
+    scenario: &Scenario,
+    watch: Watch<'a>,
+) -> Result<Scene<'a>, Refusal> {
     let roofs = site.roofs.iter().map(|roof| Roof {
         area: roof.area,
         runoff: roof.runoff,
@@ -364,6 +396,7 @@ pub(crate) fn scene<'a>(site: &'a Site, scenario: &Scenario) -> Result<Scene<'a>
         roofs: roofs.collect(),
         gutters: gutters.collect(),
         tanks: tanks.collect(),
+        watch,
     })
 }
 

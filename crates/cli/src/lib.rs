@@ -1,6 +1,7 @@
 //! The program `wetrun` as a library: one run of a command, for `main` and for tests that feed many.
 
 mod args;
+mod clock;
 mod commands;
 mod desk_files;
 mod files;

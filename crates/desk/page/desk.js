@@ -1,6 +1,8 @@
 // What is on the desk: the last answer, what is selected, and the calls in between.
 
 const desk = (() => {
+  /** Whether the last answer has to be drawn for another screen. */
+  let anew = false;
   const view = { rain: 1, tanks: null, downspout: null, piece: null };
   let latest = { revision: 0, news: 0 };
   /** Questions are numbered: an answer that comes after that to a later one is old. */
@@ -21,7 +23,7 @@ const desk = (() => {
 
   const narrow = matchMedia("(max-width: 44rem)");
   const room = () => (narrow.matches ? "narrow" : $("values").checked ? "full" : "low");
-  const asked = () => ({ ...view, room: room(), blank: good === null });
+  const asked = () => ({ ...view, room: room(), blank: good === null || anew });
   const gesture = () => `${page}-${++count}`;
   const editable = () => !lost && !(latest.choice && latest.choice.why === "kept");
 
@@ -54,9 +56,11 @@ const desk = (() => {
     if (view.piece === null && answer.piece) view.piece = answer.piece.keys;
     if (answer.errors && answer.errors.length === 0 && !answer.unsolved) {
       good = answer;
+      anew = false;
       show(answer);
-    } else if (answer.last && !good) {
+    } else if (answer.last && (!good || anew)) {
       good = { ...answer, ...answer.last };
+      anew = false;
       show(good);
     }
     frame(answer);
@@ -151,9 +155,13 @@ const desk = (() => {
     const old = Boolean(errors.length || unsolved);
     for (const id of ["section-figure", "tables"]) $(id).classList.toggle("old-picture", old);
     // Plan and review come later than the rest: until then they are those of another text or storm.
-    for (const id of ["plan-figure", "findings"]) $(id).classList.toggle("old-picture", old || !more);
+    $("plan-figure").classList.toggle("old-picture", old || !more);
+    $("findings").classList.toggle("old-picture", old || !more || !more.review);
     $("verdict").classList.toggle("old", old);
+    // Before there was any answer there is nothing to grey: fields, errors and the text are all there is.
+    $("main").classList.toggle("nothing", !good);
     if (!old) return;
+    if (!good) say($("site"), answer.file.split(/[\\/]/).pop());
     say($("word"), good ? "NOT CURRENT" : "NO ANSWER");
     say($("cause"), unsolved || errorsInWords(errors));
     say($("under"), good ? "What is greyed is the last answer, not that of the text as it is." : "");
@@ -202,7 +210,7 @@ const desk = (() => {
     home.replaceChildren(...list.map((line) => make("p", {}, line)));
   }
 
-  /** Once the hand rests: spill rains, plan, review; called off by whatever comes next. */
+  /** Once the hand rests: spill rains and plan, then the review; called off by whatever comes next. */
   function rest() {
     clearTimeout(resting);
     if (calling) calling.abort();
@@ -220,10 +228,15 @@ const desk = (() => {
           sentence(answer.sentence);
           tables.draw(answer.tables);
           plan.draw(answer.plan);
-          review.draw(answer.review);
         }
         age(latest);
         performance.measure("rest", { start: began, end: performance.now() });
+        if (!answer.sentence) return;
+        const found = await server.call("review", body, { signal: call.signal });
+        if (!found.review || rested !== answer) return;
+        answer.review = found.review;
+        review.draw(found.review);
+        age(latest);
       } catch (error) {
         if (error.name !== "AbortError") gone(error);
       }
@@ -442,8 +455,12 @@ const desk = (() => {
       text.leave();
     });
     $("values").checked = innerHeight >= 1000;
-    $("values").addEventListener("change", () => ask("look"));
-    narrow.addEventListener("change", () => ask("look"));
+    const redraw = () => {
+      anew = true;
+      ask("look");
+    };
+    $("values").addEventListener("change", redraw);
+    narrow.addEventListener("change", redraw);
     const told = await ask("open");
     if (told) listen();
   }

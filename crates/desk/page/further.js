@@ -42,12 +42,12 @@ const further = (() => {
 
   /** Another text: what is worked out is called off, and what stands there is old. */
   function changed() {
+    age();
     if (calling) {
       calling.abort();
       calling = null;
       say(note, "Called off: the file changed.");
     }
-    age();
   }
 
   function age() {

@@ -306,10 +306,14 @@ pub(crate) fn plan(answer: &mut Value, solved: &Solved) {
     answer["plan"] = sheets.collect();
 }
 
-/// What takes longer: spill rains in the sentence and the tables, and the review.
-pub(crate) fn rest(answer: &mut Value, solved: &Solved, review: &Review) {
+/// What takes longer: spill rains in the sentence and the tables.
+pub(crate) fn margins(answer: &mut Value, solved: &Solved) {
     answer["sentence"] = sentence(solved, Some(solved));
     answer["tables"] = tables(solved, Some(solved));
+}
+
+/// What takes longest: the review.
+pub(crate) fn review(answer: &mut Value, review: &Review) {
     let finding = |found: &Finding| {
         json!({
             "rule": found.rule, "word": found.outcome.words(), "where": found.at,

@@ -3,7 +3,7 @@
 use crate::answer::{self, Good};
 use crate::ask::{
     Away, Begin, By, Far, Further, LetGo, Look, MoveLevel, New, News, Place, Put, Questions, Rest,
-    Settle, Station, Suggest, Take, Typed, View,
+    Settle, Stand, Station, Suggest, Take, Typed, View,
 };
 use crate::files::Files;
 use crate::piece::{self, Book};
@@ -16,7 +16,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use tokio::sync::watch;
 use wetrun_answers::pieces::{self, PlanMove};
-use wetrun_answers::{Grip, Move, Refusal, Review, grips_of};
+use wetrun_answers::{Grip, Move, Refusal, Review, Solved, Watch, grips_of};
 use wetrun_site::{Outline, Site};
 use wetrun_units::Length;
 
@@ -31,7 +31,24 @@ pub(crate) struct Desktop {
     revision: AtomicU64,
     /// The last answer that was true of its text.
     good: Mutex<Option<Arc<Good>>>,
+    /// What was worked out at rest last.
+    finished: Mutex<Option<Finished>>,
     news: watch::Sender<u64>,
+}
+
+/// A site with what takes longer, but for what opening its drains does.
+#[derive(Clone)]
+struct Finished {
+    /// For which text, rain and tanks.
+    asked: (u64, Option<f64>, Option<Stand>),
+    /// What every answer of it says.
+    answer: Value,
+    solved: Arc<Solved>,
+}
+
+/// An answer to what nobody waits for any more.
+fn stale() -> Reply {
+    Reply::ok(&json!({ "stale": true }))
 }
 
 /// An answer on its way out.
@@ -60,7 +77,14 @@ impl Desktop {
         let session = Session::open(&*files)?;
         let revision = AtomicU64::new(session.revision());
         let (news, _) = watch::channel(session.news());
-        Ok(Self { files, session: Mutex::new(session), revision, good: Mutex::new(None), news })
+        Ok(Self {
+            files,
+            session: Mutex::new(session),
+            revision,
+            good: Mutex::new(None),
+            finished: Mutex::new(None),
+            news,
+        })
     }
 
     /// Looks whether the file changed, and keeps what is unsaved.
@@ -90,6 +114,7 @@ impl Desktop {
             "look" => read(body, |Look { view }| self.shown(&view, true)),
             "news" => read(body, |News { .. }| Reply::ok(&answer::state(&self.session()))),
             "rest" => read(body, |rest: Rest| self.rest(&rest, waited)),
+            "review" => read(body, |rest: Rest| self.review(&rest, waited)),
             "sheet" => read(body, |asked: Further| self.further(&asked, waited)),
             "move" => read(body, |asked: MoveLevel| self.moved(&asked)),
             "let-go" => read(body, |asked: LetGo| self.let_go(&asked)),
@@ -291,47 +316,76 @@ impl Desktop {
         answer
     }
 
-    /// What takes longer: called off as soon as the text is another, or nobody waits any more.
-    fn rest(&self, rest: &Rest, waited: &dyn Fn() -> bool) -> Reply {
-        let stale = || Reply::ok(&json!({ "stale": true }));
+    /// What takes longer, but for the review; called off where nobody waits, or the text is another.
+    fn rest(&self, rest: &Rest, waited: &(dyn Fn() -> bool + Sync)) -> Reply {
         let wanted = || waited() && self.revision.load(Ordering::Relaxed) == rest.revision;
+        match self.finished(rest, &wanted) {
+            Ok(Some(Finished { mut answer, solved, .. })) => {
+                answer::margins(&mut answer, &solved);
+                answer::plan(&mut answer, &solved);
+                if wanted() { Reply::ok(&answer) } else { stale() }
+            }
+            Ok(None) => stale(),
+            Err(answer) => Reply::ok(&answer),
+        }
+    }
+
+    /// The review, likewise: what opening the drains does takes longest of all.
+    fn review(&self, rest: &Rest, waited: &(dyn Fn() -> bool + Sync)) -> Reply {
+        let wanted = || waited() && self.revision.load(Ordering::Relaxed) == rest.revision;
+        match self.finished(rest, &wanted) {
+            Ok(Some(Finished { mut answer, solved, .. })) => {
+                if !solved.open_drains(Watch { wanted: &wanted, ..Watch::default() }) {
+                    return stale();
+                }
+                answer::review(&mut answer, &Review::new(&solved, false));
+                if wanted() { Reply::ok(&answer) } else { stale() }
+            }
+            Ok(None) => stale(),
+            Err(answer) => Reply::ok(&answer),
+        }
+    }
+
+    /// The site with all that takes longer, worked out once for one text and storm, and what is said of
+    /// it first; or the answer where there is none.
+    fn finished(
+        &self,
+        rest: &Rest,
+        wanted: &(dyn Fn() -> bool + Sync),
+    ) -> Result<Option<Finished>, Value> {
+        let asked = (rest.revision, rest.view.rain, rest.view.tanks);
+        let known = self.finished.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        if let Some(known) = known.filter(|known| known.asked == asked) {
+            return Ok(wanted().then_some(known));
+        }
         let (text, written) = {
             let mut session = self.session();
             (Arc::clone(session.text()), session.written())
         };
         if !wanted() {
-            return stale();
+            return Ok(None);
         }
         let mut answer = json!({ "revision": rest.revision });
         let name = self.files.name();
-        let asked = match answer::settle(&text, written.as_deref(), &name, &rest.view) {
-            Ok(asked) => asked,
-            Err(_) => return stale(),
+        let Ok(settled) = answer::settle(&text, written.as_deref(), &name, &rest.view) else {
+            return Ok(None);
         };
-        answer["storm"] = asked.storm();
-        let solved = match asked.settled.finish(&wanted) {
-            Ok(Some(solved)) => solved,
-            Ok(None) => return stale(),
+        answer["storm"] = settled.storm();
+        let solved = match settled.settled.finish(wanted) {
+            Ok(Some(solved)) => Arc::new(solved),
+            Ok(None) => return Ok(None),
             Err(refusal) => {
                 answer::refused(&mut answer, &refusal);
-                return Reply::ok(&answer);
+                return Err(answer);
             }
         };
-        answer::plan(&mut answer, &solved);
-        if !wanted() {
-            return stale();
-        }
-        let review = Review::new(&solved, false);
-        if !wanted() {
-            return stale();
-        }
-        answer::rest(&mut answer, &solved, &review);
-        Reply::ok(&answer)
+        let finished = Finished { asked, answer, solved };
+        *self.finished.lock().unwrap_or_else(PoisonError::into_inner) = Some(finished.clone());
+        Ok(Some(finished))
     }
 
     /// A further sheet, called off likewise.
     fn further(&self, asked: &Further, waited: &(dyn Fn() -> bool + Sync)) -> Reply {
-        let stale = || Reply::ok(&json!({ "stale": true }));
         let wanted = || waited() && self.revision.load(Ordering::Relaxed) == asked.revision;
         let text = Arc::clone(self.session().text());
         if !wanted() {

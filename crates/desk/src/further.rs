@@ -6,12 +6,11 @@ use serde_json::{Value, json};
 use std::num::NonZeroUsize;
 use wetrun_answers::{
     Asked, DayOrder, Days, Doubted, Flush, FlushAsked, Refusal, ScreenBlock, ScreenSheet, Storm,
-    doubt_sheet, flush_sheet, storm_sheet, year_sheet,
+    Watch, doubt_sheet, flush_sheet, storm_sheet, year_sheet,
 };
 use wetrun_site::Site;
 
-/// Works a sheet out. Doubts are called off where nobody waits any more; a storm, the drains and days
-/// are worked to their end once they are begun, and then not sent.
+/// Works a sheet out; it is called off on the way where nobody waits any more.
 ///
 /// # Errors
 /// `None` where nobody waits any more; a refusal where it cannot be worked out.
@@ -21,9 +20,16 @@ pub(crate) fn sheet(
     files: &dyn Files,
     wanted: &(dyn Fn() -> bool + Sync),
 ) -> Result<Option<Value>, Refusal> {
+    let watch = Watch { wanted, ..Watch::default() };
     let sheet = match which {
-        Which::Storm => storm_sheet(&Storm::new(site, None)?),
-        Which::Flush => flush_sheet(&Flush::new(site, &FlushAsked::default())?),
+        Which::Storm => match Storm::while_wanted(site, None, watch)? {
+            Some(storm) if storm.find_meaning(watch) => storm_sheet(&storm),
+            _ => return Ok(None),
+        },
+        Which::Flush => match Flush::while_wanted(site, &FlushAsked::default(), watch)? {
+            Some(flush) => flush_sheet(&flush),
+            None => return Ok(None),
+        },
         Which::Doubt => {
             let threads = std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
             match Doubted::while_wanted(site, &Asked::usual(threads), wanted)? {
@@ -39,7 +45,10 @@ pub(crate) fn sheet(
                 Refusal::because("no days of rain were given: start the desk with `--rain FILE`")
             })?;
             let rain = wetrun_answers::rain(&text, &name, None)?;
-            year_sheet(&Days::new(site, rain, DayOrder::UseLast, None)?)
+            match Days::while_wanted(site, rain, DayOrder::UseLast, None, wanted)? {
+                Some(days) => year_sheet(&days),
+                None => return Ok(None),
+            }
         }
     };
     Ok(wanted().then(|| told(&sheet)))

@@ -14,6 +14,7 @@ mod door;
 mod files;
 mod fresh;
 mod further;
+mod inks;
 mod lines;
 mod merge;
 mod page;

@@ -107,6 +107,62 @@ mod tests {
         }
     }
 
+    /// A text of so many lines, each of its own, of which some are changed, taken out or added to.
+    fn changed_by(who: &str, lines: usize, mut dice: u64) -> Vec<String> {
+        let mut text = Vec::new();
+        for line in 0..lines {
+            // The multiplier and the increment of a published generator (D. E. Knuth, MMIX).
+            dice = dice
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407);
+            match dice >> 59 {
+                0 => text.push(format!("{who} {line}")),
+                1 => {}
+                2 => text.extend([format!("{line}"), format!("{who} adds at {line}")]),
+                _ => text.push(format!("{line}")),
+            }
+        }
+        text
+    }
+
+    /// What git merges without a conflict is merged alike; what meets here is a conflict there too.
+    #[test]
+    fn as_git_merges_files() {
+        let folder = std::env::temp_dir().join(format!("wetrun-merge-{}", std::process::id()));
+        std::fs::create_dir_all(&folder).unwrap();
+        let (mut clean, mut clashes) = (0, 0);
+        for seed in 0..60 {
+            let texts = [("base", None), ("mine", Some(seed)), ("theirs", Some(seed + 1000))];
+            let texts = texts.map(|(who, dice)| match dice {
+                None => (0..24).map(|line| line.to_string()).collect(),
+                Some(dice) => changed_by(who, 24, dice),
+            });
+            let files = ["base", "mine", "theirs"].map(|name| folder.join(name));
+            for (file, text) in files.iter().zip(&texts) {
+                std::fs::write(file, text.join("\n") + "\n").unwrap();
+            }
+            let [base, mine, theirs] = &files;
+            let mut git = std::process::Command::new("git");
+            git.args(["merge-file", "-p"]).args([mine, base, theirs]);
+            let told = git.output().unwrap();
+            let [base, mine, theirs] =
+                texts.each_ref().map(|text| text.iter().map(String::as_str).collect::<Vec<_>>());
+            let (text, met) = merged(&base, &mine, &theirs);
+            if told.status.success() {
+                assert!(!met, "{seed}");
+                assert_eq!(
+                    text.join("\n") + "\n",
+                    String::from_utf8(told.stdout).unwrap(),
+                    "{seed}"
+                );
+                clean += 1;
+            }
+            clashes += usize::from(met);
+        }
+        std::fs::remove_dir_all(&folder).unwrap();
+        assert!(clean >= 5 && clashes >= 5, "{clean} merged, {clashes} met");
+    }
+
     proptest! {
         /// Who changed nothing is in nobody's way; and what both did is no clash.
         #[test]

@@ -1,10 +1,11 @@
 //! The page: one document that brings everything along, and the policy that holds it to that.
 
+use crate::inks;
 use base64::prelude::{BASE64_STANDARD, Engine};
 use sha2::{Digest, Sha256};
 
 const DOCUMENT: &str = include_str!("../page/desk.html");
-const STYLES: &[&str] = &[include_str!("../page/desk.css"), include_str!("../page/inks.css")];
+const STYLES: &str = include_str!("../page/desk.css");
 /// In the order in which they lean on each other.
 const SCRIPTS: &[&str] = &[
     include_str!("../page/dom.js"),
@@ -31,7 +32,7 @@ pub(crate) struct Page {
 
 impl Page {
     pub(crate) fn new() -> Self {
-        let style = format!("{}{}", fonts(), STYLES.concat());
+        let style = format!("{}{}{STYLES}", fonts(), inks::styles());
         let script = format!("\"use strict\";\n{}", SCRIPTS.concat());
         let policy = format!(
             "default-src 'none'; script-src '{}'; style-src '{}'; font-src data:; img-src data:; \

@@ -310,13 +310,17 @@ fn what_takes_longer_is_called_off_by_what_comes_next() {
     let whole = ask(&desk, "rest", json!({ "revision": revision }));
     assert_eq!(whole["sentence"]["whole"], true);
     assert!(whole["sentence"]["cause"].as_str().unwrap().contains("; it "));
-    let groups = whole["review"]["groups"].as_array().unwrap();
+    let reviewed = ask(&desk, "review", json!({ "revision": revision }));
+    assert_eq!(reviewed["storm"], whole["storm"]);
+    let groups = reviewed["review"]["groups"].as_array().unwrap();
     assert_eq!(groups[0]["outcome"], "fail");
     let findings = groups.iter().map(|group| group["findings"].as_array().unwrap().len());
     assert!(findings.sum::<usize>() > 50);
     assert!(whole["plan"][0]["svg"].as_str().unwrap().starts_with("<svg"));
     type_in(&desk, "a", &SHED.replace("Shed", "Barn"));
-    assert_eq!(ask(&desk, "rest", json!({ "revision": revision })), json!({ "stale": true }));
+    for what in ["rest", "review"] {
+        assert_eq!(ask(&desk, what, json!({ "revision": revision })), json!({ "stale": true }));
+    }
 }
 
 #[test]
@@ -480,6 +484,24 @@ fn what_nobody_waits_for_any_more_is_called_off() {
         after < alone * 8 + Duration::from_millis(200),
         "{alone:?} alone, {after:?} after them"
     );
+}
+
+/// To open a drain below sixty downspouts takes minutes; another text ends that.
+#[test]
+fn a_sheet_is_called_off_on_its_way() {
+    let point = "W60: { level: 8.840";
+    let drained = terrace(60).replace(point, &format!("{point}, drain: 50 mm"));
+    let desk = Arc::new(over(Arc::new(Memory::new(&drained))));
+    let asked = json!({ "revision": look(&desk)["revision"], "which": "flush" }).to_string();
+    let asker = Arc::clone(&desk);
+    let asking = std::thread::spawn(move || asker.call("sheet", &asked));
+    std::thread::sleep(Duration::from_millis(300));
+    assert!(!asking.is_finished());
+    type_in(&desk, "a", &drained.replace("Terrace", "Row"));
+    let changed = Instant::now();
+    let answer = asking.join().unwrap();
+    assert_eq!((answer.status, answer.body.as_str()), (200, "{\"stale\":true}"));
+    assert!(changed.elapsed() < Duration::from_secs(10));
 }
 
 #[test]

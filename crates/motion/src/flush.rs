@@ -168,7 +168,7 @@ const NO_FLOW: f64 = 2e-8;
 ///
 /// # Errors
 /// [`NotFollowed`] where the tanks cannot stand as they are to start, or no step from some moment
-/// settles.
+/// settles, or nobody waits any more.
 pub fn flush(
     scene: &Scene<'_>,
     drains: &[OpenDrain],
@@ -176,7 +176,10 @@ pub fn flush(
     carries: Speed,
 ) -> Result<Flushed, NotFollowed> {
     let part_full = followed(scene, drains, hoses, carries, true);
-    part_full.or_else(|_| {
+    part_full.or_else(|why| {
+        if why == NotFollowed::CalledOff {
+            return Err(why);
+        }
         let flushed = followed(scene, drains, hoses, carries, false)?;
         Ok(Flushed { as_plugs: true, ..flushed })
     })
@@ -237,6 +240,7 @@ fn followed(
         ends,
         record,
         state,
+        watch: scene.watch,
     };
     let (record, state) = run.follow()?;
     Ok(Flushed { shut, ..record.close(&plant, &state) })

@@ -23,6 +23,7 @@ mod state;
 mod step;
 mod sum;
 mod vessel;
+mod watch;
 
 pub use flush::{
     DrainCourse, Drained, Flushed, Hose, LineSwept, OpenDrain, Place, ShutInlet, flush,
@@ -33,3 +34,4 @@ pub use outcome::{
 };
 pub use run::{Pace, storm};
 pub use scene::{GutterShape, GutterStore, Roof, Scene, TankStart};
+pub use watch::Watch;

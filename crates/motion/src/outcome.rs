@@ -151,6 +151,9 @@ pub enum NotFollowed {
         /// The moment up to which it was followed, s.
         at_s: f64,
     },
+    /// Nobody waits for it any more.
+    #[error("nobody waits for it any more")]
+    CalledOff,
     /// There is nothing to start from.
     #[error("the tanks cannot stand as they are to start")]
     NoStart,

@@ -7,6 +7,7 @@ use crate::runoff::Runoff;
 use crate::scene::Scene;
 use crate::state::{State, rest};
 use crate::step::{Trial, Workshop, attempt, leap};
+use crate::watch::Watch;
 use wetrun_rain::Course;
 use wetrun_units::{Length, Time};
 
@@ -46,7 +47,7 @@ const FIRST_S: f64 = 1e-4;
 /// Follows a storm over a system at rest.
 ///
 /// # Errors
-/// [`NotFollowed`] where no step from some moment settles.
+/// [`NotFollowed`] where no step from some moment settles, or nobody waits any more.
 pub fn storm(scene: &Scene<'_>, course: &Course, pace: &Pace) -> Result<Passed, NotFollowed> {
     let rest = rest(scene).ok_or(NotFollowed::NoStart)?;
     let mut plant = Plant::new(scene);
@@ -58,7 +59,8 @@ pub fn storm(scene: &Scene<'_>, course: &Course, pace: &Pace) -> Result<Passed, 
         last_s: pace.until.map_or(runoff.ends_s() + A_DAY_S, Time::to_s),
         no_flow: pace.until.is_none().then_some(NO_FLOW),
     };
-    let run = Run { plant: &mut plant, runoff: &runoff, pace, scale, ends, record, state };
+    let watch = scene.watch;
+    let run = Run { plant: &mut plant, runoff: &runoff, pace, scale, ends, record, state, watch };
     let (record, state) = run.follow()?;
     Ok(record.close(&plant, &runoff, &state))
 }
@@ -107,6 +109,7 @@ pub(crate) struct Run<'a, K> {
     pub(crate) ends: Ends,
     pub(crate) record: K,
     pub(crate) state: State,
+    pub(crate) watch: Watch<'a>,
 }
 
 impl<K: Keeps> Run<'_, K> {
@@ -128,6 +131,9 @@ impl<K: Keeps> Run<'_, K> {
         let mut known: Option<f64> = None;
         let mut afresh = false;
         while self.state.at_s < last_s {
+            if !self.watch.goes_on(self.state.at_s) {
+                return Err(NotFollowed::CalledOff);
+            }
             if self.record.done(&self.state) {
                 break;
             }

@@ -1,5 +1,6 @@
 //! What a run over time is asked for: the network, its roofs and gutters, and how the tanks stand.
 
+use crate::watch::Watch;
 use wetrun_network::{DownspoutId, Network};
 use wetrun_solver::FrictionLaw;
 use wetrun_units::{Area, Fraction, Length, Temperature, Time};
@@ -19,6 +20,8 @@ pub struct Scene<'a> {
     pub gutters: Vec<Option<GutterStore>>,
     /// How each tank stands at first.
     pub tanks: Vec<TankStart>,
+    /// Who looks on.
+    pub watch: Watch<'a>,
 }
 
 /// A roof.

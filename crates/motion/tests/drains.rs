@@ -11,7 +11,7 @@
 mod support;
 
 use support::random::{Dice, PLAIN_TREE, site};
-use wetrun_motion::{OpenDrain, Scene, TankStart, flush};
+use wetrun_motion::{OpenDrain, Scene, TankStart, Watch, flush};
 use wetrun_network::{End, Network, PointId};
 use wetrun_units::{Length, Speed};
 
@@ -127,6 +127,7 @@ fn random_systems_drain_to_their_sags() {
             roofs: Vec::new(),
             gutters: vec![None; network.downspouts().len()],
             tanks: vec![TankStart::Empty; network.tanks().len()],
+            watch: Watch::default(),
         };
         let flushed = match flush(&scene, &drains, &[], Speed::m_per_s(0.7)) {
             Ok(flushed) => flushed,

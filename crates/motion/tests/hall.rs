@@ -4,8 +4,9 @@
 
 mod support;
 
+use std::sync::atomic::{AtomicUsize, Ordering};
 use support::*;
-use wetrun_motion::{Pace, Passed, storm};
+use wetrun_motion::{NotFollowed, Pace, Passed, Scene, Watch, storm};
 use wetrun_network::{Network, Parts, Tank};
 use wetrun_units::{Length, Time};
 
@@ -101,4 +102,22 @@ fn a_free_inlet_lets_the_water_swing_back() {
         assert!((through - passed).abs() < 1e-4 * run.totals.runoff.to_m3(), "{through}");
         assert!(run.totals.balance.to_m3().abs() < 1e-9 * run.totals.rain.to_m3());
     }
+}
+
+/// A run goes on no longer than somebody waits, and tells every step's moment on the way.
+#[test]
+fn a_run_is_called_off_on_its_way() {
+    let network = hall();
+    let (asked, told) = (AtomicUsize::new(0), AtomicUsize::new(0));
+    let wanted = || asked.fetch_add(1, Ordering::Relaxed) < 7;
+    let tells = |at: Time| {
+        assert!(at >= Time::ZERO);
+        told.fetch_add(1, Ordering::Relaxed);
+    };
+    let roofs = (0..6).map(|i| roof(30.0, i, 10.0)).collect();
+    let watch = Watch { wanted: &wanted, told: &tells };
+    let watched = Scene { watch, ..scene(&network, roofs) };
+    let rains = course(&[(0.0, 60.0), (3600.0, 0.0)]);
+    assert_eq!(storm(&watched, &rains, &Pace::default()), Err(NotFollowed::CalledOff));
+    assert_eq!((asked.into_inner(), told.into_inner()), (8, 8));
 }

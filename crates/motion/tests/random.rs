@@ -12,7 +12,7 @@ mod support;
 
 use std::ops::Range;
 use support::random::{Dice, EVERYTHING, PLAIN_TREE, site};
-use wetrun_motion::{GutterShape, GutterStore, Pace, Passed, Roof, Scene, TankStart, storm};
+use wetrun_motion::{GutterShape, GutterStore, Pace, Passed, Roof, Scene, TankStart, Watch, storm};
 use wetrun_network::{DownspoutId, Network};
 use wetrun_rain::Course;
 use wetrun_solver::{Scenario, TankState, solve};
@@ -37,6 +37,7 @@ fn scene<'a>(network: &'a Network, scenario: &Scenario, lag_s: f64) -> Scene<'a>
         roofs: roofs.collect(),
         gutters: vec![None; network.downspouts().len()],
         tanks: vec![start; network.tanks().len()],
+        watch: Watch::default(),
     }
 }
 

@@ -84,7 +84,8 @@ pub(super) fn joined(
         changes.push(Change::text(&["lines", first, "fittings", fitting], sum));
     }
     if b.k > 0.0 {
-        let mut sum = decimal(a.k + b.k, 4);
+        // Nobody writes a loss to more places: the sum loses nothing.
+        let mut sum = decimal(a.k + b.k, 9);
         while sum.ends_with('0') {
             sum.pop();
         }

@@ -4,7 +4,7 @@ use super::{Storm, scene};
 use crate::outcome::Refusal;
 use crate::render::clock;
 use std::collections::BTreeMap;
-use wetrun_motion::{COUNTS, Moment, Pace, Passed, Scene, TankStart, storm as follow};
+use wetrun_motion::{COUNTS, Moment, Pace, Passed, Scene, TankStart, Watch, storm as follow};
 use wetrun_network::{DownspoutId, End, LineId, PlaceId};
 use wetrun_units::{Length, Time, Volume};
 
@@ -14,11 +14,28 @@ const SAME: Length = Length::m(1e-3);
 const LOWER: Length = Length::m(5e-3);
 
 impl Storm {
-    /// What differs from the steady check, a sentence each; empty where nothing does.
-    pub fn meaning(&self) -> Vec<String> {
+    /// What differs from the steady check, a sentence each; empty where nothing does. Each reason is
+    /// tried by another run, once.
+    pub fn meaning(&self) -> &[String] {
+        self.meaning.get_or_init(|| self.said(Watch::default()))
+    }
+
+    /// Works the meaning out as long as somebody waits for it; gives whether it is there then.
+    pub fn find_meaning(&self, watch: Watch<'_>) -> bool {
+        if self.meaning.get().is_none() {
+            let said = self.said(watch);
+            // What was called off on the way is not the whole of it.
+            if (watch.wanted)() {
+                self.meaning.get_or_init(|| said);
+            }
+        }
+        self.meaning.get().is_some()
+    }
+
+    fn said(&self, watch: Watch<'_>) -> Vec<String> {
         let mut said = Vec::new();
         said.extend(self.swing());
-        said.extend(self.stays_lower());
+        said.extend(self.stays_lower(watch));
         said.extend(self.fills());
         said.extend(self.stale());
         said
@@ -102,7 +119,7 @@ impl Storm {
     }
 
     /// What keeps the water below where the steady check has it.
-    fn stays_lower(&self) -> Option<String> {
+    fn stays_lower(&self, watch: Watch<'_>) -> Option<String> {
         let units = self.site.units;
         let lower = self.steady_worst()?;
         let steady = &self.steady.downspouts[lower.index()];
@@ -125,18 +142,18 @@ impl Storm {
                  {tag} keeps {own}"
             )
         };
-        let reason = self.reason(lower).unwrap_or_default();
+        let reason = self.reason(lower, watch).unwrap_or_default();
         Some(format!("{heads}{reason}."))
     }
 
     /// Why a downspout stays below its steady level: what alone, taken away, lifts it nearly there.
-    fn reason(&self, at: DownspoutId) -> Option<String> {
+    fn reason(&self, at: DownspoutId, watch: Watch<'_>) -> Option<String> {
         let level = |passed: &Passed| passed.downspouts[at.index()].peak_level;
         let steady = self.steady.downspouts[at.index()].standing_level;
         // Half of the way counts: the nearer half is then owed to it.
         let half = level(&self.passed) + (steady - level(&self.passed)) * 0.5;
         let without = |change: &dyn Fn(&mut Scene<'_>)| -> Option<bool> {
-            let passed = self.run_with(change).ok()?;
+            let passed = self.run_with(change, watch).ok()?;
             let spills = passed.downspouts[at.index()].spilled > COUNTS;
             Some(level(&passed) > half || (spills && self.steady_spills(at)))
         };
@@ -165,8 +182,12 @@ impl Storm {
         Time::s(lasts.map(|pair| pair[1].at_s - pair[0].at_s).fold(0.0, f64::max))
     }
 
-    fn run_with(&self, change: &dyn Fn(&mut Scene<'_>)) -> Result<Passed, Refusal> {
-        let mut scene = scene(&self.site, &self.scenario)?;
+    fn run_with(
+        &self,
+        change: &dyn Fn(&mut Scene<'_>),
+        watch: Watch<'_>,
+    ) -> Result<Passed, Refusal> {
+        let mut scene = scene(&self.site, &self.scenario, watch)?;
         change(&mut scene);
         let pace = Pace { until: Some(self.passed.ended), ..Pace::default() };
         follow(&scene, &self.course, &pace).map_err(Refusal::because)

@@ -1,6 +1,7 @@
 //! `wetrun flush`: what opening the low-point drains does.
 
 use crate::args::{Format, row};
+use crate::clock::Clock;
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::outcome::{Answer, Refusal};
 use clap::{Args, ValueEnum};
@@ -66,7 +67,10 @@ impl FlushArgs {
         let mut site = self.site.read()?;
         self.overrides.apply(&mut site)?;
         let asked = FlushAsked { open: self.open, hoses: self.hose };
-        let flush = Flush::new(site, &asked)?;
+        let clock = Clock::new();
+        let flush = clock.over("drains", |watch| Flush::while_wanted(site, &asked, watch))?;
+        let flush = flush.ok_or_else(|| Refusal::because("the drains were called off"))?;
+        drop(clock);
         let stdout = match self.format {
             Format::Json => json::flush::flush(&flush)?,
             Format::Text => text::flush::flush(&flush, self.both_units),

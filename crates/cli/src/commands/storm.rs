@@ -1,6 +1,7 @@
 //! `wetrun storm`: what happens minute by minute while a storm passes.
 
 use crate::args::{Format, row};
+use crate::clock::Clock;
 use crate::commands::site_file::{Overrides, SiteFile};
 use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
@@ -82,7 +83,13 @@ impl StormArgs {
             Some(text) => Some(wetrun_answers::length_of_time("--until", text, &site)?),
             None => None,
         };
-        let storm = Storm::new(site, until)?;
+        let clock = Clock::new();
+        let storm = clock.over("storm", |watch| Storm::while_wanted(site, until, watch))?;
+        let storm = storm.ok_or_else(|| Refusal::because("the storm was called off"))?;
+        if matches!(self.format, Format::Text) || self.output.is_some() {
+            clock.over("storm, what differs", |watch| storm.find_meaning(watch));
+        }
+        drop(clock);
         let stdout = match self.format {
             Format::Text => text::storm::storm(&storm, self.both_units),
             Format::Json => json::storm::storm(&storm)?,

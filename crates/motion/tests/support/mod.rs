@@ -1,7 +1,7 @@
 //! Systems of the tests, made of plain parts, and rain over them.
 #![allow(dead_code, unreachable_pub)]
 
-use wetrun_motion::{GutterStore, Roof, Scene, TankStart};
+use wetrun_motion::{GutterStore, Roof, Scene, TankStart, Watch};
 use wetrun_network::{
     Downspout, DownspoutId, End, Line, Network, Overflow, Parts, Pipe, Point, PointId, Station,
     Tank, TankId,
@@ -91,6 +91,7 @@ pub fn scene(network: &Network, roofs: Vec<Roof>) -> Scene<'_> {
         roofs,
         gutters: vec![None; network.downspouts().len()],
         tanks: vec![TankStart::Full; network.tanks().len()],
+        watch: Watch::default(),
     }
 }
 

@@ -44,7 +44,7 @@ pub(crate) fn part(storm: &Storm, alone: bool) -> Part {
     let meaning = storm.meaning();
     if !meaning.is_empty() {
         blocks.push(Block::Heading("What differs from the steady check, and why".to_owned()));
-        blocks.extend(meaning.into_iter().map(Block::Text));
+        blocks.extend(meaning.iter().cloned().map(Block::Text));
     }
     blocks.push(Block::Heading("Downspouts".to_owned()));
     blocks.push(Block::Table(downspouts(storm)));

@@ -233,7 +233,7 @@ fn meaning(storm: &Storm) -> String {
     }
     let mut out = format!("{TITLE}BESIDE THE STEADY CHECK{TITLE:#}\n");
     for words in said {
-        out.push_str(&format!("  {}\n", wrap(&words, 2, 2)));
+        out.push_str(&format!("  {}\n", wrap(words, 2, 2)));
     }
     out
 }
