@@ -73,3 +73,18 @@ fn a_published_reservoir() {
         }
     }
 }
+
+/// Rain that rises evenly: `O = s (t − k + k e^(−t/k))`, as any text on linear stores has it; in steps of
+/// a second here, which makes the ramp half a second late.
+#[test]
+fn a_rain_that_rises_evenly() {
+    let mut rains: Vec<(f64, f64)> =
+        (0..240).map(|t| (f64::from(t), 0.5 * (f64::from(t) + 0.5))).collect();
+    rains.push((240.0, 0.0));
+    let outflow = answers(60.0, &rains, 300.0);
+    for t in [30.0_f64, 60.0, 120.0, 240.0] {
+        let expected = 0.005 * (t - 60.0 + 60.0 * (-t / 60.0).exp());
+        let found = outflow(t);
+        assert!((found - expected).abs() < 2e-3 * expected + 2e-4, "{t}: {found} {expected}");
+    }
+}

@@ -1,12 +1,14 @@
 //! What opening the low-point drains of a site does: each by itself, then all at once.
 
 mod asked;
+mod cures;
 mod found;
 mod needs;
 
 use crate::outcome::{Refusal, Status};
 use crate::solved::{refuse_open_sizes, scenario};
 use crate::storm::{Told, scene, unless_called_off};
+pub use cures::{Cure, Gulp};
 use needs::Opened;
 use petgraph::algo::dijkstra;
 use petgraph::graph::{NodeIndex, UnGraph};
@@ -54,6 +56,9 @@ pub struct FlushRun {
     pub flushed: Flushed,
     /// For each line the inflow at its upper end that would carry silt, where nothing does yet.
     pub needs: Vec<Option<Inflow>>,
+    /// For each line what else would, where nothing does yet; nothing with a hose, nor in networks of
+    /// more than 60 lines.
+    pub cures: Vec<Cure>,
 }
 
 /// An inflow at a line's upper end that carries silt through it.
@@ -132,7 +137,12 @@ impl Flush {
                 (swept.peak_velocity < carries).then(|| state.needs(line, carries))
             });
             let needs = needs.collect();
-            runs.push(FlushRun { open, flushed, needs });
+            let cures = vec![Cure::default(); site.network.lines().len()];
+            let mut run = FlushRun { open, flushed, needs, cures };
+            if hoses.is_empty() {
+                run.cures = cures::cures(&site, &facts, &scene, &run);
+            }
+            runs.push(run);
         }
         drop(scene);
         let mut flush = Self { site, facts, runs, order, findings: Vec::new(), hoses };

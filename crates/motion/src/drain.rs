@@ -1,8 +1,9 @@
 //! A low-point drain: a short pipe that ends in the open, and takes no water in.
 
 use crate::film::Weir;
-use wetrun_solver::laws::G;
+use wetrun_solver::laws::drain::constant_loss_flow;
 use wetrun_solver::laws::pipe::PipeLaw;
+use wetrun_units::Length;
 
 /// An open drain. Levels are above the plant's reference.
 #[derive(Clone, Copy, Debug)]
@@ -22,7 +23,7 @@ const EVEN_M: f64 = 1e-4;
 impl DrainLaw {
     /// `k` is its loss besides the jet's own head.
     pub(crate) fn new(law: PipeLaw, outlet: f64, invert: f64, k: f64) -> Self {
-        let per_root_m = law.area().to_m2() * libm::sqrt(2.0 * G / (1.0 + k));
+        let per_root_m = constant_loss_flow(law.bore(), k, Length::m(1.0)).to_m3_per_s();
         Self { outlet, invert, per_root_m, weir: Weir::new(law) }
     }
 

@@ -48,6 +48,15 @@ pub struct Hose {
     pub flow: Flow,
 }
 
+/// A column that is held up by a plug in its foot, and let go as the drains open.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HeldUp {
+    /// The downspout in which it stands.
+    pub at: DownspoutId,
+    /// Up to which level; no higher than it would spill.
+    pub level: Length,
+}
+
 /// What came of opening drains: `drained` and what is left are what stood and what hoses brought.
 #[derive(Clone, Debug, Default, PartialEq)]
 #[non_exhaustive]
@@ -158,6 +167,8 @@ const LONGEST_S: f64 = 30.0 * 86_400.0;
 const AN_HOUR_S: f64 = 3600.0;
 /// A flow below this is none, m³/s.
 const NO_FLOW: f64 = 2e-8;
+/// The error of a level in a step while speeds are looked for: they go by its root.
+const ROUGH: Length = Length::m(2e-4);
 
 /// Opens drains in dry weather over a system at its rest level, and follows it until nearly all has
 /// left that can, or nothing flows: thirty days at most; with a hose until nothing changes, an hour at
@@ -175,26 +186,85 @@ pub fn flush(
     hoses: &[Hose],
     carries: Speed,
 ) -> Result<Flushed, NotFollowed> {
-    let part_full = followed(scene, drains, hoses, carries, true);
+    let opened = Opened { drains, hoses, held: &[], carries, within: None };
+    let part_full = followed(scene, &opened, true);
     part_full.or_else(|why| {
         if why == NotFollowed::CalledOff {
             return Err(why);
         }
-        let flushed = followed(scene, drains, hoses, carries, false)?;
+        let flushed = followed(scene, &opened, false)?;
         Ok(Flushed { as_plugs: true, ..flushed })
     })
 }
 
-fn followed(
+/// What is looked for in the first rush of water.
+#[derive(Clone, Copy, Debug)]
+pub struct Looked<'a> {
+    /// The lines that are looked at.
+    pub lines: &'a [LineId],
+    /// The speed that ends the search once each of them has had it.
+    pub speed: Speed,
+    /// No longer than this.
+    pub within: Time,
+}
+
+/// The first rush of water out of drains that are opened at once.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Rush {
+    /// For each line the fastest it got by the end of the search.
+    pub fastest: Vec<Speed>,
+    /// What stood in each column that was held up, above its rest level.
+    pub held: Vec<Volume>,
+}
+
+/// Opens drains as [`flush`] does, columns that are held up let go at the same moment, and follows
+/// that only as far as it is looked at.
+///
+/// # Errors
+/// As [`flush`].
+pub fn first_rush(
     scene: &Scene<'_>,
     drains: &[OpenDrain],
-    hoses: &[Hose],
+    held: &[HeldUp],
+    looked: &Looked<'_>,
+) -> Result<Rush, NotFollowed> {
+    let (lines, carries) = (looked.lines, looked.speed);
+    let within = Some((looked.within.to_s(), lines));
+    let opened = Opened { drains, hoses: &[], held, carries, within };
+    let flushed = followed(scene, &opened, true).or_else(|why| match why {
+        NotFollowed::CalledOff => Err(why),
+        _ => followed(scene, &opened, false),
+    })?;
+    let fastest = flushed.lines.iter().map(|swept| swept.peak_velocity).collect();
+    let rest = rest(scene).ok_or(NotFollowed::NoStart)?;
+    let plant = Plant::new(scene);
+    let mut state = State::at_rest(scene, &plant, &rest);
+    let held = held.iter().map(|held| Volume::m3(hold_up(&plant, &mut state, held)));
+    Ok(Rush { fastest, held: held.collect() })
+}
+
+/// What is opened, and how far that is followed.
+struct Opened<'a> {
+    drains: &'a [OpenDrain],
+    hoses: &'a [Hose],
+    held: &'a [HeldUp],
     carries: Speed,
+    /// No longer than so many seconds, and until these lines have had that speed.
+    within: Option<(f64, &'a [LineId])>,
+}
+
+fn followed(
+    scene: &Scene<'_>,
+    opened: &Opened<'_>,
     part_full: bool,
 ) -> Result<Flushed, NotFollowed> {
+    let Opened { drains, hoses, carries, .. } = *opened;
     let rest = rest(scene).ok_or(NotFollowed::NoStart)?;
     let mut plant = Plant::new(scene);
-    let state = State::at_rest(scene, &plant, &rest);
+    let mut state = State::at_rest(scene, &plant, &rest);
+    for held in opened.held {
+        hold_up(&plant, &mut state, held);
+    }
     let shut = shut(&mut plant, &state);
     let limit = Limit::new(scene, drains, &shut, &rest);
     if let Some(limit) = limit.as_ref().filter(|_| part_full) {
@@ -226,16 +296,22 @@ fn followed(
     }
     let runoff = Runoff::hosed(&brought);
     let ends = if hoses.is_empty() {
-        Ends { last_s: LONGEST_S, no_flow: Some(NO_FLOW) }
+        let last_s = opened.within.map_or(LONGEST_S, |(last_s, _)| last_s);
+        Ends { last_s, no_flow: Some(NO_FLOW) }
     } else {
         Ends { last_s: AN_HOUR_S, no_flow: None }
     };
     let limit = limit.filter(|_| hoses.is_empty());
-    let record = Account::new(&plant, &state, nodes, carries.to_m_per_s(), hosed, limit);
+    let mut record = Account::new(&plant, &state, nodes, carries.to_m_per_s(), hosed, limit);
+    if let Some((_, lines)) = opened.within {
+        record.look_at(lines);
+    }
     let run = Run {
         plant: &mut plant,
         runoff: &runoff,
-        pace: &Pace::default(),
+        pace: &opened
+            .within
+            .map_or_else(Pace::default, |_| Pace { level: ROUGH, ..Pace::default() }),
         scale: (scale + hosed).max(1e-5),
         ends,
         record,
@@ -244,6 +320,22 @@ fn followed(
     };
     let (record, state) = run.follow()?;
     Ok(Flushed { shut, ..record.close(&plant, &state) })
+}
+
+/// Fills a column up to a level where it stands lower: by how much, m³.
+fn hold_up(plant: &Plant, state: &mut State, held: &HeldUp) -> f64 {
+    let place = held.at.index();
+    let column = &plant.columns[place];
+    let level = (held.level.to_m() - plant.reference_m).min(column.lip);
+    let stood = &mut state.found.columns[place];
+    if level <= stood.level {
+        return 0.0;
+    }
+    let before = state.columns[place];
+    stood.level = level;
+    state.columns[place] = column.volume(level).0;
+    state.found.x[place] = state.found.x[place].max(level);
+    state.columns[place] - before
 }
 
 /// Lines of which nothing stays run out part full.

@@ -26,7 +26,8 @@ mod vessel;
 mod watch;
 
 pub use flush::{
-    DrainCourse, Drained, Flushed, Hose, LineSwept, OpenDrain, Place, ShutInlet, flush,
+    DrainCourse, Drained, Flushed, HeldUp, Hose, LineSwept, Looked, OpenDrain, Place, Rush,
+    ShutInlet, first_rush, flush,
 };
 pub use outcome::{
     COUNTS, ColumnCourse, LineCourse, Moment, NotFollowed, OpeningCourse, Passed, TankCourse,

@@ -62,6 +62,32 @@ fn six_shafts_swing_as_a_general_integrator_has_it() {
     }
 }
 
+/// At the end of a block of 5 min the swings have died: the levels without inertia, which three stiff
+/// integrators of a general library agree on. At 1800 s they are those of the steady state, the last one
+/// `R (6q)²`, and by then 5.816141 m³ have passed.
+#[test]
+fn blocks_of_rain_end_in_the_levels_without_inertia() {
+    let slow = [0.06284, 0.06239, 0.06060, 0.05656, 0.04938, 0.03815];
+    let heavy = [0.492994, 0.489473, 0.475385, 0.443689, 0.387340, 0.299295];
+    // They had 0.647 in in 5 min, which rounds to 197.2 mm/h here; levels go with its square.
+    let rounded = (197.2_f64 / (0.647 * 25.4 * 12.0)).powi(2);
+    let heavy = heavy.map(|level| level * rounded);
+    for (until, levels, within) in [(1500.0, slow, 1e-4), (1800.0, heavy, 1e-5)] {
+        let end = Time::s(until);
+        let pace = Pace { until: Some(end), moments: Some(end), ..Pace::default() };
+        let run = over_the_hall(0.0, &pace);
+        let last = run.moments.last().unwrap();
+        for (found, expected) in last.levels.iter().zip(levels) {
+            assert!((found.to_m() - expected).abs() < within, "{until} s: {found:?} {expected}");
+        }
+        if until > 1500.0 {
+            let passed = run.lines[5].passed.to_m3();
+            // The blocks are rounded to 0.1 mm/h here.
+            assert!((passed / 5.816141 - 1.0).abs() < 3e-4, "{passed}");
+        }
+    }
+}
+
 /// Half the tolerance moves no peak by a millimetre, and a hundredth of it comes close to the
 /// integrator's own.
 #[test]

@@ -84,6 +84,37 @@ fn a_rain_that_holds_comes_to_the_steady_state() {
     }
 }
 
+/// A day without rain leaves every level as it was, to the last bit, and moves nothing.
+#[test]
+fn without_rain_nothing_moves_for_a_day() {
+    let day = Time::s(86_400.0);
+    let pace = Pace { until: Some(day), moments: Some(Time::s(3600.0)), ..Pace::default() };
+    let mut runs = 0;
+    for seed in seeds(40, 10_000) {
+        let (network, scenario) = site(seed, EVERYTHING);
+        // A tank that stands full for ever may feed a lower one.
+        let still = Scenario { intensity: Intensity::ZERO, ..scenario };
+        let rests = solve(&network, &still).is_ok_and(|steady| {
+            steady.lines.iter().all(|line| line.flow.to_m3_per_s().abs() < 1e-9)
+        });
+        if !rests {
+            continue;
+        }
+        let scene = scene(&network, &scenario, 60.0);
+        let dry = course(&[(0.0, 0.0), (86_400.0, 0.0)]);
+        let passed = storm(&scene, &dry, &pace);
+        let passed = passed.unwrap_or_else(|error| panic!("{seed}: {error}"));
+        let (first, last) = (passed.moments.first().unwrap(), passed.moments.last().unwrap());
+        assert!(last.at == day, "{seed}: {:?}", last.at);
+        assert_eq!(first.levels, last.levels, "{seed}");
+        assert_eq!((&first.tanks, &first.heads), (&last.tanks, &last.heads), "{seed}");
+        assert!(passed.lines.iter().all(|line| line.passed == Volume::ZERO), "{seed}");
+        assert_eq!(passed.totals.stored, Volume::ZERO, "{seed}");
+        runs += 1;
+    }
+    println!("{runs} days");
+}
+
 /// The same network with tanks that hold water, gutters and a rain that comes and goes.
 fn stormy(seed: u64) -> (Network, Scenario, Vec<Option<GutterStore>>, Vec<TankStart>, Course) {
     let (network, mut scenario) = site(seed, EVERYTHING);

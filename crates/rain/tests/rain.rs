@@ -46,6 +46,37 @@ fn nested_blocks_are_those_laid_by_hand() {
     assert_eq!(table().nested(minutes(60.0), minutes(7.0)), Err(RainError::NotWholeSteps));
 }
 
+/// Twelve blocks of 10 min by the formula `96.6/(t^0.97 + 13.9)` in/h, for Denver, 10 years (Chow,
+/// Maidment and Mays, Applied Hydrology, example 14.4.1; from memory, worked again outside the project).
+#[test]
+fn a_textbook_storm_of_two_hours() {
+    let depth = |t: f64| 96.6 / (t.powf(0.97) + 13.9) * t / 60.0;
+    let ends: Vec<f64> = (1..=12).map(|block| 10.0 * f64::from(block)).collect();
+    let rows: Vec<_> = ends.iter().map(|&t| (minutes(t), Length::m(depth(t) * INCH))).collect();
+    let course = RainTable::new(&rows).unwrap().nested(minutes(120.0), minutes(10.0)).unwrap();
+    let expected =
+        [0.024, 0.033, 0.050, 0.084, 0.178, 0.693, 0.308, 0.118, 0.063, 0.040, 0.028, 0.021];
+    for (block, inches) in course.blocks().iter().zip(expected) {
+        let found = block.rain_m_per_s * 600.0 / INCH;
+        assert_abs_diff_eq!(found, inches, epsilon = 1e-3);
+    }
+}
+
+/// Whatever the table, the wettest so many neighbouring blocks hold what the table has for that time.
+#[test]
+fn every_stretch_about_the_heaviest_block_holds_its_depth() {
+    let step = 5.0;
+    let course = table().nested(minutes(60.0), minutes(step)).unwrap();
+    let blocks: Vec<f64> =
+        course.blocks().iter().map(|block| block.rain_m_per_s * step * 60.0).collect();
+    for count in 1..=12_u32 {
+        let stretches = blocks.windows(count as usize).map(|some| some.iter().sum::<f64>());
+        let wettest = stretches.fold(0.0, f64::max);
+        let depth = table().depth(minutes(step * f64::from(count))).unwrap().to_m();
+        assert_abs_diff_eq!(wettest, depth, epsilon = 1e-12);
+    }
+}
+
 fn course(rains: &[(f64, f64)]) -> Result<Course, RainError> {
     let rains: Vec<_> = rains.iter().map(|&(t, i)| (Time::s(t), Intensity::m_per_s(i))).collect();
     Course::new(&rains)

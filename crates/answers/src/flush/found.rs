@@ -61,9 +61,14 @@ fn too_little(flush: &Flush, found: &mut Vec<Told>) {
             continue;
         };
         let Some(first) = needs.first() else { continue };
+        let bores = flush.runs.iter().filter_map(|run| run.cures[place].drain);
+        let bore = bores.min_by(|a, b| a.to_m().total_cmp(&b.to_m()));
+        let cure = bore.map_or_else(String::new, |bore| {
+            format!("; a drain with a bore of {} would", units.show_size(bore))
+        });
         let message = format!(
             "no inflow at its upper end carries silt: the open drains do not draw the {} through it \
-             that it takes; a larger drain, or one at its lower end, would",
+             that it takes{cure}",
             units.show_flow(first.flow)
         );
         found.push(Told {

@@ -1,7 +1,7 @@
 //! What a piece of pipe asks for, for one flow and one bore: the laws as sums and thresholds.
 
 use super::Problem;
-use wetrun_network::{Downspout, Network, Pipe};
+use wetrun_network::{Downspout, Network, Pipe, cascade};
 use wetrun_solver::laws::{head_loss, outfall};
 use wetrun_solver::{Passage, Scenario, TankState, friction};
 use wetrun_units::{Flow, Length};
@@ -65,24 +65,16 @@ pub(crate) fn water_levels(
     let tanks = network.tanks();
     let full = scenario.tanks == TankState::Full;
     let overflow = |t: usize| tanks[t].overflow.as_ref().filter(|_| full);
-    let next = |t: usize| overflow(t).and_then(|o| o.to).map(|to| to.index());
-    let mut waiting = vec![0_usize; tanks.len()];
-    (0..tanks.len()).filter_map(next).for_each(|to| waiting[to] += 1);
-    let mut order: Vec<usize> = (0..tanks.len()).filter(|&t| waiting[t] == 0).collect();
+    let next: Vec<_> = (0..tanks.len()).map(|t| overflow(t).and_then(|o| o.to)).collect();
+    let order = cascade(&next);
     let mut receives = inflow_m3_per_s.to_vec();
-    let mut done = 0;
-    while let Some(&tank) = order.get(done) {
-        done += 1;
-        if let Some(to) = next(tank) {
-            receives[to] += receives[tank].max(0.0);
-            waiting[to] -= 1;
-            if waiting[to] == 0 {
-                order.push(to);
-            }
+    for tank in &order {
+        if let Some(to) = next[tank.index()] {
+            receives[to.index()] += receives[tank.index()].max(0.0);
         }
     }
     let mut levels = vec![None; tanks.len()];
-    for &tank in order.iter().rev() {
+    for tank in order.iter().rev().map(|tank| tank.index()) {
         let Some(overflow) = overflow(tank) else { continue };
         let received = Flow::m3_per_s(receives[tank].max(0.0));
         let heads = overflow.pipe.as_ref().map(|pipe| {
@@ -91,7 +83,7 @@ pub(crate) fn water_levels(
             (free.to_m(), across.to_m())
         });
         let (free_m, across_m) = heads.unwrap_or_default();
-        let beyond_m = next(tank).and_then(|to| levels[to]).unwrap_or(f64::NEG_INFINITY);
+        let beyond_m = next[tank].and_then(|to| levels[to.index()]).unwrap_or(f64::NEG_INFINITY);
         levels[tank] = Some((overflow.level.to_m() + free_m).max(beyond_m + across_m));
     }
     levels

@@ -11,6 +11,7 @@ use crate::runoff::Runoff;
 use crate::state::State;
 use crate::step::{Trial, out};
 use crate::sum::Sum;
+use wetrun_network::LineId;
 use wetrun_units::{Flow, Length, Speed, Time, Volume};
 
 /// A column within so much of its foot is down, m.
@@ -55,6 +56,8 @@ pub(super) struct Account {
     broken: bool,
     /// Whether the water of a line hangs from a shut end.
     hangs: bool,
+    /// Lines that end the run once each of them has carried silt; none where it goes on.
+    looked: Vec<usize>,
 }
 
 /// Since when nothing changed, and how it flowed and stood then.
@@ -104,8 +107,14 @@ impl Account {
             same: Same::default(),
             broken: false,
             hangs: plant.reaches.iter().any(|reach| reach.shut.is_some()),
+            looked: Vec::new(),
             drains,
         }
+    }
+
+    /// Ends the run once each of these lines has carried silt.
+    pub(super) fn look_at(&mut self, lines: &[LineId]) {
+        self.looked = lines.iter().map(|line| line.index()).collect();
     }
 
     /// Closes the account.
@@ -309,6 +318,12 @@ impl Keeps for Account {
     }
 
     fn done(&self, state: &State) -> bool {
+        let carried = |line: &usize| {
+            self.flushed.lines[*line].peak_velocity.to_m_per_s() >= self.carries_m_per_s
+        };
+        if !self.looked.is_empty() && self.looked.iter().all(carried) {
+            return true;
+        }
         if self.hosed > 0.0 {
             return state.at_s - self.same.from_s > SAME_FOR_S;
         }

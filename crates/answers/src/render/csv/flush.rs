@@ -61,6 +61,9 @@ pub fn flush(flush: &Flush, row: FlushRow) -> Result<String, Refusal> {
                 "passed_m3",
                 "carries_silt",
                 "needs_inflow_m3_per_s",
+                "needs_drain_m",
+                "needs_gulp_m3",
+                "needs_gulp_level_m",
             ],
         ),
         FlushRow::Downspout => listed(

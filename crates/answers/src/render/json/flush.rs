@@ -6,7 +6,7 @@ use crate::flush::{Flush, FlushRun};
 use crate::outcome::Refusal;
 use serde_json::Value;
 use wetrun_network::PointId;
-use wetrun_units::Time;
+use wetrun_units::{Length, Time};
 
 type Part = Result<Value, Refusal>;
 
@@ -83,7 +83,7 @@ fn drains(flush: &Flush, run: &FlushRun) -> Part {
 fn lines(flush: &Flush, run: &FlushRun) -> Part {
     let mut entries = Vec::new();
     for (place, line) in flush.site.network.lines().iter().enumerate() {
-        let swept = &run.flushed.lines[place];
+        let (swept, cure) = (&run.flushed.lines[place], &run.cures[place]);
         let entry = object([
             ("peak_velocity_m_per_s", number(swept.peak_velocity.to_m_per_s())?),
             ("peak_at_s", number(swept.peak_at.to_s())?),
@@ -93,6 +93,9 @@ fn lines(flush: &Flush, run: &FlushRun) -> Part {
                 "needs_inflow_m3_per_s",
                 maybe(run.needs[place].map(|needs| needs.flow.to_m3_per_s()))?,
             ),
+            ("needs_drain_m", maybe(cure.drain.map(Length::to_m))?),
+            ("needs_gulp_m3", maybe(cure.gulp.map(|gulp| gulp.volume.to_m3()))?),
+            ("needs_gulp_level_m", maybe(cure.gulp.map(|gulp| gulp.level.to_m()))?),
         ]);
         entries.push((line.tag.clone(), entry));
     }

@@ -1,6 +1,6 @@
 //! The report of `wetrun flush` for people: what to open, in which order, and what each line does.
 
-use crate::flush::{Flush, FlushRun, Inflow};
+use crate::flush::{Cure, Flush, FlushRun, Inflow};
 use crate::render::clock;
 use crate::render::show::Show;
 use crate::render::table::{Cells, TITLE, Table};
@@ -12,6 +12,8 @@ use wetrun_network::PointId;
 use wetrun_units::{Flow, Length, Speed, Volume};
 
 const WORD: usize = 7;
+/// Less than this that stays in a line is not worth a word.
+const A_DROP: Volume = Volume::m3(1e-4);
 
 /// The whole report.
 pub fn flush(flush: &Flush, both_units: bool) -> String {
@@ -67,7 +69,7 @@ fn amount(volume: Volume, show: Show) -> String {
 /// How long most of it takes, and what stays.
 fn timing(flushed: &Flushed, show: Show) -> String {
     let left = flushed.left();
-    let stays = match left > COUNTS {
+    let stays = match left > A_DROP {
         true => format!("{} stay", amount(left, show)),
         false => "nothing stays".to_owned(),
     };
@@ -159,6 +161,7 @@ fn said(flush: &Flush, run: &FlushRun, show: Show) -> Vec<String> {
     let left: Vec<String> = flush
         .left(run)
         .into_iter()
+        .filter(|(_, volume)| *volume > A_DROP)
         .map(|(tag, volume)| format!("{} in {tag}", amount(volume, show)))
         .collect();
     if !left.is_empty() {
@@ -186,7 +189,59 @@ fn said(flush: &Flush, run: &FlushRun, show: Show) -> Vec<String> {
             tags.join(", ")
         ));
     }
+    said.extend(larger(flush, run, show));
+    said.extend(gulps(flush, run, show));
     said
+}
+
+/// Which larger drains would carry silt through which lines.
+fn larger(flush: &Flush, run: &FlushRun, show: Show) -> Option<String> {
+    let mut bores: Vec<Length> = run.cures.iter().filter_map(|cure| cure.drain).collect();
+    bores.sort_by(|a, b| a.to_m().total_cmp(&b.to_m()));
+    bores.dedup();
+    let does = bores.iter().map(|bore| {
+        let lines = named(flush, run, |cure| cure.drain == Some(*bore));
+        format!("a bore of {} in {lines}", show.prose(|s| s.show_size(*bore)))
+    });
+    let does: Vec<String> = does.collect();
+    let drains = if run.open.len() > 1 { "these drains" } else { "this drain" };
+    (!does.is_empty()).then(|| {
+        format!("With {drains} wider, no hose is needed: {} would do it.", does.join(", "))
+    })
+}
+
+/// The tags of the lines with a cure of some kind.
+fn named(flush: &Flush, run: &FlushRun, of: impl Fn(&Cure) -> bool) -> String {
+    let lines = flush.site.network.lines().iter().zip(&run.cures);
+    let tags = lines.filter(|(_, cure)| of(cure)).map(|(line, _)| line.tag.as_str());
+    tags.collect::<Vec<_>>().join(", ")
+}
+
+/// Which gulps would.
+fn gulps(flush: &Flush, run: &FlushRun, show: Show) -> Option<String> {
+    let network = &flush.site.network;
+    let lines = network.lines().iter().zip(&run.cures);
+    let does = lines.filter_map(|(line, cure)| {
+        let gulp = cure.gulp?;
+        let stands = match gulp.downspout {
+            Some(id) => network.downspout(id).tag.clone(),
+            None => "a standpipe of its bore".to_owned(),
+        };
+        Some(format!(
+            "{} by {} in {stands}, up to {}",
+            line.tag,
+            amount(gulp.volume, show),
+            show.prose(|s| s.show_level(gulp.level))
+        ))
+    });
+    let does: Vec<String> = does.collect();
+    (!does.is_empty()).then(|| {
+        format!(
+            "So would water that is held up at a line's upper end by a plug and let go as the drain \
+             opens: {}. Pull a plug from above, by its chain.",
+            does.join("; ")
+        )
+    })
 }
 
 /// Which ways the water left.
