@@ -48,6 +48,7 @@ impl PartFull {
         let full = normal(law, fall_m / length_m);
         let still = still(bore_m, length_m, fall_m);
         let mut pieces = vec![(0.0, 0.0)];
+        let mut near = PI;
         for piece in 1..=PIECES {
             let section = Section::new(2.0 * PI * f64::from(piece) / f64::from(PIECES + 1));
             let held = section.held * bore_m * bore_m * length_m;
@@ -58,7 +59,9 @@ impl PartFull {
             }
             let falls = weir.energy(full * section.flow).0;
             // A level stretch has the head of its own depth.
-            let lies = Section::of_area(held / (bore_m * bore_m * length_m)).depth * bore_m;
+            let (lies, angle) = Section::of_area(held / (bore_m * bore_m * length_m), near);
+            near = angle;
+            let lies = lies.depth * bore_m;
             let stands = read(&still, held).0;
             pieces.push((held, falls.max(lies).min(stands).max(before.1)));
         }
@@ -151,14 +154,26 @@ impl Section {
         }
     }
 
-    /// The section of an area, by halving.
-    fn of_area(area: f64) -> Self {
+    /// The section of an area: Newton's steps from an angle near by, held by a bracket.
+    fn of_area(area: f64, near: f64) -> (Self, f64) {
         let (mut low, mut high) = (0.0, 2.0 * PI);
+        let mut angle = near;
         for _ in 0..60 {
-            let middle = 0.5 * (low + high);
-            if Self::new(middle).area < area { low = middle } else { high = middle }
+            let miss = 0.125 * (angle - libm::sin(angle)) - area;
+            if miss < 0.0 {
+                low = angle
+            } else {
+                high = angle
+            }
+            let newton = angle - miss / (0.125 * (1.0 - libm::cos(angle)));
+            let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
+            let step = (next - angle).abs();
+            angle = next;
+            if step <= 1e-14 {
+                break;
+            }
         }
-        Self::new(high)
+        (Self::new(angle), angle)
     }
 }
 
