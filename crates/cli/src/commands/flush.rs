@@ -1,7 +1,7 @@
 //! `wetrun flush`: what opening the low-point drains does.
 
 use crate::args::{Format, row};
-use crate::commands::site_file::{Overrides, SiteFile};
+use crate::commands::site_file::StormSite;
 use crate::outcome::{Answer, Refusal};
 use clap::{Args, ValueEnum};
 use wetrun_answers::{Flush, FlushAsked, FlushRow, csv, json, text};
@@ -11,10 +11,7 @@ use wetrun_answers::{Flush, FlushAsked, FlushRow, csv, json, text};
 #[derive(Debug, Args)]
 pub(crate) struct FlushArgs {
     #[command(flatten)]
-    pub(super) site: SiteFile,
-
-    #[command(flatten)]
-    overrides: Overrides,
+    pub(super) site: StormSite,
 
     /// Drains to open together, by the tags of their points; each by itself and then all at once
     /// where this is not given.
@@ -63,8 +60,7 @@ impl From<Row> for FlushRow {
 impl FlushArgs {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let row = row(self.by, self.format, Row::Line)?;
-        let mut site = self.site.read()?;
-        self.overrides.apply(&mut site)?;
+        let site = self.site.read()?;
         let asked = FlushAsked { open: self.open, hoses: self.hose };
         let flush = Flush::new(site, &asked)?;
         let stdout = match self.format {
