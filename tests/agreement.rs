@@ -6,6 +6,8 @@ use crate::support::{Ran, files, run};
 use serde_json::Value;
 use std::path::Path;
 
+/// A site that holds and is soon reviewed, to compare others with: the second decides the status.
+const HOLDS: &str = "fixtures/ok/us-tanks-in-cascade/site.yaml";
 const PLAIN: Kinds = Kinds { open: false, loops: true, facts: false };
 
 /// So many random sites; `WETRUN_RANDOM_CASES` asks for more.
@@ -69,7 +71,7 @@ fn no_command_holds_what_another_fails() {
         assert!(status == 1 || !leaves(&path), "seed {seed}: water leaves and it holds");
         let levels = run(&["levels", &path, "--format", "json"]);
         assert_eq!(levels.status, status, "seed {seed}: levels\n{}", levels.stderr);
-        let compared = run(&["compare", &path, &path]);
+        let compared = run(&["compare", HOLDS, &path]);
         assert_eq!(compared.status, status, "seed {seed}: compare\n{}", compared.stderr);
         let sheet = folder.path().join("set.html");
         let drawn = run(&["sheet", &path, "-o", sheet.to_str().unwrap()]);
@@ -138,17 +140,23 @@ fn every_command_tells_the_mend_that_was_solved() {
     for site in files("fixtures/ok", "site.yaml") {
         let site = site.to_str().unwrap();
         let review = json(&run(&["review", site, "--format", "json"]));
-        let compared = run(&["compare", "fixtures/ok/us-hall-six-downspouts/site.yaml", site]);
+        let mends: Vec<&str> = (review["findings"].as_array().unwrap().iter())
+            .filter(|finding| {
+                let ours = ["freeboard", "tank-rim", "no-escape"];
+                finding["outcome"] == "fail" && ours.contains(&finding["rule"].as_str().unwrap())
+            })
+            .filter_map(|finding| finding["mend"].as_str())
+            .collect();
+        // A set and a comparison review the site anew, which takes its time: only where there is a mend.
+        if mends.is_empty() {
+            continue;
+        }
+        let compared = run(&["compare", HOLDS, site]);
         let compared = compared.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
         let set = folder.path().join("set.html");
         assert_eq!(run(&["sheet", site, "-o", set.to_str().unwrap()]).status, 0);
         let page = std::fs::read_to_string(&set).unwrap();
-        for finding in review["findings"].as_array().unwrap() {
-            let ours = ["freeboard", "tank-rim", "no-escape"];
-            let Some(mend) = finding["mend"].as_str() else { continue };
-            if finding["outcome"] != "fail" || !ours.contains(&finding["rule"].as_str().unwrap()) {
-                continue;
-            }
+        for mend in mends {
             assert!(page.contains(mend), "{site}: the set does not say `{mend}`");
             assert!(compared.contains(mend), "{site}: the comparison does not say `{mend}`");
             told += 1;

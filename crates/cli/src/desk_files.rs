@@ -1,15 +1,12 @@
 //! The files of a desk: the site file, and the unsaved edits that are kept beside it.
 
-use crate::files::{beside, replace};
+use crate::files::{beside, no_larger, replace};
 use std::ffi::OsString;
 use std::fs::{self, File, OpenOptions, TryLockError};
-use std::io::{self, ErrorKind, Read, Write};
+use std::io::{self, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use std::time::UNIX_EPOCH;
 use wetrun_desk::{Files, Stamp};
-
-/// No site file is larger; what is larger is not read to its end.
-const LARGEST_BYTES: u64 = 64 << 20;
 
 /// A site file by its path.
 #[derive(Debug)]
@@ -137,10 +134,5 @@ fn read(path: &Path) -> io::Result<Option<Vec<u8>>> {
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(None),
         Err(error) => return Err(error),
     }
-    let mut bytes = Vec::new();
-    let read = File::open(path)?.take(LARGEST_BYTES + 1).read_to_end(&mut bytes)?;
-    if read as u64 > LARGEST_BYTES {
-        return Err(io::Error::new(ErrorKind::FileTooLarge, "larger than 64 MB"));
-    }
-    Ok(Some(bytes))
+    no_larger(File::open(path)?).map(Some)
 }

@@ -1,12 +1,14 @@
-//! Writing files: whole or not at all, and never over what was read unless that is wanted.
+//! Reading files that are none too large, and writing them: whole or not at all, and never over what was
+//! read unless that is wanted.
 
 use crate::outcome::Refusal;
 use clap::Args;
 use std::fmt::Display;
 use std::fs::{self, File};
-use std::io::{self, Write};
+use std::io::{self, Read, Write};
 use std::path::Path;
 use tempfile::{Builder, NamedTempFile};
+use wetrun_site::LARGEST_BYTES;
 
 /// Whether a file that was read may be written over.
 #[derive(Clone, Copy, Debug, Args)]
@@ -38,6 +40,18 @@ impl Force {
         }
         replace(out, content).map_err(|error| refuse(&error))
     }
+}
+
+/// What can be read to its end, where that is no more than a site file may have: what is larger is not
+/// read.
+pub(crate) fn no_larger(from: impl Read) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    from.take(LARGEST_BYTES as u64 + 1).read_to_end(&mut bytes)?;
+    if bytes.len() > LARGEST_BYTES {
+        let message = format!("larger than {} MB", LARGEST_BYTES >> 20);
+        return Err(io::Error::new(io::ErrorKind::FileTooLarge, message));
+    }
+    Ok(bytes)
 }
 
 /// Refuses a path at which something stands already.

@@ -181,9 +181,9 @@ impl<'a> Book<'a> {
                 told["more"] = json!(names(section));
                 self.unit(told, amount.kind);
             }
-            Value::Number(range) => told["range"] = json!(range),
+            Value::Number(range) => told["range"] = json!(range.words),
             Value::NumberOr(range, section) if !part => {
-                told["range"] = json!(range);
+                told["range"] = json!(range.words);
                 told["more"] = json!(names(section));
             }
             Value::YesNo => told["choices"] = json!(["yes", "no"]),

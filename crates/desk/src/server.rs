@@ -21,7 +21,7 @@ use thiserror::Error;
 use tokio::time::timeout;
 
 /// No request is larger, in bytes.
-const LARGEST: u64 = 64 << 20;
+const LARGEST: u64 = wetrun_site::LARGEST_BYTES as u64;
 /// The head of a request comes within this time, and so does the next piece of its body.
 const STALLED: Duration = Duration::from_secs(10);
 /// A body is whole within so many times that.

@@ -4,7 +4,7 @@ use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostics};
 use crate::document::Document;
 use crate::fields::{Field, Fields};
-use crate::keys::BRIEF;
+use crate::keys::{self, BRIEF};
 use crate::path::Path;
 use crate::pipe_types::Types;
 use crate::read::parsed;
@@ -171,7 +171,13 @@ fn one_of_many(cx: &mut Context<'_>, field: &Field<'_>, text: &str) -> Option<Le
 
 fn downspouts(cx: &mut Context<'_>, field: &Field<'_>) -> Option<u32> {
     let count = cx.count(field)?;
-    cx.within((1..=MOST_DOWNSPOUTS).contains(&count), field, count, "this", "from 1 to 20")
+    cx.within(
+        keys::DOWNSPOUTS.holds(f64::from(count)),
+        field,
+        count,
+        "this",
+        keys::DOWNSPOUTS.words,
+    )
 }
 
 fn pipes(cx: &mut Context<'_>, field: &Field<'_>) -> Option<String> {

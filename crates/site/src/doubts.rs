@@ -15,11 +15,9 @@ use wetrun_units::{Fraction, Kind, Length, UnitSystem, Warmth};
 const MOST_NORMAL: f64 = 0.6;
 const MOST_EVEN: f64 = 0.9;
 /// The logarithm's law: no number is known worse than that.
-const FACTORS: std::ops::RangeInclusive<f64> = 1.0..=100.0;
 /// Levels, temperatures and the coefficients of wyes and tees.
 const MOST_M: f64 = 1.0;
 const MOST_K: f64 = 20.0;
-const MOST_COEFFICIENT: f64 = 1.0;
 
 /// A kind of spread: how its value is read, and how much it may be.
 struct Sort<T> {
@@ -62,9 +60,9 @@ static WARMTH: Sort<Warmth> = Sort {
 static COEFFICIENT: Sort<f64> = Sort {
     read: |cx, field| cx.number(field, "a loss coefficient"),
     size: |k| k,
-    most: [MOST_COEFFICIENT, MOST_COEFFICIENT],
+    most: [keys::COEFFICIENT_DOUBT.most; 2],
     example: "`0.2` or `{ even: 0.2 }`",
-    ranges: [keys::COEFFICIENT_DOUBT; 2],
+    ranges: [keys::COEFFICIENT_DOUBT.words; 2],
     keys: &keys::OF_JUNCTIONS,
 };
 
@@ -145,8 +143,8 @@ fn of_keys<T: Copy>(
     let spread = match law.path.name() {
         "factor" => {
             let factor = cx.number(&law, "a factor")?;
-            let fits = FACTORS.contains(&factor);
-            Spread::Factor(cx.within(fits, &law, factor, "a factor", keys::FACTOR_DOUBT)?)
+            let fits = keys::FACTOR_DOUBT.holds(factor);
+            Spread::Factor(cx.within(fits, &law, factor, "a factor", keys::FACTOR_DOUBT.words)?)
         }
         "even" => Spread::Even(size(cx, &law, sort, 1)?),
         _ => Spread::Normal(size(cx, &law, sort, 0)?),

@@ -55,7 +55,7 @@ pub use outline::{Outline, Written};
 pub use points::{SurveyPoint, is_survey_points, read_survey_points};
 pub use rain_edit::{RainText, put_rain};
 pub use rainfall::Rainfall;
-pub use read::read;
+pub use read::{LARGEST_BYTES, read};
 pub use readings::{Reading, ReadingNames, read_readings};
 pub use site::{
     Benchmark, DownspoutNotes, Gutter, GutterShape, LineNotes, Losses, OpenPipe, OwnFitting,

@@ -229,9 +229,10 @@ fn own_size(cx: &mut Context<'_>, entry: &Field<'_>, model: &Pipe) -> Option<(Le
 /// A Hazen-Williams coefficient: positive.
 pub(crate) fn coefficient(cx: &mut Context<'_>, field: &Field<'_>) -> Option<f64> {
     let c = cx.number(field, "a Hazen-Williams coefficient")?;
-    if (1.0..=1000.0).contains(&c) {
+    if keys::HAZEN_WILLIAMS.holds(c) {
         return Some(c);
     }
-    cx.fault(Code::Range, field, "this coefficient is outside its range", keys::HAZEN_WILLIAMS);
+    let expected = keys::HAZEN_WILLIAMS.words;
+    cx.fault(Code::Range, field, "this coefficient is outside its range", expected);
     None
 }

@@ -29,10 +29,10 @@ pub(crate) fn rainfall(cx: &mut Context<'_>, root: &Fields<'_>) -> Option<Rainfa
     let source = fields.get("source").and_then(|field| cx.free_text(&field));
     let years = fields.get("years").and_then(|field| {
         let years = cx.number(&field, "a return period in years")?;
-        if years > 0.0 {
+        if keys::YEARS.holds(years) {
             return Some(years);
         }
-        cx.fault(Code::Range, &field, "a return period of no years", "more than 0");
+        cx.fault(Code::Range, &field, "a return period of no years", keys::YEARS.words);
         None
     });
     let depths = fields.require(cx, "depths", DEPTHS)?;

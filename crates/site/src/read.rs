@@ -8,7 +8,7 @@ use crate::tree;
 use std::sync::Arc;
 
 /// No site file is larger, in bytes.
-const LARGEST: usize = 64 << 20;
+pub const LARGEST_BYTES: usize = 64 << 20;
 
 /// Reads a site file.
 ///
@@ -72,7 +72,7 @@ pub(crate) fn text_of(bytes: &[u8], file_name: &str) -> Result<Source, Diagnosti
         let fault = Diagnostic::new(code, Span::new(at, 0), message).expected(expected);
         Err(Diagnostics::new(Arc::new(Source::new(file_name, text)), vec![fault]))
     };
-    if bytes.len() > LARGEST {
+    if bytes.len() > LARGEST_BYTES {
         let message = format!("this file has {} MB", bytes.len() >> 20);
         return refuse(Code::Limit, String::new(), 0, message, "a site file of 64 MB at most");
     }

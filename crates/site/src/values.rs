@@ -3,7 +3,7 @@
 use crate::context::Context;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::fields::Field;
-use crate::keys;
+use crate::keys::{self, LONGEST_NAME, LONGEST_TEXT, MOST_COUNT};
 use crate::source::Span;
 use wetrun_network::limits;
 use wetrun_units::{
@@ -11,18 +11,12 @@ use wetrun_units::{
     ValueError, Volume, nearest,
 };
 
-/// No name or tag is longer, in characters.
-const LONGEST_NAME: usize = 200;
-/// No free text is longer, in characters.
-const LONGEST_TEXT: usize = 4000;
-
 /// Ranges beyond which a value is a slip, in SI. They keep every sum of the solver finite.
 mod range {
     pub(super) const LENGTH_M: f64 = 1e5;
     pub(super) const SIZE_M: std::ops::RangeInclusive<f64> = 1e-3..=50.0;
     pub(super) const AREA_M2: std::ops::RangeInclusive<f64> = 1e-6..=1e9;
     pub(super) const VOLUME_M3: std::ops::RangeInclusive<f64> = 1e-6..=1e9;
-    pub(super) const NUMBER: f64 = 1e6;
 }
 
 impl Context<'_> {
@@ -130,10 +124,15 @@ impl Context<'_> {
     pub(crate) fn number(&mut self, field: &Field<'_>, what: &str) -> Option<f64> {
         let text = field.text(self, what)?;
         match text.trim().parse::<f64>() {
-            Ok(number) if (0.0..=range::NUMBER).contains(&number) => Some(number),
+            Ok(number) if keys::COEFFICIENT.holds(number) => Some(number),
             Ok(number) if number.is_finite() => {
                 let message = format!("`{}` is outside its range", short(text));
-                self.fault(Code::Range, field, message, format!("{what}: {}", keys::COEFFICIENT));
+                self.fault(
+                    Code::Range,
+                    field,
+                    message,
+                    format!("{what}: {}", keys::COEFFICIENT.words),
+                );
                 None
             }
             _ => {
@@ -148,10 +147,15 @@ impl Context<'_> {
     pub(crate) fn count(&mut self, field: &Field<'_>) -> Option<u32> {
         let text = field.text(self, "a whole number")?;
         match text.trim().parse::<u32>() {
-            Ok(count) if count <= 10_000 => Some(count),
+            Ok(count) if count <= MOST_COUNT => Some(count),
             _ => {
                 let message = format!("`{}` is no count", short(text));
-                self.fault(Code::Value, field, message, "a whole number from 0 to 10000");
+                self.fault(
+                    Code::Value,
+                    field,
+                    message,
+                    format!("a whole number from 0 to {MOST_COUNT}"),
+                );
                 None
             }
         }

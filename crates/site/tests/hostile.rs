@@ -93,7 +93,7 @@ fn bytes_that_are_no_text() {
 
 #[test]
 fn a_file_beyond_the_cap() {
-    assert_eq!(first(vec![b'#'; (64 << 20) + 1]).0, Code::Limit);
+    assert_eq!(first(vec![b'#'; wetrun_site::LARGEST_BYTES + 1]).0, Code::Limit);
 }
 
 #[test]

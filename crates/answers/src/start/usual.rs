@@ -26,20 +26,61 @@ impl Question {
     }
 }
 
-/// What is asked, in the order of the keys: the key, what its answer is, the words.
-const ASKED: [(&str, &str, &str); 12] = [
-    ("units", "UNITS", "units of the file, us or si"),
-    ("name", "NAME", "name of the job"),
-    ("eaves", "HEIGHTS", "height of the gutter outlets above the ground"),
-    ("downspouts", "COUNT", "how many downspouts"),
-    ("spacing", "LENGTH", "how far apart along the wall"),
-    ("roof", "AREA", "roof area in plan that drains to them all"),
-    ("rain", "RAIN", "peak rain, the mean of 5 minutes"),
-    ("tank", "VOLUME", "volume of the tank to its overflow"),
-    ("inlet", "HEIGHT", "height of the tank's inlet above the ground"),
-    ("distance", "LENGTH", "from the last downspout to the tank"),
-    ("depth", "LENGTH", "depth of the buried line where it begins"),
-    ("pipes", "TYPE", "type of the pipes"),
+/// What is taken where nobody answers.
+#[derive(Clone, Copy, Debug)]
+enum Usual {
+    /// The same in every file.
+    Text(&'static str),
+    /// Feet and inches, or metres and millimetres.
+    In { us: &'static str, si: &'static str },
+    /// What follows from other answers.
+    From(fn(&Brief, UnitSystem) -> String),
+}
+
+/// What is asked, in the order of the keys: the key, what its answer is, the words, the usual answer.
+const ASKED: [(&str, &str, &str, Usual); 12] = [
+    (UNITS, "UNITS", "units of the file, us or si", Usual::Text(USUAL_UNITS.name())),
+    ("name", "NAME", "name of the job", Usual::Text("New site")),
+    (
+        "eaves",
+        "HEIGHTS",
+        "height of the gutter outlets above the ground",
+        Usual::In { us: "10 ft", si: "3 m" },
+    ),
+    ("downspouts", "COUNT", "how many downspouts", Usual::From(downspouts)),
+    ("spacing", "LENGTH", "how far apart along the wall", Usual::In { us: "20 ft", si: "6 m" }),
+    (
+        "roof",
+        "AREA",
+        "roof area in plan that drains to them all",
+        Usual::In { us: "1000 sq ft", si: "100 m2" },
+    ),
+    (
+        "rain",
+        "RAIN",
+        "peak rain, the mean of 5 minutes",
+        Usual::In { us: "5 in/h", si: "120 mm/h" },
+    ),
+    (
+        "tank",
+        "VOLUME",
+        "volume of the tank to its overflow",
+        Usual::In { us: "2500 gal", si: "9500 L" },
+    ),
+    ("inlet", "HEIGHT", "height of the tank's inlet above the ground", Usual::From(inlet)),
+    (
+        "distance",
+        "LENGTH",
+        "from the last downspout to the tank",
+        Usual::In { us: "30 ft", si: "10 m" },
+    ),
+    (
+        "depth",
+        "LENGTH",
+        "depth of the buried line where it begins",
+        Usual::In { us: "2 ft", si: "0.6 m" },
+    ),
+    ("pipes", "TYPE", "type of the pipes", Usual::In { us: "pvc-sch40", si: "pvc-en1401-sn4" }),
 ];
 
 /// The key by which bare numbers are read.
@@ -50,7 +91,7 @@ const USUAL_UNITS: UnitSystem = UnitSystem::Us;
 
 /// The questions, in the order they are asked.
 pub fn questions() -> impl Iterator<Item = Question> {
-    ASKED.iter().map(|(key, holds, asks)| Question {
+    ASKED.iter().map(|(key, holds, asks, _)| Question {
         key,
         holds,
         asks,
@@ -129,27 +170,22 @@ pub fn answered(brief: &Brief, key: &str, text: &str) -> Result<Brief, Refusal> 
 /// What is taken where a question is not answered, as it may be typed.
 pub fn usual(brief: &Brief, key: &str) -> String {
     let units = brief.units.unwrap_or(USUAL_UNITS);
-    let of = |us: &str, si: &str| match units {
-        UnitSystem::Us => us.to_owned(),
-        UnitSystem::Si => si.to_owned(),
-    };
-    match key {
-        UNITS => USUAL_UNITS.name().to_owned(),
-        "name" => "New site".to_owned(),
-        "eaves" => of("10 ft", "3 m"),
-        "downspouts" => match brief.eaves.as_deref() {
-            Some(eaves) if eaves.len() > 1 => eaves.len().to_string(),
-            _ => "2".to_owned(),
+    match ASKED.iter().find(|(asked, ..)| *asked == key) {
+        Some((.., Usual::Text(text))) => (*text).to_owned(),
+        Some((.., Usual::In { us, si })) => match units {
+            UnitSystem::Us => (*us).to_owned(),
+            UnitSystem::Si => (*si).to_owned(),
         },
-        "spacing" => of("20 ft", "6 m"),
-        "roof" => of("1000 sq ft", "100 m2"),
-        "rain" => of("5 in/h", "120 mm/h"),
-        "tank" => of("2500 gal", "9500 L"),
-        "inlet" => inlet(brief, units),
-        "distance" => of("30 ft", "10 m"),
-        "depth" => of("2 ft", "0.6 m"),
-        "pipes" => of("pvc-sch40", "pvc-en1401-sn4"),
-        _ => String::new(),
+        Some((.., Usual::From(answers))) => answers(brief, units),
+        None => String::new(),
+    }
+}
+
+/// One for each height that was given.
+fn downspouts(brief: &Brief, _: UnitSystem) -> String {
+    match brief.eaves.as_deref() {
+        Some(eaves) if eaves.len() > 1 => eaves.len().to_string(),
+        _ => "2".to_owned(),
     }
 }
 

@@ -5,7 +5,10 @@ use super::ex::{Ex, n, pi};
 use crate::solved::Solved;
 use wetrun_network::Pipe;
 use wetrun_solver::FrictionLaw;
-use wetrun_solver::laws::{G, water};
+use wetrun_solver::laws::{
+    COLEBROOK_ROUGH, COLEBROOK_SMOOTH, G, HAZEN_WILLIAMS, HAZEN_WILLIAMS_RADIUS,
+    HAZEN_WILLIAMS_SLOPE, LAMINAR, LAMINAR_TO, TURBULENT_FROM, water,
+};
 use wetrun_units::{Area, Intensity, Length, Scale, Shown, UnitSystem};
 
 /// Cells that everything refers to.
@@ -194,11 +197,12 @@ impl Friction {
         let head = &speed * &speed / (n(2.0) * &inputs.g);
         let (slope, velocity_head) = match inputs.law {
             FrictionLaw::HazenWilliams => {
-                let at_one = n(0.849) * &wall * (&bore / n(4.0)).power(0.63);
-                let slope = (&speed / &at_one).power(1.0 / 0.54);
+                let at_one =
+                    n(HAZEN_WILLIAMS) * &wall * (&bore / n(4.0)).power(HAZEN_WILLIAMS_RADIUS);
+                let slope = (&speed / &at_one).power(1.0 / HAZEN_WILLIAMS_SLOPE);
                 let slope = sheet.formula(row, 7, &slope, Look::Small);
                 let head = sheet.formula(row, 8, &head, Look::Small);
-                let left = &speed - at_one * slope.power(0.54);
+                let left = &speed - at_one * slope.power(HAZEN_WILLIAMS_SLOPE);
                 sheet.formula(row, 9, &left, Look::Residual);
                 (slope, head)
             }
@@ -217,10 +221,16 @@ fn darcy(sheet: &mut Sheet, row: u32, inputs: &Inputs, bore: &Ex, wall: &Ex, spe
     let (one, two, ln10) = (n(1.0), n(2.0), n(std::f64::consts::LN_10));
     let relative = (wall * &inputs.size / bore).min(&one);
     let re = sheet.formula(row, 7, &(speed * bore / &inputs.viscosity), Look::Small);
-    let at = sheet.formula(row, 8, &re.max(&n(4000.0)), Look::Small);
-    let p = &at * &relative * &ln10 / n(2.0 * 2.51 * 3.7);
+    let (laminar_to, turbulent_from) = (n(LAMINAR_TO), n(TURBULENT_FROM));
+    let at = sheet.formula(row, 8, &re.max(&turbulent_from), Look::Small);
+    let p = &at * &relative * &ln10 / n(2.0 * COLEBROOK_SMOOTH * COLEBROOK_ROUGH);
     let p = sheet.formula(row, 9, &p, Look::Small);
-    let q = sheet.formula(row, 10, &(&at * &ln10 / n(5.02)).natural_log(), Look::Small);
+    let q = sheet.formula(
+        row,
+        10,
+        &(&at * &ln10 / n(2.0 * COLEBROOK_SMOOTH)).natural_log(),
+        Look::Small,
+    );
     let mut z = sheet.formula(row, 11, &(&q - n(0.2)), Look::Small);
     for column in [12, 13] {
         let w = &p + &z;
@@ -236,22 +246,24 @@ fn darcy(sheet: &mut Sheet, row: u32, inputs: &Inputs, bore: &Ex, wall: &Ex, spe
     let rate = &two * &f * &at * &w / (&one + &w);
     let rate = sheet.formula(row, 16, &rate, Look::Small);
     // The bridge between Re 2000 and 4000: a cubic that meets both laws in value and slope.
-    let t = (&re - n(2000.0)) / n(2000.0);
-    let rise = &end - n(128_000.0);
-    let (from, to) = (n(128_000.0), &rate * n(2000.0));
+    let (start, width) = (n(LAMINAR * LAMINAR_TO), n(TURBULENT_FROM - LAMINAR_TO));
+    let t = (&re - &laminar_to) / &width;
+    let rise = &end - &start;
+    let (from, to) = (n(LAMINAR) * &width, &rate * &width);
     let c2 = n(3.0) * &rise - &two * &from - &to;
     let c3 = &from + &to - &two * &rise;
-    let bridge = n(128_000.0) + &t * (&from + &t * (c2 + &t * c3));
-    let laminar = n(64.0) * &re;
-    let f_re2 = re.at_most(&n(2000.0)).then(&laminar, &re.below(&n(4000.0)).then(&bridge, &end));
+    let bridge = start + &t * (&from + &t * (c2 + &t * c3));
+    let laminar = n(LAMINAR) * &re;
+    let f_re2 =
+        re.at_most(&laminar_to).then(&laminar, &re.below(&turbulent_from).then(&bridge, &end));
     let f_re2 = sheet.formula(row, 17, &f_re2, Look::Small);
     let f = re.at_most(&n(0.0)).then(&n(0.0), &(&f_re2 / (&re * &re)));
     let f = sheet.formula(row, 18, &f, Look::Small);
     let scale = &inputs.viscosity * &inputs.viscosity / (&two * &inputs.g * bore * bore * bore);
     let slope = sheet.formula(row, 19, &(scale * &f_re2), Look::Small);
-    let inner = &relative / n(3.7) + n(2.51) / (&re * f.root());
+    let inner = &relative / n(COLEBROOK_ROUGH) + n(COLEBROOK_SMOOTH) / (&re * f.root());
     let left = &one / f.root() + &two * inner.decimal_log();
-    let left = re.below(&n(4000.0)).then(&n(0.0), &left);
+    let left = re.below(&turbulent_from).then(&n(0.0), &left);
     sheet.formula(row, 21, &left, Look::Residual);
     slope
 }

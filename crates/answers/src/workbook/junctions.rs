@@ -3,6 +3,10 @@
 use super::book::{Look, Sheet};
 use super::ex::{Ex, n};
 use wetrun_network::{Junction, JunctionKind};
+use wetrun_solver::laws::junction::{
+    ANGLE_OF_TEE, ANGLE_OF_WYE, BEYOND_RAMP, LARGE_BRANCH, RAMP_BEGINS, RAMP_FROM, RAMP_TO,
+    SMALL_BRANCH, TEE_RUN,
+};
 
 /// A row of the sheet: the branch, then the two legs of the run, each with its flow inward and its
 /// area; gives what each sees. The law and its source stand in `docs/hydraulics.md`.
@@ -41,8 +45,8 @@ pub(super) fn row(
     let (zero, one, two, half) = (n(0.0), n(1.0), n(2.0), n(0.5));
     sheet.text(row, 0, tag, Look::Plain);
     let angle = match junction.kind {
-        JunctionKind::Wye => 1.41,
-        JunctionKind::Tee => 0.0,
+        JunctionKind::Wye => ANGLE_OF_WYE,
+        JunctionKind::Tee => ANGLE_OF_TEE,
     };
     let f = sheet.number(row, 1, angle, Look::Plain);
     let added = sheet.number(row, 2, junction.added_k, Look::Plain);
@@ -72,9 +76,10 @@ pub(super) fn row(
         let bracket = &one + &q * &q / (&beta2 * &beta2)
             - &two * (&one - &q) * (&one - &q)
             - &f / &beta2 * &q * &q;
-        let ramp = q.below(&n(0.41)).then(&(n(0.54) + (&q - n(0.4))), &n(0.55));
-        let measured = q.at_most(&n(0.4)).then(&(n(0.9) * (&one - &q)), &ramp);
-        beta2.at_most(&n(0.35)).then(&one, &measured) * bracket + &added
+        let ramp = n(RAMP_BEGINS) + (&q - n(RAMP_FROM));
+        let ramp = q.below(&n(RAMP_TO)).then(&ramp, &n(BEYOND_RAMP));
+        let measured = q.at_most(&n(RAMP_FROM)).then(&(n(LARGE_BRANCH) * (&one - &q)), &ramp);
+        beta2.at_most(&n(SMALL_BRANCH)).then(&one, &measured) * bracket + &added
     };
     // What goes along: the combined stream, or what passes by a branch that takes some out.
     let passing = other.min(&(combined.max(&zero) - &flow[0])).max(&zero);
@@ -84,7 +89,7 @@ pub(super) fn row(
     let second = branch_k(&area_other) * velocity(&stream, &area_other);
     let at_branch = &main + &half * &alike * (second - &main);
     let run_k = match junction.kind {
-        JunctionKind::Tee => n(1.55) * &q - &q * &q,
+        JunctionKind::Tee => n(TEE_RUN) * &q - &q * &q,
         JunctionKind::Wye => {
             &one - (&one - &q) * (&one - &q) - &f / (&area[0] / &area_out) * &q * &q
         }

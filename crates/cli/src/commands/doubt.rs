@@ -1,7 +1,7 @@
 //! `wetrun doubt`: how sure the margins are.
 
 use crate::args::{Format, row};
-use crate::commands::site_file::{Overrides, SiteFile};
+use crate::commands::site_file::StormSite;
 use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
 use crate::picture;
@@ -15,10 +15,7 @@ use wetrun_answers::{Asked, DoubtRow, Doubted, csv, json, paper, text};
 #[derive(Debug, Args)]
 pub(crate) struct Doubt {
     #[command(flatten)]
-    pub(super) site: SiteFile,
-
-    #[command(flatten)]
-    overrides: Overrides,
+    pub(super) site: StormSite,
 
     /// How many storms to try, each with the numbers drawn anew within what they may be.
     #[arg(long, value_name = "N", default_value_t = Asked::SAMPLES, value_parser = samples)]
@@ -79,9 +76,7 @@ impl Doubt {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let row = row(self.by, self.format, Row::Downspout)?;
         let medium = self.output.as_deref().map(picture::medium).transpose()?;
-        let bytes = self.site.bytes()?;
-        let mut site = self.site.read_from(&bytes)?;
-        self.overrides.apply(&mut site)?;
+        let (site, bytes) = self.site.read_with_bytes()?;
         if self.inputs {
             return Ok(Answer::pass(text::doubt::yaml(&site)));
         }
@@ -96,7 +91,7 @@ impl Doubt {
         let mut warning = String::new();
         if let Some((out, medium)) = self.output.as_ref().zip(medium) {
             let printed = paper::doubt(&doubted, &bytes, medium)?;
-            warning = picture::write(out, &printed, self.force, &[&self.site.path])?;
+            warning = picture::write(out, &printed, self.force, &[&self.site.file.path])?;
         }
         Ok(Answer { warning, ..Answer::new(stdout, doubted.settled.status()) })
     }

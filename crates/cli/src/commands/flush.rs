@@ -1,8 +1,12 @@
 //! `wetrun flush`: what opening the low-point drains does.
 
 use crate::args::{Format, row};
+<<<<<<< HEAD
 use crate::clock::Clock;
 use crate::commands::site_file::{Overrides, SiteFile};
+=======
+use crate::commands::site_file::StormSite;
+>>>>>>> exchange
 use crate::outcome::{Answer, Refusal};
 use clap::{Args, ValueEnum};
 use wetrun_answers::{Flush, FlushAsked, FlushRow, csv, json, text};
@@ -12,10 +16,7 @@ use wetrun_answers::{Flush, FlushAsked, FlushRow, csv, json, text};
 #[derive(Debug, Args)]
 pub(crate) struct FlushArgs {
     #[command(flatten)]
-    pub(super) site: SiteFile,
-
-    #[command(flatten)]
-    overrides: Overrides,
+    pub(super) site: StormSite,
 
     /// Drains to open together, by the tags of their points; each by itself and then all at once
     /// where this is not given.
@@ -64,8 +65,7 @@ impl From<Row> for FlushRow {
 impl FlushArgs {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let row = row(self.by, self.format, Row::Line)?;
-        let mut site = self.site.read()?;
-        self.overrides.apply(&mut site)?;
+        let site = self.site.read()?;
         let asked = FlushAsked { open: self.open, hoses: self.hose };
         let clock = Clock::new();
         let flush = clock.over("drains", |watch| Flush::while_wanted(site, &asked, watch))?;

@@ -1,7 +1,7 @@
 //! `wetrun levels`: the level schedule, rod readings, and the as-built check.
 
 use crate::args::{Format, Rod, row};
-use crate::commands::site_file::{Overrides, SiteFile};
+use crate::commands::site_file::{SiteFile, StormSite};
 use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
 use clap::{Args, ValueEnum};
@@ -14,10 +14,7 @@ use wetrun_answers::{LevelRow, ReadingsFile, Report, Sights, Solved, csv, json, 
 #[derive(Debug, Args)]
 pub(crate) struct Levels {
     #[command(flatten)]
-    pub(super) site: SiteFile,
-
-    #[command(flatten)]
-    overrides: Overrides,
+    pub(super) site: StormSite,
 
     /// How to write the result.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
@@ -83,9 +80,7 @@ impl From<Row> for LevelRow {
 impl Levels {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let row = row(self.by, self.format, Row::Level)?;
-        let bytes = self.site.bytes()?;
-        let mut site = self.site.read_from(&bytes)?;
-        self.overrides.apply(&mut site)?;
+        let (site, bytes) = self.site.read_with_bytes()?;
         let solved = Solved::new(site)?;
         let readings = self.as_built.as_deref().map(readings).transpose()?;
         let sights = Sights {
@@ -103,7 +98,7 @@ impl Levels {
         for doubt in &report.plan_doubts {
             answer.warning.push_str(&format!("warning: {doubt}\n"));
         }
-        let inputs = [Some(&self.site.path), self.as_built.as_ref()];
+        let inputs = [Some(&self.site.file.path), self.as_built.as_ref()];
         let inputs: Vec<&Path> = inputs.into_iter().flatten().map(PathBuf::as_path).collect();
         if let Some(out) = &self.points {
             let points = csv::points(&report)?;

@@ -1,7 +1,7 @@
 //! `wetrun review`: the inspector's checklist, item by item.
 
 use crate::args::Format;
-use crate::commands::site_file::{Overrides, SiteFile};
+use crate::commands::site_file::StormSite;
 use crate::outcome::{Answer, Refusal};
 use clap::Args;
 use wetrun_answers::{Solved, csv, json, text};
@@ -11,10 +11,7 @@ use wetrun_answers::{Solved, csv, json, text};
 #[derive(Debug, Args)]
 pub(crate) struct Review {
     #[command(flatten)]
-    pub(super) site: SiteFile,
-
-    #[command(flatten)]
-    overrides: Overrides,
+    pub(super) site: StormSite,
 
     /// How to write the result.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
@@ -31,8 +28,7 @@ pub(crate) struct Review {
 
 impl Review {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
-        let mut site = self.site.read()?;
-        self.overrides.apply(&mut site)?;
+        let site = self.site.read()?;
         let solved = Solved::new(site)?;
         let review = wetrun_answers::Review::new(&solved, self.strict);
         let status = review.status();

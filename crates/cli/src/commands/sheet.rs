@@ -1,7 +1,7 @@
 //! `wetrun sheet`: drawings and the printed set of a site, written to a file.
 
 use crate::args::Rod;
-use crate::commands::site_file::{Overrides, SiteFile};
+use crate::commands::site_file::StormSite;
 use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
 use crate::picture;
@@ -18,10 +18,7 @@ use wetrun_answers::{Asked, Format, Set, SetUp, Solved, workbook};
 #[derive(Debug, Args)]
 pub(crate) struct Sheet {
     #[command(flatten)]
-    pub(super) site: SiteFile,
-
-    #[command(flatten)]
-    overrides: Overrides,
+    pub(super) site: StormSite,
 
     /// The file to write.
     #[arg(short, long, value_name = "OUT")]
@@ -70,9 +67,7 @@ impl Sheet {
                 "`--storm-course` and `--doubts` have no part in a drawing for CAD",
             ));
         }
-        let bytes = self.site.bytes()?;
-        let mut site = self.site.read_from(&bytes)?;
-        self.overrides.apply(&mut site)?;
+        let (site, bytes) = self.site.read_with_bytes()?;
         let solved = Solved::new(site)?;
         let set_up = match &self.backsight {
             Some(text) => Some(SetUp::new(&solved.site, text, self.rod.map(Into::into))?),
@@ -88,7 +83,7 @@ impl Sheet {
         let Some(printed) = set.print(&solved, &bytes, &|| true)? else {
             return Ok(Answer::pass(String::new()));
         };
-        self.force.write(&self.output, &printed.bytes, &[&self.site.path])?;
+        self.force.write(&self.output, &printed.bytes, &[&self.site.file.path])?;
         Ok(Answer { warning: picture::lacking(&printed.lacking), ..Answer::pass(String::new()) })
     }
 
@@ -101,10 +96,9 @@ impl Sheet {
                  workbook",
             ));
         }
-        let mut site = self.site.read()?;
-        self.overrides.apply(&mut site)?;
+        let site = self.site.read()?;
         let bytes = workbook(&Solved::new(site)?)?;
-        self.force.write(&self.output, &bytes, &[&self.site.path])?;
+        self.force.write(&self.output, &bytes, &[&self.site.file.path])?;
         Ok(Answer::pass(String::new()))
     }
 }

@@ -1,14 +1,12 @@
 //! The site file named on the command line, and what may be overridden for one run.
 
+use crate::files::no_larger;
 use crate::outcome::Refusal;
 use clap::{Args, ValueEnum};
 use std::fs::File;
-use std::io::{self, Read};
+use std::io;
 use std::path::{Path, PathBuf};
 use wetrun_site::{Site, Tanks};
-
-/// No site file is larger; what is larger is not read to its end.
-const LARGEST_BYTES: u64 = 64 << 20;
 
 /// The site file.
 #[derive(Debug, Args)]
@@ -45,17 +43,42 @@ impl SiteFile {
     }
 }
 
+/// The bytes of a file, or of standard input where it is `-`.
 pub(crate) fn read_bytes(path: &Path) -> io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    let read = if path == Path::new("-") {
-        io::stdin().lock().take(LARGEST_BYTES + 1).read_to_end(&mut bytes)?
-    } else {
-        File::open(path)?.take(LARGEST_BYTES + 1).read_to_end(&mut bytes)?
-    };
-    if read as u64 > LARGEST_BYTES {
-        return Err(io::Error::new(io::ErrorKind::FileTooLarge, "larger than 64 MB"));
+    match path == Path::new("-") {
+        true => no_larger(io::stdin().lock()),
+        false => no_larger(File::open(path)?),
     }
-    Ok(bytes)
+}
+
+/// A site file, and what replaces its storm for this run.
+#[derive(Debug, Args)]
+pub(crate) struct StormSite {
+    #[command(flatten)]
+    pub(crate) file: SiteFile,
+
+    #[command(flatten)]
+    overrides: Overrides,
+}
+
+impl StormSite {
+    /// What messages call it.
+    pub(crate) fn name(&self) -> String {
+        self.file.name()
+    }
+
+    /// Reads the site, with what replaces its storm.
+    pub(crate) fn read(&self) -> Result<Site, Refusal> {
+        Ok(self.read_with_bytes()?.0)
+    }
+
+    /// The same with the bytes of its file.
+    pub(crate) fn read_with_bytes(&self) -> Result<(Site, Vec<u8>), Refusal> {
+        let bytes = self.file.bytes()?;
+        let mut site = self.file.read_from(&bytes)?;
+        self.overrides.apply(&mut site)?;
+        Ok((site, bytes))
+    }
 }
 
 /// What replaces the file's storm for one run.

@@ -1,7 +1,7 @@
 //! `wetrun size`: the cheapest pipes that carry the storm, with the proof.
 
 use crate::args::{Format, row};
-use crate::commands::site_file::{Overrides, SiteFile};
+use crate::commands::site_file::StormSite;
 use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
 use clap::{Args, ValueEnum};
@@ -15,10 +15,7 @@ use wetrun_answers::{Progress, SizeRow, Sized, csv, json, text};
 #[derive(Debug, Args)]
 pub(crate) struct Size {
     #[command(flatten)]
-    pub(super) site: SiteFile,
-
-    #[command(flatten)]
-    overrides: Overrides,
+    pub(super) site: StormSite,
 
     /// How to write the result.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
@@ -60,9 +57,7 @@ impl From<Row> for SizeRow {
 impl Size {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let row = row(self.by, self.format, Row::Pipe)?;
-        let bytes = self.site.bytes()?;
-        let mut site = self.site.read_from(&bytes)?;
-        self.overrides.apply(&mut site)?;
+        let (site, bytes) = self.site.read_with_bytes()?;
         let bar = Bar::new();
         let around = matches!(self.format, Format::Text);
         let mut tell = |what: &str, progress| bar.tell(what, progress);
@@ -71,7 +66,7 @@ impl Size {
         if let Some(out) = &self.write
             && let Some(filled_in) = sized.filled_in(&bytes)?
         {
-            self.force.write(out, filled_in.as_bytes(), &[&self.site.path])?;
+            self.force.write(out, filled_in.as_bytes(), &[&self.site.file.path])?;
         }
         let stdout = match self.format {
             Format::Text => text::size::size(&sized, self.write.as_deref()),

@@ -2,7 +2,7 @@
 
 use crate::args::{Format, row};
 use crate::clock::Clock;
-use crate::commands::site_file::{Overrides, SiteFile};
+use crate::commands::site_file::StormSite;
 use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
 use crate::picture;
@@ -15,10 +15,7 @@ use wetrun_answers::{Storm, StormRow, csv, json, paper, text};
 #[derive(Debug, Args)]
 pub(crate) struct StormArgs {
     #[command(flatten)]
-    pub(super) site: SiteFile,
-
-    #[command(flatten)]
-    overrides: Overrides,
+    pub(super) site: StormSite,
 
     /// The latest end of the run, such as `6 h`; without it the run ends when nothing flows any
     /// more, a day after the rain at the latest.
@@ -76,9 +73,7 @@ impl StormArgs {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let row = row(self.by, self.format, Row::Downspout)?;
         let medium = self.output.as_deref().map(picture::medium).transpose()?;
-        let bytes = self.site.bytes()?;
-        let mut site = self.site.read_from(&bytes)?;
-        self.overrides.apply(&mut site)?;
+        let (site, bytes) = self.site.read_with_bytes()?;
         let until = match &self.until {
             Some(text) => Some(wetrun_answers::length_of_time("--until", text, &site)?),
             None => None,
@@ -95,7 +90,7 @@ impl StormArgs {
             Format::Json => json::storm::storm(&storm)?,
             Format::Csv => csv::storm::storm(&storm, row.into())?,
         };
-        let inputs: [&Path; 1] = [&self.site.path];
+        let inputs: [&Path; 1] = [&self.site.file.path];
         if let Some(out) = &self.series {
             self.force.write(out, csv::storm::series(&storm)?.as_bytes(), &inputs)?;
         }

@@ -19,8 +19,7 @@ pub static BRIEF: Section = Section::new(
              the building: one for all downspouts, or one for each with commas between",
         )
         .example_is("10 ft, 12 ft 6 in"),
-        optional("downspouts", Value::Number("from 1 to 20"), "how many downspouts")
-            .example_is("3"),
+        optional("downspouts", Value::Number(DOWNSPOUTS), "how many downspouts").example_is("3"),
         optional("spacing", Value::Amount(LENGTH), "how far apart they come down along the wall")
             .example_is("24 ft"),
         optional(

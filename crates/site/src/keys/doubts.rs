@@ -13,8 +13,6 @@ pub(crate) const LEVEL_DOUBT: Amount =
     Amount { kind: Kind::Level, least: Least::Zero, range: "0 to 1 m" };
 pub(crate) const WARMTH_DOUBT: Amount =
     Amount { kind: Kind::Warmth, least: Least::Zero, range: "0 to 20 C" };
-pub(crate) const COEFFICIENT_DOUBT: &str = "0 to 1";
-pub(crate) const FACTOR_DOUBT: &str = "from 1 to 100";
 
 const SPREAD: &str = "twice the standard deviation of a normal law, cut at three of them";
 const EVEN: &str = "half the width of an even law about what is drawn";

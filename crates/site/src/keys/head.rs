@@ -60,7 +60,7 @@ pub(crate) static RAINFALL: Section = Section::new(
     &[&[
         optional("source", Value::Text, "where the depths come from; printed")
             .example_is("county table, station 12"),
-        optional("years", Value::Number("more than 0"), "return period of the depths in years")
+        optional("years", Value::Number(YEARS), "return period of the depths in years")
             .example_is("25"),
         required(
             "depths",
@@ -189,9 +189,6 @@ pub(crate) static FITTING: Section = Section::new(
         optional("confidence", Value::Text, "how well its source is known"),
     ]],
 );
-
-/// The range of a loss coefficient or a price.
-pub(crate) const COEFFICIENT: &str = "0 to 1000000";
 
 pub(crate) static BENCHMARK: Section = Section::new(
     "a benchmark",

@@ -20,11 +20,13 @@ mod doubts;
 mod head;
 mod parts;
 mod pipe;
+mod range;
 mod value;
 
 pub use amount::{Amount, Least};
 pub use brief::BRIEF;
 pub use head::SITE;
+pub use range::{LONGEST_NAME, LONGEST_TEXT, MOST_COUNT, Range};
 pub use value::Value;
 
 pub(crate) use amount::*;
@@ -32,6 +34,7 @@ pub(crate) use doubts::*;
 pub(crate) use head::*;
 pub(crate) use parts::*;
 pub(crate) use pipe::*;
+pub(crate) use range::*;
 
 use wetrun_units::UnitSystem;
 

@@ -2,9 +2,6 @@
 
 use super::*;
 
-/// The range of a Hazen-Williams coefficient.
-pub(crate) const HAZEN_WILLIAMS: &str = "from 1 to 1000";
-
 pub(crate) static PIPE: Section = Section::new(
     "a pipe",
     &[&[

@@ -1,6 +1,6 @@
 //! What can stand under a key.
 
-use super::{Amount, Section};
+use super::{Amount, Range, Section};
 use wetrun_units::{Kind, UnitSystem};
 
 /// What stands under a key.
@@ -12,10 +12,10 @@ pub enum Value {
     Amount(Amount),
     /// The same, or the keys of a section that say more.
     AmountOr(Amount, &'static Section),
-    /// A number without unit, with its range in words.
-    Number(&'static str),
+    /// A number without unit.
+    Number(Range),
     /// The same, or the keys of a section that say more.
-    NumberOr(&'static str, &'static Section),
+    NumberOr(Range, &'static Section),
     /// `yes` or `no`.
     YesNo,
     /// Free text.

@@ -11,12 +11,22 @@ use crate::scenario::FrictionLaw;
 pub const G: f64 = 9.80665;
 
 /// Reynolds number up to which the flow is taken as laminar.
-pub(crate) const LAMINAR_TO: f64 = 2000.0;
+pub const LAMINAR_TO: f64 = 2000.0;
 /// Reynolds number from which Colebrook-White holds.
-pub(crate) const TURBULENT_FROM: f64 = 4000.0;
+pub const TURBULENT_FROM: f64 = 4000.0;
+/// Darcy's factor in laminar flow is this by the Reynolds number.
+pub const LAMINAR: f64 = 64.0;
+/// What Colebrook-White divides the relative roughness by.
+pub const COLEBROOK_ROUGH: f64 = 3.7;
+/// What Colebrook-White divides by the Reynolds number and the root of the factor.
+pub const COLEBROOK_SMOOTH: f64 = 2.51;
 
 /// Velocity constant of Hazen-Williams for metres and seconds.
-pub(crate) const HAZEN_WILLIAMS: f64 = 0.849;
+pub const HAZEN_WILLIAMS: f64 = 0.849;
+/// The exponent of the hydraulic radius in Hazen-Williams.
+pub const HAZEN_WILLIAMS_RADIUS: f64 = 0.63;
+/// The exponent of the slope in Hazen-Williams.
+pub const HAZEN_WILLIAMS_SLOPE: f64 = 0.54;
 
 /// The friction of one pipe: everything that does not depend on the flow, worked out.
 #[derive(Clone, Copy, Debug)]
@@ -47,8 +57,10 @@ impl Friction {
         let area_m2 = PI / 4.0 * bore_m * bore_m;
         let law = match law {
             FrictionLaw::HazenWilliams => {
-                let speed_at_slope_1 = HAZEN_WILLIAMS * c * libm::pow(bore_m / 4.0, 0.63);
-                let factor = libm::pow(1.0 / (speed_at_slope_1 * area_m2), 1.0 / 0.54);
+                let speed_at_slope_1 =
+                    HAZEN_WILLIAMS * c * libm::pow(bore_m / 4.0, HAZEN_WILLIAMS_RADIUS);
+                let factor =
+                    libm::pow(1.0 / (speed_at_slope_1 * area_m2), 1.0 / HAZEN_WILLIAMS_SLOPE);
                 Prepared::HazenWilliams { factor }
             }
             FrictionLaw::DarcyWeisbach => {
@@ -76,13 +88,13 @@ impl Friction {
     pub(crate) fn slope(&self, flow_m3_per_s: f64) -> (f64, f64) {
         match &self.law {
             Prepared::HazenWilliams { factor } => {
-                let chord = factor * libm::pow(flow_m3_per_s, 1.0 / 0.54 - 1.0);
-                (chord * flow_m3_per_s, chord / 0.54)
+                let chord = factor * libm::pow(flow_m3_per_s, 1.0 / HAZEN_WILLIAMS_SLOPE - 1.0);
+                (chord * flow_m3_per_s, chord / HAZEN_WILLIAMS_SLOPE)
             }
             Prepared::Darcy { scale, relative_roughness } => {
                 let reynolds = self.reynolds(flow_m3_per_s);
                 let (f_re2, d_f_re2) = if reynolds <= LAMINAR_TO {
-                    (64.0 * reynolds, 64.0)
+                    (LAMINAR * reynolds, LAMINAR)
                 } else if reynolds < TURBULENT_FROM {
                     Bridge::new(*relative_roughness).at(reynolds)
                 } else {
@@ -98,7 +110,7 @@ impl Friction {
 pub(crate) fn friction_factor(reynolds: f64, relative_roughness: f64) -> f64 {
     let relative_roughness = held(relative_roughness);
     if reynolds <= LAMINAR_TO {
-        64.0 / reynolds
+        LAMINAR / reynolds
     } else if reynolds < TURBULENT_FROM {
         Bridge::new(relative_roughness).at(reynolds).0 / (reynolds * reynolds)
     } else {
@@ -128,8 +140,8 @@ fn turbulent(reynolds: f64, relative_roughness: f64) -> (f64, f64) {
 /// `z = q − 0.2` leave nothing but rounding from Re 4000 up, whatever the roughness (the first
 /// leaves 5e-6).
 fn colebrook(reynolds: f64, relative_roughness: f64) -> (f64, f64) {
-    const P_PER_RE: f64 = LN_10 / (2.0 * 2.51 * 3.7);
-    const Q_PER_RE: f64 = LN_10 / 5.02;
+    const P_PER_RE: f64 = LN_10 / (2.0 * COLEBROOK_SMOOTH * COLEBROOK_ROUGH);
+    const Q_PER_RE: f64 = LN_10 / (2.0 * COLEBROOK_SMOOTH);
     let p = reynolds * relative_roughness * P_PER_RE;
     let q = libm::log(reynolds * Q_PER_RE);
     let mut z = q - 0.2;
@@ -159,8 +171,8 @@ struct Bridge {
 }
 
 impl Bridge {
-    const START: f64 = 64.0 * LAMINAR_TO;
-    const START_SLOPE: f64 = 64.0;
+    const START: f64 = LAMINAR * LAMINAR_TO;
+    const START_SLOPE: f64 = LAMINAR;
     const WIDTH: f64 = TURBULENT_FROM - LAMINAR_TO;
 
     fn new(relative_roughness: f64) -> Self {

@@ -238,7 +238,7 @@ pub(crate) fn branch_k(kind: JunctionKind, beta2: f64, q: f64) -> (f64, f64) {
     let f = angle_factor(kind) / beta2;
     let bracket = 1.0 + q * q / (beta2 * beta2) - 2.0 * (1.0 - q) * (1.0 - q) - f * q * q;
     let d_bracket = 2.0 * q / (beta2 * beta2) + 4.0 * (1.0 - q) - 2.0 * f * q;
-    let (c, d_c) = if beta2 <= 0.35 { (1.0, 0.0) } else { empirical_factor(q) };
+    let (c, d_c) = if beta2 <= SMALL_BRANCH { (1.0, 0.0) } else { empirical_factor(q) };
     (c * bracket, inside * (d_c * bracket + c * d_bracket))
 }
 
@@ -246,7 +246,7 @@ pub(crate) fn branch_k(kind: JunctionKind, beta2: f64, q: f64) -> (f64, f64) {
 pub(crate) fn run_k(kind: JunctionKind, beta2: f64, q: f64) -> (f64, f64) {
     let (q, inside) = held(q);
     match kind {
-        JunctionKind::Tee => (1.55 * q - q * q, inside * (1.55 - 2.0 * q)),
+        JunctionKind::Tee => (TEE_RUN * q - q * q, inside * (TEE_RUN - 2.0 * q)),
         JunctionKind::Wye => {
             let f = angle_factor(kind) / beta2;
             let k = 1.0 - (1.0 - q) * (1.0 - q) - f * q * q;
@@ -260,23 +260,42 @@ fn held(q: f64) -> (f64, f64) {
     if (0.0..=1.0).contains(&q) { (q, 1.0) } else { (q.clamp(0.0, 1.0), 0.0) }
 }
 
-/// Twice the cosine of the branch's angle, rounded as the source rounds it.
+/// `F` of [`branch_coefficient`].
 fn angle_factor(kind: JunctionKind) -> f64 {
     match kind {
-        JunctionKind::Wye => 1.41,
-        JunctionKind::Tee => 0.0,
+        JunctionKind::Wye => ANGLE_OF_WYE,
+        JunctionKind::Tee => ANGLE_OF_TEE,
     }
 }
+
+/// `F` of [`branch_coefficient`] for a wye: twice the cosine of 45°, rounded as its source rounds it.
+pub const ANGLE_OF_WYE: f64 = 1.41;
+/// The same for a tee, at 90°.
+pub const ANGLE_OF_TEE: f64 = 0.0;
+/// Up to this `β²` the branch is small, and the factor `C` of [`branch_coefficient`] is 1.
+pub const SMALL_BRANCH: f64 = 0.35;
+/// `C` of a large branch at no share; it falls evenly to 0 at the whole.
+pub const LARGE_BRANCH: f64 = 0.9;
+/// The share from which `C` of a large branch is a ramp.
+pub const RAMP_FROM: f64 = 0.40;
+/// `C` where the ramp begins.
+pub const RAMP_BEGINS: f64 = 0.54;
+/// The share up to which it is one.
+pub const RAMP_TO: f64 = 0.41;
+/// `C` of a large branch beyond the ramp.
+pub const BEYOND_RAMP: f64 = 0.55;
+/// The coefficient of a tee's run is this for each share, less the share's square.
+pub const TEE_RUN: f64 = 1.55;
 
 /// The source's factor C for large branches, and its derivative. The source steps from 0.54 to
 /// 0.55 at a share of 0.4; here the step is a ramp from 0.40 to 0.41, so that a solver meets no
 /// jump.
 fn empirical_factor(q: f64) -> (f64, f64) {
-    if q <= 0.40 {
-        (0.9 * (1.0 - q), -0.9)
-    } else if q < 0.41 {
-        (0.54 + (q - 0.40), 1.0)
+    if q <= RAMP_FROM {
+        (LARGE_BRANCH * (1.0 - q), -LARGE_BRANCH)
+    } else if q < RAMP_TO {
+        (RAMP_BEGINS + (q - RAMP_FROM), 1.0)
     } else {
-        (0.55, 0.0)
+        (BEYOND_RAMP, 0.0)
     }
 }

@@ -23,7 +23,10 @@ pub mod surge;
 pub mod water;
 
 pub use caution::Caution;
-pub use friction::G;
+pub use friction::{
+    COLEBROOK_ROUGH, COLEBROOK_SMOOTH, G, HAZEN_WILLIAMS, HAZEN_WILLIAMS_RADIUS,
+    HAZEN_WILLIAMS_SLOPE, LAMINAR, LAMINAR_TO, TURBULENT_FROM,
+};
 pub use quantity::{Density, Force, Time, UnitWeight, Viscosity};
 
 #[cfg(test)]

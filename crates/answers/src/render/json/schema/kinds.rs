@@ -3,7 +3,7 @@
 use super::{Part, section};
 use crate::render::json::object;
 use serde_json::{Value as Json, json};
-use wetrun_site::keys::{Amount, Key, Least, Value};
+use wetrun_site::keys::{Amount, Key, LONGEST_NAME, LONGEST_TEXT, Least, MOST_COUNT, Range, Value};
 use wetrun_units::{Kind, UnitSystem, pattern, pattern_behind, placeholder_pattern, zero_pattern};
 
 /// The schema of what stands under a key.
@@ -12,10 +12,8 @@ pub(super) fn value(key: &Key, part: Part) -> Json {
         Value::Version => json!({ "enum": [1, "1"] }),
         Value::Amount(amount) => refer(&name_of(amount)),
         Value::AmountOr(amount, keys) => any_of([refer(&name_of(amount)), section(keys, part)]),
-        Value::Number(range) => refer(&format!("number {range}")),
-        Value::NumberOr(range, keys) => {
-            any_of([refer(&format!("number {range}")), section(keys, part)])
-        }
+        Value::Number(range) => refer(&name_of_range(range)),
+        Value::NumberOr(range, keys) => any_of([refer(&name_of_range(range)), section(keys, part)]),
         Value::YesNo => refer("yes or no"),
         Value::Text | Value::Limit => refer("text"),
         Value::Name => refer("name"),
@@ -44,7 +42,7 @@ pub(super) fn value(key: &Key, part: Part) -> Json {
         }
         Value::Prices => {
             let size = json!({ "pattern": pattern(Kind::Size, false) });
-            map(named(map(refer("number 0 to 1000000")), size))
+            map(named(map(refer(&name_of_range(&Range::ANY))), size))
         }
         Value::Depths => {
             let depth = refer(&name_of_kind(Kind::Size, Least::Zero));
@@ -85,16 +83,18 @@ pub(super) fn value(key: &Key, part: Part) -> Json {
 pub(super) fn definitions() -> Json {
     let text = json!({ "type": ["string", "number", "boolean"] });
     let of_length = |most: usize| {
-        let inner = format!(r"^\s*\S(?:[\s\S]{{0,{most}}}\S)?\s*$");
+        // The first and the last character can be seen.
+        let between = most - 2;
+        let inner = format!(r"^\s*\S(?:[\s\S]{{0,{between}}}\S)?\s*$");
         let mut text = text.clone();
         if let Some(keys) = text.as_object_mut() {
             keys.insert("pattern".to_owned(), json!(inner));
         }
         text
     };
-    let number = |least: f64, most: f64, above: bool| {
-        let bound = if above { "exclusiveMinimum" } else { "minimum" };
-        json!({ "type": ["number", "string"], bound: least, "maximum": most,
+    let number = |range: &Range| {
+        let bound = if range.above { "exclusiveMinimum" } else { "minimum" };
+        json!({ "type": ["number", "string"], bound: range.least, "maximum": range.most,
                 "pattern": r"^\s*\+?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?\s*$" })
     };
     let yes = ["yes", "Yes", "YES", "true", "True", "TRUE"];
@@ -102,19 +102,14 @@ pub(super) fn definitions() -> Json {
     let words = yes.into_iter().chain(no).map(|word| json!(word));
     let words: Vec<Json> = [json!(true), json!(false)].into_iter().chain(words).collect();
     let mut all = vec![
-        ("text".to_owned(), of_length(3998)),
-        ("name".to_owned(), of_length(198)),
-        ("tag".to_owned(), of_length(198)),
-        ("item".to_owned(), json!({ "pattern": seen(), "maxLength": 200 })),
+        ("text".to_owned(), of_length(LONGEST_TEXT)),
+        ("name".to_owned(), of_length(LONGEST_NAME)),
+        ("tag".to_owned(), of_length(LONGEST_NAME)),
+        ("item".to_owned(), json!({ "pattern": seen(), "maxLength": LONGEST_NAME })),
         ("yes or no".to_owned(), json!({ "enum": words })),
-        ("number 0 to 1".to_owned(), number(0.0, 1.0, false)),
-        ("number 0 to 1000000".to_owned(), number(0.0, 1e6, false)),
-        ("number from 1 to 100".to_owned(), number(1.0, 1e2, false)),
-        ("number from 1 to 1000".to_owned(), number(1.0, 1e3, false)),
-        ("number more than 0".to_owned(), number(0.0, 1e6, true)),
         (
             "count".to_owned(),
-            json!({ "type": ["integer", "string"], "minimum": 0, "maximum": 10000,
+            json!({ "type": ["integer", "string"], "minimum": 0, "maximum": MOST_COUNT,
                     "pattern": r"^\s*\+?\d{1,20}\s*$" }),
         ),
         (
@@ -124,6 +119,7 @@ pub(super) fn definitions() -> Json {
         ),
         ("to-come".to_owned(), json!({ "type": "string", "pattern": placeholder_pattern() })),
     ];
+    all.extend(Range::ALL.iter().map(|range| (name_of_range(range), number(range))));
     for kind in KINDS {
         for least in [Least::Any, Least::Zero, Least::MoreThanZero] {
             all.push((name_of_kind(kind, least), of_kind(kind, least)));
@@ -176,6 +172,10 @@ fn of_kind(kind: Kind, least: Least) -> Json {
     object(found)
 }
 
+fn name_of_range(range: &Range) -> String {
+    format!("number {}", range.words)
+}
+
 fn name_of(amount: &Amount) -> String {
     name_of_kind(amount.kind, amount.least)
 }
@@ -218,7 +218,7 @@ pub(super) fn meaning(key: &Key) -> String {
             meaning.push_str(&format!("{}.", amount.range));
         }
         Value::Number(range) | Value::NumberOr(range, _) => {
-            meaning.push_str(&format!(" A number without unit, {range}."));
+            meaning.push_str(&format!(" A number without unit, {}.", range.words));
         }
         Value::Course { .. } => meaning.push_str(
             " nested, { nested: 60 min, step: 5 min }, or [{ at: 0 min, rain: 5.2 in/h }, \
