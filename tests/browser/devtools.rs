@@ -6,7 +6,7 @@
 use base64::prelude::{BASE64_STANDARD, Engine};
 use serde_json::{Value, json};
 use std::io::{BufRead, BufReader, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, Command, Stdio};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
@@ -39,6 +39,7 @@ pub(crate) struct Browser {
     last_id: u64,
     /// What the page did since it was last opened, in order.
     events: Vec<Value>,
+    profile: PathBuf,
 }
 
 /// A key of the keyboard, with its name and number as a browser tells them.
@@ -84,7 +85,9 @@ impl Browser {
             }
         });
         let (session, context, events) = (String::new(), String::new(), Vec::new());
-        let mut browser = Self { child, stdin, messages, session, context, last_id: 0, events };
+        let last_id = 0;
+        let mut browser =
+            Self { child, stdin, messages, session, context, last_id, events, profile };
         browser.begin();
         browser
     }
@@ -348,5 +351,6 @@ impl Drop for Browser {
         }
         let _ = self.child.kill();
         let _ = self.child.wait();
+        let _ = std::fs::remove_dir_all(&self.profile);
     }
 }
