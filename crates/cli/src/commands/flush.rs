@@ -1,12 +1,8 @@
 //! `wetrun flush`: what opening the low-point drains does.
 
 use crate::args::{Format, row};
-<<<<<<< HEAD
 use crate::clock::Clock;
-use crate::commands::site_file::{Overrides, SiteFile};
-=======
 use crate::commands::site_file::StormSite;
->>>>>>> exchange
 use crate::outcome::{Answer, Refusal};
 use clap::{Args, ValueEnum};
 use wetrun_answers::{Flush, FlushAsked, FlushRow, csv, json, text};
