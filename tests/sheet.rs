@@ -202,7 +202,8 @@ fn the_owner_is_told_what_to_do_where_and_when() {
     );
     // A tank that would run out through an inlet under its water is shut first, in order and always.
     let drowned = pages_of("fixtures/ok/si-inlet-under-water/site.yaml", "For the owner");
-    let shut = "First shut L3 at T1: the tank stands over that line's end and would run out too.";
+    let shut =
+        "First shut L3 at T1: the tank would run out too. When the drain is closed, open it again.";
     shows(
         &drowned,
         &[&format!("Twice a year P1 {shut} Open the drain"), "Then open the drain at P1"],

@@ -147,7 +147,7 @@ pub(super) fn shut_first(solved: &Solved, alone: &Alone) -> Option<String> {
     let shut: Vec<String> = shut.collect();
     (!shut.is_empty()).then(|| {
         format!(
-            "First shut {}: the tank stands over that line's end and would run out too.",
+            "First shut {}: the tank would run out too. When the drain is closed, open it again.",
             shut.join(", ")
         )
     })
