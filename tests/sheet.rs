@@ -200,6 +200,16 @@ fn the_owner_is_told_what_to_do_where_and_when() {
             "T1: overflow runs out 4.000 m from the building",
         ],
     );
+    // A tank that would run out through an inlet under its water is shut first, in order and always.
+    let drowned = pages_of("fixtures/ok/si-inlet-under-water/site.yaml", "For the owner");
+    let shut =
+        "First shut L3 at T1: the tank would run out too. When the drain is closed, open it again.";
+    shows(
+        &drowned,
+        &[&format!("Twice a year P1 {shut} Open the drain"), "Then open the drain at P1"],
+    );
+    let two = pages_of("fixtures/review/planted/sound.yaml", "For the owner");
+    shows(&two, &["P1 Drain 1 of 2, in this order: open", "P3 Drain 2 of 2, in this order: open"]);
     let vented = pages_of("fixtures/levels/workshop/site.yaml", "For the owner");
     shows(&vented, &["Twice a year P1 See that the vent is open", "drain, vent"]);
 }

@@ -204,7 +204,7 @@ pub struct Looked<'a> {
     pub lines: &'a [LineId],
     /// The speed that ends the search once each of them has had it.
     pub speed: Speed,
-    /// No longer than this.
+    /// No longer than this, nor on when none of them has got faster for 3 s.
     pub within: Time,
 }
 

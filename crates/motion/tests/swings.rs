@@ -271,7 +271,6 @@ fn what_is_held_up_drives_the_first_rush() {
             line("R", p(0), t(0), 0.01, &[(0.0, -1.0), (2.0, -0.5)], 0.0),
         ],
         tanks: vec![brim("T", -0.5, 0.0)],
-        ..Parts::default()
     });
     let scene = scene(&network, Vec::new());
     let opened = OpenDrain { at: PointId::new(0), bore: m(drain), outlet: m(-1.0), k };

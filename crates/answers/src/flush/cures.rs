@@ -31,7 +31,7 @@ pub struct Gulp {
 }
 
 /// So long after the drains open the first rush is looked for.
-const WITHIN: Time = Time::s(15.0);
+const WITHIN: Time = Time::s(10.0);
 /// Networks of more lines are not looked at: each line takes a run for every level tried.
 const MOST_LINES: usize = 60;
 /// The level of a gulp is found so closely.

@@ -22,6 +22,8 @@ const AIR_ENTERS: f64 = 0.1;
 const FILMS: f64 = 2e-3;
 /// So much more a level may err in a step once a line has broken.
 const BROKEN: f64 = 20.0;
+/// Lines that are looked at have had their fastest when none got faster for so long, s.
+const SLOWS_S: f64 = 3.0;
 /// Nothing changes where nothing has for so long, s: flows by less than that, m³/s, and what stands
 /// anywhere by less than they would bring in that time.
 const SAME_FOR_S: f64 = 30.0;
@@ -58,6 +60,8 @@ pub(super) struct Account {
     hangs: bool,
     /// Lines that end the run once each of them has carried silt; none where it goes on.
     looked: Vec<usize>,
+    /// When one of them last got faster than before, s.
+    faster_s: f64,
 }
 
 /// Since when nothing changed, and how it flowed and stood then.
@@ -108,11 +112,12 @@ impl Account {
             broken: false,
             hangs: plant.reaches.iter().any(|reach| reach.shut.is_some()),
             looked: Vec::new(),
+            faster_s: 0.0,
             drains,
         }
     }
 
-    /// Ends the run once each of these lines has carried silt.
+    /// Ends the run once each of these lines has carried silt, or none gets faster any more.
     pub(super) fn look_at(&mut self, lines: &[LineId]) {
         self.looked = lines.iter().map(|line| line.index()).collect();
     }
@@ -238,6 +243,9 @@ impl Account {
                 let (flow, share) = trial.fastest(from, reach);
                 let speed = Speed::m_per_s(flow.abs() / plant.reaches[reach].area_m2);
                 if speed > line.peak_velocity {
+                    if self.looked.contains(&place) {
+                        self.faster_s = trial.end.at_s;
+                    }
                     line.peak_velocity = speed;
                     line.peak_flow = Flow::m3_per_s(flow);
                     line.peak_at = Time::s(from.at_s + share * trial.seconds);
@@ -321,7 +329,8 @@ impl Keeps for Account {
         let carried = |line: &usize| {
             self.flushed.lines[*line].peak_velocity.to_m_per_s() >= self.carries_m_per_s
         };
-        if !self.looked.is_empty() && self.looked.iter().all(carried) {
+        let slows = state.at_s > self.faster_s + SLOWS_S;
+        if !self.looked.is_empty() && (slows || self.looked.iter().all(carried)) {
             return true;
         }
         if self.hosed > 0.0 {

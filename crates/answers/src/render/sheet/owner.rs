@@ -1,6 +1,7 @@
 //! What the owner is told in sentences: how to open a cleanout, what to look at when a gutter runs
 //! over, and what to beware of. Only what this site has is spoken of.
 
+use super::upkeep::shut_first;
 use crate::solved::Solved;
 use wetrun_checks::Stated;
 use wetrun_network::PointId;
@@ -40,8 +41,12 @@ fn cleanouts(solved: &Solved) -> Option<OwnerText> {
             "First empty the line. No drain is shown on this site: ask whoever looks after it how, and open no cap before.".to_owned(),
         );
     } else {
+        let alone = solved.drains_alone().and_then(|alone| alone.first());
+        let shut = alone.and_then(|alone| shut_first(solved, alone));
+        let open = if shut.is_some() { "Then open" } else { "First open" };
+        lines.extend(shut);
         lines.push(format!(
-            "First open the drain at {} slowly, and stand clear of where it runs out{}. Wait until nothing more comes.",
+            "{open} the drain at {} slowly, and stand clear of where it runs out{}. Wait until nothing more comes.",
             words_of(&drains),
             outlets(solved)
         ));
@@ -126,7 +131,8 @@ fn runs_over(solved: &Solved) -> Option<OwnerText> {
     let rains = solved.spill_rains.downspouts.iter().flatten().copied();
     if let Some(least) = rains.min_by(|a, b| a.to_m_per_s().total_cmp(&b.to_m_per_s())) {
         lines.push(format!(
-            "In more than {} of rain it runs over even when all is clean: the system was drawn so.",
+            "It was designed for a rain of {}. In more than {} it runs over even when all is clean.",
+            site.units.show_intensity(solved.scenario.intensity),
             site.units.show_intensity(least)
         ));
     }

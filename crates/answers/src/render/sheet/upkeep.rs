@@ -38,7 +38,7 @@ pub(super) fn rows(solved: &Solved) -> Vec<UpkeepRow> {
     let cleanouts = points.chain(feet).collect();
     rows.add(YEARLY, cleanouts, "Drain the line, open, look for silt, flush, close watertight.");
     rows.add(RARELY, tanks, "Look at the sludge from above. Never climb in.");
-    frost(network, facts, &mut rows);
+    frost(solved, &mut rows);
     rows.finish(network)
 }
 
@@ -111,8 +111,8 @@ fn drains(solved: &Solved, rows: &mut Rows) {
             drains.map(|(place, _)| (PointId::new(place), None)).collect()
         }
     };
-    let first = drains.first().map(|(at, _)| *at).filter(|_| drains.len() > 1);
-    for (at, alone) in drains.drain(..) {
+    let count = drains.len();
+    for (place, (at, alone)) in drains.drain(..).enumerate() {
         let shown = facts.point(at.index());
         let to = match shown.drain_outlet.as_ref().and_then(|outlet| outlet.to.as_ref()) {
             Some(Stated::Yes(to)) => format!(" It runs out to: {to}."),
@@ -125,12 +125,32 @@ fn drains(solved: &Solved, rows: &mut Rows) {
                 clock::length(alone.flushed.most_drained)
             )
         });
-        let turn = if first == Some(at) { "Before the other drains: open" } else { "Open" };
+        let turn = match count {
+            1 => "Open".to_owned(),
+            _ => format!("Drain {} of {count}, in this order: open", place + 1),
+        };
+        let shut = alone.and_then(|alone| shut_first(solved, alone));
+        let shut = shut.map_or_else(String::new, |shut| format!("{shut} "));
         let flush = format!(
-            "{turn} the drain, let the line run out until the water is clear, and close it again."
+            "{shut}{turn} the drain, let the line run out until the water is clear, and close it again."
         );
         rows.add(TWICE, vec![&network.point(at).tag], &format!("{flush}{much}{to}"));
     }
+}
+
+/// What is shut before a drain is opened, so that no tank runs out through it.
+pub(super) fn shut_first(solved: &Solved, alone: &Alone) -> Option<String> {
+    let network = &solved.site.network;
+    let shut = alone.flushed.shut.iter().map(|shut| {
+        format!("{} at {}", network.line(shut.line).tag, network.tanks()[shut.tank.index()].tag)
+    });
+    let shut: Vec<String> = shut.collect();
+    (!shut.is_empty()).then(|| {
+        format!(
+            "First shut {}: the tank would run out too. When the drain is closed, open it again.",
+            shut.join(", ")
+        )
+    })
 }
 
 fn vents(network: &Network, facts: &Facts, rows: &mut Rows) {
@@ -142,7 +162,8 @@ fn vents(network: &Network, facts: &Facts, rows: &mut Rows) {
 
 /// What frost asks for: draining, by how deep the file says that the ground freezes, and what it
 /// says of single parts.
-fn frost(network: &Network, facts: &Facts, rows: &mut Rows) {
+fn frost(solved: &Solved, rows: &mut Rows) {
+    let (network, facts) = (&solved.site.network, &solved.facts);
     let drains: Vec<&str> =
         network.points().iter().filter(|p| p.drain.is_some()).map(|p| p.tag.as_str()).collect();
     let close = "Close it when the frost is over: until then the roof's water runs out there.";
@@ -162,7 +183,10 @@ fn frost(network: &Network, facts: &Facts, rows: &mut Rows) {
         }
         Some(why) => {
             let work = "Open the drain, let the line run out, and leave the drain open.";
-            rows.add(FROST, drains, &format!("{why} {work} {close}"));
+            let alone = solved.drains_alone().and_then(|alone| alone.first());
+            let shut = alone.and_then(|alone| shut_first(solved, alone));
+            let shut = shut.map_or_else(String::new, |shut| format!("{shut} "));
+            rows.add(FROST, drains, &format!("{why} {shut}{work} {close}"));
         }
         None => {}
     }
