@@ -331,7 +331,7 @@ impl Reach {
         let mut tried = self.left(flow, &beyond, past, delta, [false; 2]);
         let first = tried.kinds();
         for _ in 0..8 {
-            if tried.left.abs() <= noise {
+            if tried.holds(flow, noise) {
                 if !self.lasts(flow, &tried, past, delta) {
                     break;
                 }
@@ -411,7 +411,7 @@ impl Reach {
         }
         let mut tried = self.left(flow, outer, past, delta, [false; 2]);
         for _ in 0..120 {
-            if tried.left.abs() <= noise {
+            if tried.holds(flow, noise) {
                 break;
             }
             if tried.left > 0.0 {
@@ -509,6 +509,11 @@ struct Tried {
 }
 
 impl Tried {
+    /// Whether nothing is left but the noise of the heads and of the flow's last digits.
+    fn holds(&self, flow: f64, noise: f64) -> bool {
+        self.left.abs() <= noise.max(4.0 * f64::EPSILON * flow.abs() * self.resistance)
+    }
+
     fn kinds(&self) -> [bool; 2] {
         [self.ends[0].apart, self.ends[1].apart]
     }
