@@ -38,10 +38,10 @@ impl Drop for Lent {
         if std::thread::panicking() {
             return;
         }
-        if let Some(mut browser) = self.0.take() {
-            if browser.forget() {
-                idle().push(browser);
-            }
+        if let Some(mut browser) = self.0.take()
+            && browser.forget()
+        {
+            idle().push(browser);
         }
     }
 }
