@@ -93,10 +93,12 @@ pub(crate) fn solve(
     evaluate(plant, base, start, &mut now, scale);
     let mut step = vec![0.0; plant.unknowns()];
     let mut sweeps = 0;
-    for _ in 0..MOST_STEPS {
+    for turn in 0..MOST_STEPS {
         if now.settled(plant, base, scale) {
-            // What may be left over is noise in the rates: a last step mostly takes it away.
-            if now.left_over() > ENOUGH * scale && newton(plant, base, &now, scale, &mut step) {
+            // What may be left over is noise in the rates: a last step mostly takes it away. A guess
+            // that is taken for an answer has more of it than an answer that a step led to.
+            let noise = if turn == 0 { 0.0 } else { ENOUGH * scale };
+            if now.left_over() > noise && newton(plant, base, &now, scale, &mut step) {
                 trial.x.clear();
                 trial.x.extend(now.x.iter().zip(&step).map(|(x, step)| x + step));
                 evaluate(plant, base, &now, trial, scale);
