@@ -185,7 +185,8 @@ impl Column {
         }
         let mut now = self.over(asked, flow, near.level);
         for _ in 0..80 {
-            if now.value.abs() <= noise {
+            // Heads and flow are told to their last digits.
+            if now.value.abs() <= noise.max(4.0 * f64::EPSILON * flow.abs() * now.slope) {
                 break;
             }
             if now.value > 0.0 {
@@ -215,7 +216,7 @@ impl Column {
             };
             let step = (next - flow).abs();
             flow = next;
-            if step <= LAST_STEP * flow.abs() {
+            if next == newton && step <= LAST_STEP * flow.abs() {
                 (now.level, now.surface) = self.level(volume - delta * flow, near.level);
                 break;
             }
@@ -260,7 +261,7 @@ impl Column {
         let mut flow = near;
         let mut now = miss(flow);
         for _ in 0..80 {
-            if now.0.abs() <= noise {
+            if now.0.abs() <= noise.max(4.0 * f64::EPSILON * flow.abs() * now.1) {
                 break;
             }
             if now.0 > 0.0 {
@@ -268,13 +269,14 @@ impl Column {
             } else {
                 high = flow;
             }
-            let mut next = flow + now.0 / now.1;
+            let newton = flow + now.0 / now.1;
+            let mut next = newton;
             if !(next > low && next < high) && low.is_finite() && high.is_finite() {
                 next = 0.5 * (low + high);
             }
             let step = (next - flow).abs();
             flow = next;
-            if step <= LAST_STEP * flow.abs() {
+            if next == newton && step <= LAST_STEP * flow.abs() {
                 break;
             }
             now = miss(flow);
