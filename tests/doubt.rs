@@ -347,9 +347,6 @@ fn a_hair_beyond_the_nearest_failure_spills() {
         if nearest.is_null() || nearest["distance"].as_f64() == Some(0.0) {
             continue;
         }
-        if seen == sites {
-            break;
-        }
         seen += 1;
         let spills = |part: f64| {
             let settled = settled(&with_inputs(&text, &nearest["inputs"], part));
@@ -362,6 +359,9 @@ fn a_hair_beyond_the_nearest_failure_spills() {
             "{seed}: {nearest}"
         );
         assert!(spills(1.0 - 1e-5).is_empty(), "{seed}: {nearest}");
+        if seen == sites {
+            break;
+        }
     }
     assert_eq!(seen, sites);
 }

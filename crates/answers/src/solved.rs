@@ -2,6 +2,7 @@
 
 use crate::flush::Alone;
 use crate::outcome::{Refusal, Status};
+use crate::storm::find_once;
 use std::ops::Deref;
 use std::sync::OnceLock;
 use std::time::Duration;
@@ -41,8 +42,9 @@ pub struct Solved {
     opened: OnceLock<Opened>,
 }
 
-/// Drains of a network of more lines are opened by `wetrun flush` alone.
-const MOST_FOLLOWED: usize = 60;
+/// Drains of a network of more lines are opened by `wetrun flush` alone, and what else carries silt is
+/// not looked for there: that takes a run for each drain, and for each line and level.
+pub(crate) const MOST_FOLLOWED: usize = 60;
 
 /// Every drain opened by itself, as it is told and as rules are told of it; none where the motion
 /// could not be followed.
@@ -185,14 +187,7 @@ impl Solved {
     /// Opens every drain by itself, which a review asks for, as long as somebody waits for it; gives
     /// whether that is done then.
     pub fn open_drains(&self, watch: Watch<'_>) -> bool {
-        if self.opened.get().is_none() {
-            let opened = self.opened_alone(watch);
-            // What was called off says nothing of the drains.
-            if (watch.wanted)() {
-                self.opened.get_or_init(|| opened);
-            }
-        }
-        self.opened.get().is_some()
+        find_once(&self.opened, watch, |watch| self.opened_alone(watch))
     }
 
     fn opened_alone(&self, watch: Watch<'_>) -> Opened {

@@ -363,6 +363,22 @@ pub(crate) fn unless_called_off<T>(
     if (watch.wanted)() { done.map(Some) } else { Ok(None) }
 }
 
+/// Works out what is kept once it is known, as long as somebody waits for it; gives whether it is there
+/// then. What was called off on the way is not kept: it is not the whole of it.
+pub(crate) fn find_once<T>(
+    kept: &OnceLock<T>,
+    watch: Watch<'_>,
+    work: impl FnOnce(Watch<'_>) -> T,
+) -> bool {
+    if kept.get().is_none() {
+        let found = work(watch);
+        if (watch.wanted)() {
+            kept.get_or_init(|| found);
+        }
+    }
+    kept.get().is_some()
+}
+
 /// The system at rest, as the motion is asked for it.
 pub(crate) fn scene<'a>(
     site: &'a Site,

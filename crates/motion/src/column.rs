@@ -133,7 +133,7 @@ impl Column {
     ) -> Stood {
         // A foot in the open lets the column fall out of it, and nothing is drawn into it.
         let asked = Asked { foot: foot.max(self.foot), volume, past, delta };
-        let stood = Stood { foot, ..self.driven(&asked, near) };
+        let stood = Stood { foot: asked.foot, ..self.driven(&asked, near) };
         if stood.flow >= 0.0 {
             return stood;
         }
@@ -178,7 +178,7 @@ impl Column {
         let within = |flow: f64, low: f64, high: f64| flow > low && flow < high;
         // A root within tells that neither lip nor foot is reached: these are looked at only where
         // the way to it leads out.
-        let (mut lip, mut bottom) = (None, None);
+        let (mut below_lip, mut above_foot) = (false, false);
         let mut flow = near.flow + near.slope * (foot - near.foot);
         if !within(flow, low, high) {
             flow = past.max(low).min(high);
@@ -198,19 +198,18 @@ impl Column {
             let next = if within(newton, low, high) {
                 newton
             } else {
-                if newton <= low && lip.is_none() {
-                    let at = self.over(asked, low, near.level);
-                    if at.value < 0.0 {
+                if newton <= low && !below_lip {
+                    if self.over(asked, low, near.level).value < 0.0 {
                         return self.at_the_lip(asked, low);
                     }
-                    lip = Some(at);
+                    below_lip = true;
                 }
-                if newton >= high && bottom.is_none() {
+                if newton >= high && !above_foot {
                     let at = self.over(asked, high, near.level);
                     if at.value >= 0.0 {
                         return self.run_out(high, &at);
                     }
-                    bottom = Some(at);
+                    above_foot = true;
                 }
                 0.5 * (low + high)
             };
@@ -225,12 +224,11 @@ impl Column {
         Stood {
             level: now.level,
             flow,
-            foot,
-            spill: 0.0,
             volume: volume - delta * flow,
             slope: -1.0 / now.slope,
             resistance: now.by_flow,
             surface: now.surface,
+            ..Stood::default()
         }
     }
 
@@ -286,12 +284,12 @@ impl Column {
         Stood {
             level: self.lip,
             flow,
-            foot,
             spill,
             volume: volume - delta * (flow + spill),
             slope: -1.0 / now.1,
             resistance: now.1,
             surface,
+            ..Stood::default()
         }
     }
 }

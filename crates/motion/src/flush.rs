@@ -187,14 +187,7 @@ pub fn flush(
     carries: Speed,
 ) -> Result<Flushed, NotFollowed> {
     let opened = Opened { drains, hoses, held: &[], carries, within: None };
-    let part_full = followed(scene, &opened, true);
-    part_full.or_else(|why| {
-        if why == NotFollowed::CalledOff {
-            return Err(why);
-        }
-        let flushed = followed(scene, &opened, false)?;
-        Ok(Flushed { as_plugs: true, ..flushed })
-    })
+    followed(scene, &opened).map(|(flushed, _)| flushed)
 }
 
 /// What is looked for in the first rush of water.
@@ -231,16 +224,9 @@ pub fn first_rush(
     let (lines, carries) = (looked.lines, looked.speed);
     let within = Some((looked.within.to_s(), lines));
     let opened = Opened { drains, hoses: &[], held, carries, within };
-    let flushed = followed(scene, &opened, true).or_else(|why| match why {
-        NotFollowed::CalledOff => Err(why),
-        _ => followed(scene, &opened, false),
-    })?;
+    let (flushed, held) = followed(scene, &opened)?;
     let fastest = flushed.lines.iter().map(|swept| swept.peak_velocity).collect();
-    let rest = rest(scene).ok_or(NotFollowed::NoStart)?;
-    let plant = Plant::new(scene);
-    let mut state = State::at_rest(scene, &plant, &rest);
-    let held = held.iter().map(|held| Volume::m3(hold_up(&plant, &mut state, held)));
-    Ok(Rush { fastest, held: held.collect() })
+    Ok(Rush { fastest, held })
 }
 
 /// What is opened, and how far that is followed.
@@ -253,18 +239,29 @@ struct Opened<'a> {
     within: Option<(f64, &'a [LineId])>,
 }
 
-fn followed(
+/// Follows it with lines that run empty part full, else with all water in plugs; with what stood above
+/// rest in each column that was held up.
+fn followed(scene: &Scene<'_>, opened: &Opened<'_>) -> Result<(Flushed, Vec<Volume>), NotFollowed> {
+    followed_by(scene, opened, true).or_else(|why| {
+        if why == NotFollowed::CalledOff {
+            return Err(why);
+        }
+        let (flushed, held) = followed_by(scene, opened, false)?;
+        Ok((Flushed { as_plugs: true, ..flushed }, held))
+    })
+}
+
+fn followed_by(
     scene: &Scene<'_>,
     opened: &Opened<'_>,
     part_full: bool,
-) -> Result<Flushed, NotFollowed> {
+) -> Result<(Flushed, Vec<Volume>), NotFollowed> {
     let Opened { drains, hoses, carries, .. } = *opened;
     let rest = rest(scene).ok_or(NotFollowed::NoStart)?;
     let mut plant = Plant::new(scene);
     let mut state = State::at_rest(scene, &plant, &rest);
-    for held in opened.held {
-        hold_up(&plant, &mut state, held);
-    }
+    let held = opened.held.iter().map(|held| Volume::m3(hold_up(&plant, &mut state, held)));
+    let held = held.collect();
     let shut = shut(&mut plant, &state);
     let limit = Limit::new(scene, drains, &shut, &rest);
     if let Some(limit) = limit.as_ref().filter(|_| part_full) {
@@ -319,7 +316,7 @@ fn followed(
         watch: scene.watch,
     };
     let (record, state) = run.follow()?;
-    Ok(Flushed { shut, ..record.close(&plant, &state) })
+    Ok((Flushed { shut, ..record.close(&plant, &state) }, held))
 }
 
 /// Fills a column up to a level where it stands lower: by how much, m³.

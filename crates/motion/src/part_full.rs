@@ -139,7 +139,7 @@ impl Section {
     /// The section whose wetted arc spans an angle, above 0 and below a whole turn.
     fn new(angle: f64) -> Self {
         let (sin, cos) = (libm::sin(angle), libm::cos(angle));
-        let area = 0.125 * (angle - sin);
+        let area = area_of(angle, sin);
         let radius = 2.0 * area / angle;
         // By the angle: d ln A, d ln R = d ln A − 1/angle.
         let by_area = (1.0 - cos) / (angle - sin);
@@ -159,11 +159,11 @@ impl Section {
         let (mut low, mut high) = (0.0, 2.0 * PI);
         let mut angle = near;
         for _ in 0..60 {
-            let miss = 0.125 * (angle - libm::sin(angle)) - area;
+            let miss = area_of(angle, libm::sin(angle)) - area;
             if miss < 0.0 {
-                low = angle
+                low = angle;
             } else {
-                high = angle
+                high = angle;
             }
             let newton = angle - miss / (0.125 * (1.0 - libm::cos(angle)));
             let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
@@ -175,6 +175,11 @@ impl Section {
         }
         (Self::new(angle), angle)
     }
+}
+
+/// Area of the section whose wetted arc spans an angle of this sine.
+fn area_of(angle: f64, sin: f64) -> f64 {
+    0.125 * (angle - sin)
 }
 
 /// The flow of the full bore whose friction takes a slope, m³/s.

@@ -234,6 +234,11 @@ impl Line {
         self.profile.last().map_or(Length::ZERO, |s| s.level)
     }
 
+    /// The end whose invert is the higher one; the start where both are level.
+    pub fn upper(&self) -> LineEnd {
+        if self.from_level() >= self.to_level() { LineEnd::From } else { LineEnd::To }
+    }
+
     /// Invert at one of its ends.
     pub fn end_level(&self, end: LineEnd) -> Length {
         match end {

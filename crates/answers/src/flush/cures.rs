@@ -2,9 +2,10 @@
 //! up at its upper end and let go as the drains open. Each is followed, and told where it does.
 
 use super::{FlushRun, opened};
+use crate::solved::MOST_FOLLOWED;
 use wetrun_facts::Facts;
 use wetrun_motion::{HeldUp, Looked, OpenDrain, Rush, Scene, first_rush};
-use wetrun_network::{DownspoutId, End, Line, LineEnd, LineId, Network, PointId, catalogue};
+use wetrun_network::{DownspoutId, End, Line, LineId, Network, PointId, catalogue};
 use wetrun_site::Site;
 use wetrun_units::{Area, Length, Speed, Time, Volume};
 
@@ -32,8 +33,6 @@ pub struct Gulp {
 
 /// So long after the drains open the first rush is looked for.
 const WITHIN: Time = Time::s(10.0);
-/// Networks of more lines are not looked at: each line takes a run for every level tried.
-const MOST_LINES: usize = 60;
 /// The level of a gulp is found so closely.
 const NEAR: Length = Length::m(0.02);
 /// Bores closer than this are one.
@@ -43,7 +42,7 @@ const SAME_BORE: Length = Length::m(1e-3);
 pub(super) fn cures(site: &Site, facts: &Facts, scene: &Scene<'_>, run: &FlushRun) -> Vec<Cure> {
     let network = &site.network;
     let mut cures = vec![Cure::default(); network.lines().len()];
-    if network.lines().len() > MOST_LINES {
+    if network.lines().len() > MOST_FOLLOWED {
         return cures;
     }
     let poor: Vec<LineId> = (0..network.lines().len())
@@ -113,8 +112,7 @@ fn bores(network: &Network, drains: &[OpenDrain]) -> Vec<Length> {
 }
 
 fn lines_at(network: &Network, point: PointId) -> impl Iterator<Item = &Line> {
-    let here = End::Point(point);
-    network.lines().iter().filter(move |line| line.from == here || line.to == here)
+    network.meets(End::Point(point)).map(|(line, _)| network.line(line))
 }
 
 /// The widest line at a point.
@@ -132,7 +130,7 @@ fn gulp(
     carries: Speed,
 ) -> Option<Gulp> {
     let of = network.line(line);
-    let upper = if of.from_level() >= of.to_level() { LineEnd::From } else { LineEnd::To };
+    let upper = of.upper();
     let outlets = network.downspouts().iter().map(|downspout| downspout.spill_level());
     let (most, held_in, raised) = match of.end(upper) {
         End::Downspout(id) => (network.downspout(id).spill_level(), id, None),

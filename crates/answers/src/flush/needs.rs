@@ -3,7 +3,7 @@
 use super::{Inflow, opened};
 use wetrun_facts::Facts;
 use wetrun_motion::ShutInlet;
-use wetrun_network::{LineEnd, LineId, Network, Parts, PointId};
+use wetrun_network::{LineId, Network, Parts, PointId};
 use wetrun_site::Site;
 use wetrun_solver::{Scenario, TankState};
 use wetrun_units::{Area, Flow, Intensity, Speed};
@@ -93,7 +93,7 @@ impl Opened {
     fn passes(&self, id: LineId, poured: f64) -> Option<f64> {
         let mut parts = self.open.then(|| self.parts.clone())?;
         let line = &parts.lines[id.index()];
-        let upper = if line.from_level() >= line.to_level() { LineEnd::From } else { LineEnd::To };
+        let upper = line.upper();
         parts.pour(id, upper, Area::m2(poured));
         let network = Network::build(parts).ok()?;
         let steady = wetrun_solver::solve(&network, &self.scenario).ok()?;

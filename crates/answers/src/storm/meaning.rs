@@ -1,6 +1,6 @@
 //! What differs from the steady check, and why: each reason is tried by a run without it.
 
-use super::{Storm, scene};
+use super::{Storm, find_once, scene};
 use crate::outcome::Refusal;
 use crate::render::clock;
 use std::collections::BTreeMap;
@@ -22,14 +22,7 @@ impl Storm {
 
     /// Works the meaning out as long as somebody waits for it; gives whether it is there then.
     pub fn find_meaning(&self, watch: Watch<'_>) -> bool {
-        if self.meaning.get().is_none() {
-            let said = self.said(watch);
-            // What was called off on the way is not the whole of it.
-            if (watch.wanted)() {
-                self.meaning.get_or_init(|| said);
-            }
-        }
-        self.meaning.get().is_some()
+        find_once(&self.meaning, watch, |watch| self.said(watch))
     }
 
     fn said(&self, watch: Watch<'_>) -> Vec<String> {
