@@ -76,21 +76,27 @@ pub(crate) fn left_over(
     for (net, admitted) in net.iter_mut().zip(admitted) {
         *net = admitted;
     }
-    let mut carry = |ends: [Option<usize>; 2], flow: f64| {
-        if let Some(a) = ends[0] {
-            net[a] -= flow;
-        }
-        if let Some(b) = ends[1] {
-            net[b] += flow;
-        }
-    };
-    for (line, flow) in model.lines.iter().zip(flows) {
-        carry(line.ends.map(|end| model.unknown(end)), flow);
+    for (line, flow) in flows.enumerate() {
+        carry(model, &mut net, line, flow);
     }
     for (&tank, letting) in model.moving.iter().zip(lettings) {
         let ends = overflow_ends(model, tank);
-        carry(ends, letting.pipe);
-        carry([ends[0], None], letting.ground);
+        carry_between(&mut net, ends, letting.pipe);
+        carry_between(&mut net, [ends[0], None], letting.ground);
     }
     net
+}
+
+/// Carries a flow of a line from its first end to its second.
+pub(crate) fn carry(model: &Model, net: &mut [f64], line: usize, flow: f64) {
+    carry_between(net, model.lines[line].ends.map(|end| model.unknown(end)), flow);
+}
+
+fn carry_between(net: &mut [f64], ends: [Option<usize>; 2], flow: f64) {
+    if let Some(a) = ends[0] {
+        net[a] -= flow;
+    }
+    if let Some(b) = ends[1] {
+        net[b] += flow;
+    }
 }

@@ -43,16 +43,16 @@ impl Elimination {
         (joined == pairs.len()).then_some(Self { order, parent })
     }
 
-    /// Solves for the right-hand side; `None` where a pivot is not positive. `off` holds the two
+    /// Solves for each right-hand side; `None` where a pivot is not positive. `off` holds the two
     /// entries `(a, b)` and `(b, a)` of each pair.
     pub(crate) fn solve(
         &self,
         pairs: &[(usize, usize)],
         mut diagonal: Vec<f64>,
         off: &[[f64; 2]],
-        right: &[f64],
-    ) -> Option<Vec<f64>> {
-        let mut x = right.to_vec();
+        rights: &[&[f64]],
+    ) -> Option<Vec<Vec<f64>>> {
+        let mut solutions: Vec<Vec<f64>> = rights.iter().map(|right| right.to_vec()).collect();
         // The entry in the unknown's own row, that in its parent's, and the parent.
         let step = |unknown: usize| {
             self.parent[unknown].map(|(pair, second)| match (pairs[pair], off[pair], second) {
@@ -68,14 +68,19 @@ impl Elimination {
             if let Some((own, above, parent)) = step(unknown) {
                 let factor = above / diagonal[unknown];
                 diagonal[parent] -= factor * own;
-                x[parent] -= factor * x[unknown];
+                for x in &mut solutions {
+                    x[parent] -= factor * x[unknown];
+                }
             }
         }
         for &unknown in &self.order {
-            let above = step(unknown).map_or(0.0, |(own, _, parent)| own * x[parent]);
-            x[unknown] = (x[unknown] - above) / diagonal[unknown];
+            let above = step(unknown);
+            for x in &mut solutions {
+                let above = above.map_or(0.0, |(own, _, parent)| own * x[parent]);
+                x[unknown] = (x[unknown] - above) / diagonal[unknown];
+            }
         }
-        Some(x)
+        Some(solutions)
     }
 }
 
@@ -100,7 +105,7 @@ mod tests {
         }
         let expected = dense.lu().solve(&DVector::from_column_slice(&right)).unwrap();
         let tree = Elimination::new(7, &pairs).unwrap();
-        let solved = tree.solve(&pairs, diagonal, &off, &right).unwrap();
+        let solved = tree.solve(&pairs, diagonal, &off, &[&right]).unwrap().remove(0);
         for (x, y) in solved.iter().zip(expected.iter()) {
             assert!((x - y).abs() < 1e-14, "{x} {y}");
         }

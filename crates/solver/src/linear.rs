@@ -6,7 +6,7 @@ use faer::linalg::solvers::Solve;
 use faer::sparse::linalg::solvers::{Llt, Lu, SymbolicLlt, SymbolicLu};
 use faer::sparse::{Argsort, Pair, SparseColMat, SymbolicSparseColMat};
 use faer::{Mat, Side};
-use nalgebra::{DMatrix, DVector};
+use nalgebra::DMatrix;
 
 /// Up to this many unknowns a dense factorisation is quicker than a sparse one.
 const DENSE_UP_TO: usize = 24;
@@ -59,24 +59,38 @@ impl Conductances {
     /// Solves for the right-hand side; `None` where the matrix has no stable factor.
     /// `damping` is added to every diagonal entry.
     pub(crate) fn solve(&mut self, right: &[f64], damping: f64) -> Option<Vec<f64>> {
-        if self.nodes == 0 {
-            return Some(Vec::new());
-        }
-        let symmetric = self.off.iter().all(|[ab, ba]| ab == ba);
-        let solution = if let Some(tree) = &self.tree {
-            let diagonal = self.diagonal.iter().map(|d| d + damping).collect();
-            tree.solve(&self.pairs, diagonal, &self.off, right)
-        } else if self.nodes <= DENSE_UP_TO {
-            self.solve_dense(right, damping, symmetric)
-        } else if symmetric {
-            self.solve_symmetric(right, damping)
-        } else {
-            self.solve_general(right, damping)
-        };
-        solution.filter(|x| x.iter().all(|v| v.is_finite()))
+        self.solve_all(&[right], damping)?.pop()
     }
 
-    fn solve_dense(&self, right: &[f64], damping: f64, symmetric: bool) -> Option<Vec<f64>> {
+    /// The same for several right-hand sides with one factor.
+    pub(crate) fn solve_all(
+        &mut self,
+        rights: &[&[f64]],
+        damping: f64,
+    ) -> Option<Vec<Vec<f64>>> {
+        if self.nodes == 0 {
+            return Some(vec![Vec::new(); rights.len()]);
+        }
+        let symmetric = self.off.iter().all(|[ab, ba]| ab == ba);
+        let solutions = if let Some(tree) = &self.tree {
+            let diagonal = self.diagonal.iter().map(|d| d + damping).collect();
+            tree.solve(&self.pairs, diagonal, &self.off, rights)
+        } else if self.nodes <= DENSE_UP_TO {
+            self.solve_dense(rights, damping, symmetric)
+        } else if symmetric {
+            self.solve_symmetric(rights, damping)
+        } else {
+            self.solve_general(rights, damping)
+        };
+        solutions.filter(|all| all.iter().flatten().all(|v| v.is_finite()))
+    }
+
+    fn solve_dense(
+        &self,
+        rights: &[&[f64]],
+        damping: f64,
+        symmetric: bool,
+    ) -> Option<Vec<Vec<f64>>> {
         let mut matrix = DMatrix::zeros(self.nodes, self.nodes);
         for (node, value) in self.diagonal.iter().enumerate() {
             matrix[(node, node)] = value + damping;
@@ -85,16 +99,16 @@ impl Conductances {
             matrix[(a, b)] += ab;
             matrix[(b, a)] += ba;
         }
-        let right = DVector::from_column_slice(right);
+        let rights = DMatrix::from_fn(self.nodes, rights.len(), |i, j| rights[j][i]);
         let factor = symmetric.then(|| matrix.clone().cholesky()).flatten();
-        let solution = match factor {
-            Some(factor) => Some(factor.solve(&right)),
-            None => matrix.lu().solve(&right),
+        let solutions = match factor {
+            Some(factor) => Some(factor.solve(&rights)),
+            None => matrix.lu().solve(&rights),
         };
-        solution.map(|x| x.as_slice().to_vec())
+        solutions.map(|x| x.column_iter().map(|x| x.iter().copied().collect()).collect())
     }
 
-    fn solve_symmetric(&mut self, right: &[f64], damping: f64) -> Option<Vec<f64>> {
+    fn solve_symmetric(&mut self, rights: &[&[f64]], damping: f64) -> Option<Vec<Vec<f64>>> {
         if self.symmetric.is_none() {
             let (pattern, order) = self.pattern(false)?;
             let symbolic = SymbolicLlt::try_new(pattern.as_ref(), Side::Lower).ok()?;
@@ -109,10 +123,10 @@ impl Conductances {
         let factor =
             Llt::try_new_with_symbolic(sparse.symbolic.clone(), matrix.as_ref(), Side::Lower)
                 .ok()?;
-        Some(column(&factor.solve(Mat::from_fn(self.nodes, 1, |i, _| right[i]))))
+        Some(columns(&factor.solve(Mat::from_fn(self.nodes, rights.len(), |i, j| rights[j][i]))))
     }
 
-    fn solve_general(&mut self, right: &[f64], damping: f64) -> Option<Vec<f64>> {
+    fn solve_general(&mut self, rights: &[&[f64]], damping: f64) -> Option<Vec<Vec<f64>>> {
         if self.general.is_none() {
             let (pattern, order) = self.pattern(true)?;
             let symbolic = SymbolicLu::try_new(pattern.as_ref()).ok()?;
@@ -125,7 +139,7 @@ impl Conductances {
         let matrix =
             SparseColMat::new_from_argsort(sparse.pattern.clone(), &sparse.order, &values).ok()?;
         let factor = Lu::try_new_with_symbolic(sparse.symbolic.clone(), matrix.as_ref()).ok()?;
-        Some(column(&factor.solve(Mat::from_fn(self.nodes, 1, |i, _| right[i]))))
+        Some(columns(&factor.solve(Mat::from_fn(self.nodes, rights.len(), |i, j| rights[j][i]))))
     }
 
     /// The places of all entries: both halves, or the lower one alone.
@@ -144,6 +158,6 @@ impl Conductances {
     }
 }
 
-fn column(x: &Mat<f64>) -> Vec<f64> {
-    (0..x.nrows()).map(|i| x[(i, 0)]).collect()
+fn columns(x: &Mat<f64>) -> Vec<Vec<f64>> {
+    x.col_iter().map(|x| x.iter().copied().collect()).collect()
 }

@@ -10,7 +10,7 @@ use crate::gap::{Flowing, Survey};
 use crate::laws::critical;
 use crate::line::Joint;
 use crate::model::{Iterate, Model};
-use crate::tangent::{Part, Slopes, balance, lettings, line_part, takes};
+use crate::tangent::{Part, Slopes, lettings, line_part, takes};
 
 /// The farthest that a step moves any head, in metres.
 const LONGEST_M: f64 = 2.0;
@@ -84,8 +84,7 @@ fn shut(model: &Model, at: &Iterate, (line, side): (usize, usize)) -> bool {
 /// The changes of all heads that balance every node under the parts' straight lines, none further
 /// than a step may go.
 fn step_of(model: &Model, assembly: &mut Assembly, slopes: &Slopes) -> Option<Vec<f64>> {
-    let Slopes { parts, takes, lettings, damping } = slopes;
-    let mut step = balance(model, assembly, parts, takes, lettings, *damping)?;
+    let mut step = slopes.balance(model, assembly)?;
     // A node that no line drains yet is let rise to its crest, not thrown over it.
     for step in &mut step {
         *step = step.clamp(-LONGEST_M, LONGEST_M);

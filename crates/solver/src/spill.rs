@@ -113,6 +113,8 @@ impl<'a> Rains<'a> {
         if !self.solver.may_have_several() && self.seen.len() > 1 {
             self.seen.remove(0);
         }
+        let passed = self.solver.passed.drain(..);
+        self.seen.extend(passed.map(|(share, at)| (share * factor, at)));
         self.seen.push((factor, solved.at));
         Ok(Sample { factor, spare })
     }

@@ -53,13 +53,15 @@ pub(crate) struct Solver {
     left: u32,
     /// Whether it starts from a state of nearly the same rain.
     close: bool,
+    /// The states that the last search passed while the rain grew, each of so great a share of it.
+    pub(crate) passed: Vec<(f64, Iterate)>,
 }
 
 impl Solver {
     pub(crate) fn new(model: Model) -> Self {
         let forest = Forest::new(&model);
         let top_m = top_m(&model);
-        Self { model, forest, assembly: None, top_m, left: 0, close: false }
+        Self { model, forest, assembly: None, top_m, left: 0, close: false, passed: Vec::new() }
     }
 
     /// Solves, starting from `near` where a state close by is known: of so many times this rain.
@@ -68,6 +70,7 @@ impl Solver {
     /// rain grows from nothing, and `near` must be that of a lesser rain.
     pub(crate) fn solve(&mut self, near: Option<(&Iterate, f64)>) -> Result<Solved, Failed> {
         self.left = MOST_STEPS;
+        self.passed.clear();
         if self.may_have_several() {
             return self.grown(near.filter(|(_, share)| (SEED..1.0).contains(share)));
         }
@@ -112,6 +115,7 @@ impl Solver {
                 return solved;
             }
             near = solved.ok().map(|solved| solved.at);
+            self.passed.extend(near.iter().map(|at| (share, at.clone())));
         }
     }
 

@@ -1,6 +1,6 @@
 //! A state's straight lines: what each line carries and each downspout takes as its heads move.
 
-use crate::assembly::{Assembly, left_over};
+use crate::assembly::{Assembly, carry, left_over};
 use crate::gap::Flowing;
 use crate::laws::critical;
 use crate::line::{Far, Joint};
@@ -107,32 +107,7 @@ pub(crate) fn lettings(model: &Model, at: &Iterate, trickle: f64) -> Vec<Letting
     model.moving.iter().filter_map(letting).collect()
 }
 
-/// The changes of all heads and levels that balance every node and tank under the parts' straight
-/// lines.
-pub(crate) fn balance(
-    model: &Model,
-    assembly: &mut Assembly,
-    parts: &[Part],
-    takes: &[(f64, f64)],
-    lettings: &[Letting],
-    damping: f64,
-) -> Option<Vec<f64>> {
-    assembly.matrix.clear();
-    for (line, part) in parts.iter().enumerate() {
-        assembly.add_line(model, line, part.d_end);
-    }
-    for (d, (_, slope)) in takes.iter().enumerate() {
-        assembly.matrix.add(d, -slope);
-    }
-    for (place, letting) in lettings.iter().enumerate() {
-        assembly.add_tank(model, place, letting);
-    }
-    let (admitted, flows) = (takes.iter().map(|take| take.0), parts.iter().map(|part| part.base));
-    let right = left_over(model, admitted, flows, lettings);
-    [1.0, 1e3, 1e6, 1e9].iter().find_map(|more| assembly.matrix.solve(&right, more * damping))
-}
-
-/// How the flows of a solved state answer to its ends.
+/// How the flows of a state answer to its ends.
 pub(crate) struct Slopes {
     pub(crate) parts: Vec<Part>,
     /// Of each lip what it takes, and how that answers to its head.
@@ -152,29 +127,50 @@ impl Slopes {
         Self { parts, takes, lettings, damping: 1e-12 * model.scale }
     }
 
-    /// The change of every flow for each metre that what this end of a line meets rises; `None`
-    /// where the balance has no stable factor.
-    pub(crate) fn answer(
+    /// The changes of all heads and levels that balance every node and tank under the straight lines.
+    pub(crate) fn balance(&self, model: &Model, assembly: &mut Assembly) -> Option<Vec<f64>> {
+        self.answers(model, assembly, &[])?.pop()
+    }
+
+    /// The same changes, then those for each metre that what each of these ends of lines meets
+    /// rises; `None` where the balance has no stable factor.
+    pub(crate) fn answers(
         &self,
         model: &Model,
         assembly: &mut Assembly,
-        end: (usize, usize),
-    ) -> Option<Vec<f64>> {
-        let own = |line: usize| if line == end.0 { self.parts[line].d_end[end.1] } else { 0.0 };
-        let pushed: Vec<Part> = (self.parts.iter().enumerate())
-            .map(|(line, part)| Part { base: own(line), d_end: part.d_end })
-            .collect();
-        let takes: Vec<(f64, f64)> = self.takes.iter().map(|(_, slope)| (0.0, *slope)).collect();
-        let lettings: Vec<Letting> = (self.lettings.iter())
-            .map(|letting| Letting { pipe: 0.0, ground: 0.0, ..*letting })
-            .collect();
-        let step = balance(model, assembly, &pushed, &takes, &lettings, self.damping)?;
-        let answer = |(line, part): (usize, &Part)| {
-            let change = |(side, end): (usize, &Joint)| {
-                model.unknown(*end).map_or(0.0, |unknown| part.d_end[side] * step[unknown])
-            };
-            part.base + model.lines[line].ends.iter().enumerate().map(change).sum::<f64>()
+        ends: &[(usize, usize)],
+    ) -> Option<Vec<Vec<f64>>> {
+        let Self { parts, takes, lettings, damping } = self;
+        assembly.matrix.clear();
+        for (line, part) in parts.iter().enumerate() {
+            assembly.add_line(model, line, part.d_end);
+        }
+        for (d, (_, slope)) in takes.iter().enumerate() {
+            assembly.matrix.add(d, -slope);
+        }
+        for (place, letting) in lettings.iter().enumerate() {
+            assembly.add_tank(model, place, letting);
+        }
+        let (admitted, flows) =
+            (takes.iter().map(|take| take.0), parts.iter().map(|part| part.base));
+        let mut rights = vec![left_over(model, admitted, flows, lettings)];
+        for &(line, side) in ends {
+            let mut right = vec![0.0; model.unknowns()];
+            carry(model, &mut right, line, parts[line].d_end[side]);
+            rights.push(right);
+        }
+        let rights: Vec<&[f64]> = rights.iter().map(Vec::as_slice).collect();
+        [1.0, 1e3, 1e6, 1e9]
+            .iter()
+            .find_map(|more| assembly.matrix.solve_all(&rights, more * damping))
+    }
+
+    /// The change of a line's flow under the changes of all heads and levels.
+    pub(crate) fn change(&self, model: &Model, line: usize, step: &[f64]) -> f64 {
+        let change = |(side, end): (usize, &Joint)| {
+            let unknown = model.unknown(*end);
+            unknown.map_or(0.0, |unknown| self.parts[line].d_end[side] * step[unknown])
         };
-        Some(pushed.iter().enumerate().map(answer).collect())
+        model.lines[line].ends.iter().enumerate().map(change).sum()
     }
 }

@@ -7,7 +7,7 @@
 use super::{legs, miss_of};
 use crate::assembly::Assembly;
 use crate::model::{Iterate, Model};
-use crate::tangent::{Part, Slopes, balance};
+use crate::tangent::Slopes;
 use nalgebra::{DMatrix, DVector};
 
 /// The farthest that a step moves an offset, in metres.
@@ -37,17 +37,13 @@ fn moves(
     slopes: &Slopes,
 ) -> Option<DVector<f64>> {
     let ends: Vec<(usize, usize)> = legs(model).collect();
-    let Slopes { parts, takes, lettings, damping } = slopes;
-    let step = balance(model, assembly, parts, takes, lettings, *damping)?;
-    let led = |(line, side): (usize, usize)| {
-        let part: &Part = &parts[line];
-        let change = |(side, end): (usize, _)| {
-            model.unknown(end).map_or(0.0, |unknown| part.d_end[side] * step[unknown])
-        };
-        let flow = part.base
-            + model.lines[line].ends.into_iter().enumerate().map(change).sum::<f64>()
-            - at.flow[line];
-        if side == 1 { flow } else { -flow }
+    let answers = slopes.answers(model, assembly, &ends)?;
+    let (step, answers) = answers.split_first()?;
+    let inward = |(_, side): (usize, usize), flow: f64| if side == 1 { flow } else { -flow };
+    let led = |end: (usize, usize)| {
+        let line = end.0;
+        let now = slopes.parts[line].base + slopes.change(model, line, step);
+        inward(end, now - at.flow[line])
     };
     let led: Vec<f64> = ends.iter().map(|&end| led(end)).collect();
     let asks: Vec<[[f64; 3]; 3]> =
@@ -58,11 +54,11 @@ fn moves(
         (0..3).map(|of| asks[leg / 3][leg % 3][of] * change(first + of)).sum::<f64>()
     };
     let mut matrix = DMatrix::identity(ends.len(), ends.len());
-    for (column, &end) in ends.iter().enumerate() {
-        let answer = slopes.answer(model, assembly, end)?;
+    for (column, (answer, &(moved, side))) in answers.iter().zip(&ends).enumerate() {
         let inward = |leg: usize| {
-            let (line, side) = ends[leg];
-            if side == 1 { answer[line] } else { -answer[line] }
+            let line = ends[leg].0;
+            let own = if line == moved { slopes.parts[line].d_end[side] } else { 0.0 };
+            inward(ends[leg], own + slopes.change(model, line, answer))
         };
         for row in 0..ends.len() {
             matrix[(row, column)] -= asked(row, &inward);

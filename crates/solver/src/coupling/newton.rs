@@ -22,12 +22,16 @@ pub(super) fn newton(
         }
         let slopes = Slopes::of(&solver.model, &solved);
         let mut matrix = DMatrix::zeros(n, n);
-        for (column, &end) in ends.iter().enumerate() {
-            let Solver { model, assembly, .. } = solver;
-            let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
-            let Some(answer) = slopes.answer(model, assembly, end) else {
-                return Ok((solved, miss, steps));
-            };
+        let Solver { model, assembly, .. } = &mut *solver;
+        let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
+        let Some(answers) = slopes.answers(model, assembly, &ends) else {
+            return Ok((solved, miss, steps));
+        };
+        for (column, (answer, &(line, side))) in answers[1..].iter().zip(&ends).enumerate() {
+            let mut answer: Vec<f64> = (0..slopes.parts.len())
+                .map(|line| slopes.change(&solver.model, line, answer))
+                .collect();
+            answer[line] += slopes.parts[line].d_end[side];
             // So far along the answer that no law is told from its tangent.
             let mut nudge = 1e-7 * largest(&solved.at.flow) / largest(&answer);
             nudge = nudge.min(1e-6).copysign(miss[column]);
