@@ -92,3 +92,38 @@ fn open_sizes_and_missing_files_are_told_by_name() {
     }
     assert!(refused(&run(&["compare", DEMO, "gone.yaml"])).contains("gone.yaml"));
 }
+
+#[test]
+fn a_text_tagged_as_bytes_is_not_taken_for_what_it_says() {
+    let text = fs::read_to_string(root().join(DEMO)).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let tagged = folder.path().join("tagged.yaml");
+    let name = text.lines().find(|line| line.starts_with("name:")).unwrap();
+    for bytes in ["aGVsbG8=", "MTA="] {
+        fs::write(&tagged, text.replace(name, &format!("name: !!binary {bytes}"))).unwrap();
+        for command in ["check", "review", "levels", "size"] {
+            let ran = run(&[command, tagged.to_str().unwrap()]);
+            let told = refused(&ran);
+            assert!(told.contains("tagged.yaml") && told.contains("!!binary"), "{told}");
+        }
+    }
+}
+
+/// The page may load nothing and run nothing, whatever its site says.
+#[test]
+fn a_page_forbids_the_browser_to_load_or_run_anything() {
+    let text = fs::read_to_string(root().join(DEMO)).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let (site, page) = (folder.path().join("site.yaml"), folder.path().join("set.html"));
+    let name = text.lines().find(|line| line.starts_with("name:")).unwrap();
+    let odd = "name: '\"><script>alert(1)</script><img src=x onerror=alert(1)>'";
+    fs::write(&site, text.replace(name, odd)).unwrap();
+    run(&["sheet", site.to_str().unwrap(), "-o", page.to_str().unwrap()]);
+    let page = fs::read_to_string(page).unwrap();
+    let policy = "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; ";
+    let at = page.find(policy).expect("a policy");
+    assert!(!page[at..].split('>').next().unwrap().contains("script-src"));
+    // Nothing that it governs stands before it.
+    assert!(["<style", "<link", "<body"].iter().all(|tag| page.find(tag).unwrap() > at));
+    assert!(!page.contains("<script") && !page.contains("<img src=x"));
+}

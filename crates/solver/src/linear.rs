@@ -63,11 +63,7 @@ impl Conductances {
     }
 
     /// The same for several right-hand sides with one factor.
-    pub(crate) fn solve_all(
-        &mut self,
-        rights: &[&[f64]],
-        damping: f64,
-    ) -> Option<Vec<Vec<f64>>> {
+    pub(crate) fn solve_all(&mut self, rights: &[&[f64]], damping: f64) -> Option<Vec<Vec<f64>>> {
         if self.nodes == 0 {
             return Some(vec![Vec::new(); rights.len()]);
         }
