@@ -8,25 +8,44 @@ use std::num::NonZeroUsize;
 use std::path::Path;
 use std::time::Instant;
 use wetrun_answers::{Asked, DayOrder, Days, Doubted, Settled, Storm, rain, read};
-use wetrun_solver::Prepared;
+use wetrun_solver::{Prepared, Scenario};
 
 fn main() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
     let file = |path: &str| std::fs::read_to_string(root.join(path)).unwrap();
     let hall = file("fixtures/ok/us-hall-six-downspouts/site.yaml");
     let street = street(150);
+    // The hour around the 5 minutes of the hall's storm.
+    let from = "  intensity: 5.2 in/h\n  basis: 25-year 5-minute, county rainfall table\n";
+    assert!(hall.contains(from));
+    let nested = hall.replace(from, "  from: rainfall\n  duration: 5 min\n  course: nested\n");
+    let nested = format!(
+        "{nested}\nrainfall:\n  source: county rainfall table\n  years: 25\n  depths: {{ 5 min: 0.433 in, \
+         10 min: 0.67 in, 15 min: 0.84 in, 30 min: 1.19 in, 60 min: 1.53 in }}\n"
+    );
     let threads = std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
     for (name, text) in [("hall", &hall), ("300 lines", &street)] {
+        let nested = (name == "hall").then_some(&nested);
         let site = || read(text.as_bytes(), name).unwrap();
         let settled = Settled::new(site()).unwrap();
         let (network, scenario) = (&settled.site.network, &settled.scenario);
         let steady = median(99, || Prepared::new(network, scenario).steady().unwrap());
         say(name, "steady state from the network", steady, None);
-        let storm = Storm::new(site(), None).unwrap();
-        let follow = median(9, || Storm::new(site(), None).unwrap());
-        let step = follow / f64::from(storm.passed.steps);
-        say(name, &format!("storm, {} steps", storm.passed.steps), follow, None);
-        say(name, "a step", step, Some(step / steady));
+        // So much rain that downspouts spill, which takes a search.
+        let flood = Scenario { intensity: scenario.intensity * 6.0, ..*scenario };
+        let iterations = f64::from(Prepared::new(network, &flood).steady().unwrap().iterations);
+        let prepared = Prepared::new(network, &flood);
+        let newton = median(99, || prepared.steady().unwrap()) / iterations;
+        say(
+            name,
+            &format!("a Newton step of a flood's steady state, of {iterations}"),
+            newton,
+            None,
+        );
+        follow(name, "storm of 15 min", text, [steady, newton]);
+        if let Some(nested) = nested {
+            follow(name, "nested storm of 60 min", nested, [steady, newton]);
+        }
         let asked = Asked { samples: 4096, seed: 1, threads };
         let doubt = median(3, || Doubted::new(site(), &asked).unwrap());
         say(name, &format!("doubt, 4096 samples, {threads} threads"), doubt, None);
@@ -39,6 +58,19 @@ fn main() {
     let runs = 2.0 + 4.0 * 8.0 + 1.0 + 2.0 + 2.0;
     say("four tanks", "a century of days with all that is said of it", year, None);
     say("four tanks", "one run of the days", year / runs, None);
+}
+
+/// Follows a storm; beside it a steady state and a Newton step of one.
+fn follow(name: &str, which: &str, text: &str, [steady, newton]: [f64; 2]) {
+    let site = || read(text.as_bytes(), name).unwrap();
+    let passed = Storm::new(site(), None).unwrap().passed;
+    let follow = median(9, || Storm::new(site(), None).unwrap());
+    say(name, &format!("{which}, {} steps", passed.steps), follow, None);
+    let step = follow / f64::from(passed.steps);
+    say(name, "a step", step, Some(step / steady));
+    let iteration = follow / f64::from(passed.iterations);
+    say(name, &format!("a Newton step of {}", passed.iterations), iteration, None);
+    println!("{name}: that is {:.1} of a steady state's", iteration / newton);
 }
 
 fn say(site: &str, what: &str, seconds: f64, ratio: Option<f64>) {

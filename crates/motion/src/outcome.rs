@@ -26,6 +26,8 @@ pub struct Passed {
     pub moments: Vec<Moment>,
     /// Steps taken.
     pub steps: u32,
+    /// Newton steps of their stages, those of refused ones too.
+    pub iterations: u32,
     /// The largest error of a level that a step was estimated to make.
     pub level_error: Length,
 }

@@ -38,6 +38,8 @@ pub(crate) struct Plant {
     /// The unknowns that an end of a reach sees, as slots of the matrix, reach by reach.
     pub(crate) matrix: Sparse,
     pub(crate) slots: Slots,
+    /// Newton steps taken so far.
+    pub(crate) iterations: u32,
 }
 
 /// A place without storage.
@@ -76,6 +78,19 @@ pub(crate) struct Slots {
     pub(crate) reach: Vec<[[usize; 2]; 2]>,
     /// For each tank that overflows into another: own row by its column, then the other way round.
     pub(crate) overflow: Vec<Option<[usize; 2]>>,
+    /// For each leg of a wye or tee.
+    pub(crate) legs: Vec<LegSlots>,
+}
+
+/// Where a leg of a wye or tee bears on others, `flows` being those of its joint.
+#[derive(Clone, Debug)]
+pub(crate) struct LegSlots {
+    /// Its own row by what its reach's two ends meet.
+    pub(crate) own_by_ends: [usize; 2],
+    /// For either end of its reach the row of what that meets, by the flows.
+    pub(crate) ends_by_flows: [[usize; 3]; 2],
+    /// The same for the row of the leg there, where that end is at a wye or tee too.
+    pub(crate) legs_by_flows: [Option<[usize; 3]>; 2],
 }
 
 impl Plant {
@@ -138,6 +153,7 @@ impl Plant {
             leg_at,
             matrix: Sparse::new(0, []),
             slots: Slots::default(),
+            iterations: 0,
         };
         plant.join();
         plant
@@ -224,7 +240,21 @@ impl Plant {
             })
             .collect();
         let own = (0..self.unknowns()).map(|n| matrix.slot(n, n)).collect();
-        self.slots = Slots { own, reach, overflow };
+        let mut legs = Vec::with_capacity(3 * self.joints.len());
+        for (joint, of) in self.joints.iter().enumerate() {
+            let flows = [0, 1, 2].map(|leg| self.leg(3 * joint + leg));
+            let by_flows = |row: usize| flows.map(|flow| matrix.slot(row, flow));
+            for (&own, &(reach, _)) in flows.iter().zip(&of.legs) {
+                let ends = ends(&self.reaches[reach]);
+                legs.push(LegSlots {
+                    own_by_ends: ends.map(|end| matrix.slot(own, end)),
+                    ends_by_flows: ends.map(by_flows),
+                    legs_by_flows: self.leg_at[reach]
+                        .map(|leg| leg.map(|leg| by_flows(self.leg(leg)))),
+                });
+            }
+        }
+        self.slots = Slots { own, reach, overflow, legs };
         self.matrix = matrix;
     }
 }

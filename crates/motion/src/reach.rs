@@ -100,8 +100,8 @@ struct Needs {
     by_supply: f64,
 }
 
-/// A Newton step of so small a share of the flow leaves nothing but rounding: its square.
-pub(crate) const LAST_STEP: f64 = 1e-9;
+/// A Newton step of so small a share of the flow leaves less than anything asks for: its square.
+pub(crate) const LAST_STEP: f64 = 1e-6;
 /// Levels closer than this are one, m.
 const SAME_M: f64 = 1e-9;
 /// A column shorter than this still has the inertia of so much, m.

@@ -215,6 +215,7 @@ impl Record {
         let now = stored(plant, state);
         let (passed, moved) = (&mut self.passed, &self.moved);
         passed.ended = Time::s(state.at_s);
+        passed.iterations = plant.iterations;
         for (place, course) in passed.tanks.iter_mut().enumerate() {
             course.end = course.start.map(|_| Volume::m3(now.tanks[place]));
             course.received = Volume::m3(moved.received[place].get());

@@ -14,8 +14,9 @@ use wetrun_units::{Length, Time};
 /// How a run is followed.
 #[derive(Clone, Debug)]
 pub struct Pace {
-    /// The error of a level that a step may make; from 1e-8 to 1e-3 m. Below, steps are as short as
-    /// the moments of beginnings and ends are told, 1 ms, and gain nothing.
+    /// The error of a level that a step of up to half a second may make; from 1e-8 to 1e-3 m. A longer
+    /// one may make as much more as it is longer, eight times as much at the most. Below, steps are as
+    /// short as the moments of beginnings and ends are told, 1 ms, and gain nothing.
     pub level: Length,
     /// The latest end; without it a run ends when nothing flows any more, a day after the rain at
     /// the latest.
@@ -43,6 +44,17 @@ const SHORTEST_S: f64 = 1e-7;
 /// How closely the moment is found at which something begins or ends.
 const EVENT_S: f64 = 1e-3;
 const FIRST_S: f64 = 1e-4;
+/// Errors add up with time and not with steps: a step longer than this may err by more.
+const SHORT_S: f64 = 0.5;
+/// By so many times as much at the most, and by no more than this, m.
+const MORE: f64 = 8.0;
+const MOST_M: f64 = 4e-4;
+/// A rain that breaks off or sets in swings the columns: no step is longer just after, s.
+const SWINGS_S: f64 = 3.0;
+/// An error that crosses nothing tells little: so much of the one before counts too.
+const REMEMBERED: f64 = 0.5;
+/// A step that a bend of some law spoils is cut to so much of it.
+const BENDS: f64 = 0.25;
 
 /// Follows a storm over a system at rest.
 ///
@@ -130,6 +142,10 @@ impl<K: Keeps> Run<'_, K> {
         // A moment by which something is known to begin or end.
         let mut known: Option<f64> = None;
         let mut afresh = false;
+        // The error of the step before, as a share of what it might make.
+        let mut erred = 0.0;
+        // From when a step was refused last, how long it was, s, and its error, m.
+        let mut refused: Option<(f64, f64, f64)> = None;
         while self.state.at_s < last_s {
             if !self.watch.goes_on(self.state.at_s) {
                 return Err(NotFollowed::CalledOff);
@@ -165,7 +181,7 @@ impl<K: Keeps> Run<'_, K> {
                 try_s = 0.5 * room;
             }
             // Rates of before mean nothing after a shock, nor where no other step settles.
-            let tolerance = self.pace.level.to_m() * self.record.looser();
+            let tolerance = self.allowed_m(try_s);
             let trial = if afresh { None } else { self.attempt(try_s, &mut shop) };
             let trial = trial.filter(|trial| trial.error_m <= tolerance || try_s > EVENT_S);
             let leaps = trial.is_none() && try_s <= EVENT_S;
@@ -178,7 +194,13 @@ impl<K: Keeps> Run<'_, K> {
                 continue;
             };
             if trial.error_m > tolerance && try_s > EVENT_S {
-                seconds = (try_s * grows(tolerance, trial.error_m)).max(0.5 * EVENT_S);
+                // An error that hardly falls with the step tells of a bend of some law within it.
+                let bends = refused.is_some_and(|(at_s, before_s, before_m)| {
+                    at_s == self.state.at_s && trial.error_m * before_s > before_m * try_s
+                });
+                refused = Some((self.state.at_s, try_s, trial.error_m));
+                let share = if bends { BENDS } else { grows(trial.error_m / tolerance) };
+                seconds = (try_s * share).max(0.5 * EVENT_S);
                 continue;
             }
             let turns = self.turns(&trial);
@@ -192,14 +214,17 @@ impl<K: Keeps> Run<'_, K> {
             }
             afresh = self.shocks(&trial);
             self.record.step(self.plant, self.runoff, &self.state, &trial);
-            let grows = grows(tolerance, trial.error_m);
+            let errs = trial.error_m / tolerance;
+            let grows = grows(errs).min(grows(REMEMBERED * erred).max(1.0));
+            erred = errs;
             self.state = trial.end;
             if leaps || trial.seconds >= room {
                 shop.start_afresh();
             } else {
                 shop.keep(trial.inner, trial.seconds);
             }
-            if trial.seconds >= room {
+            let breaks = trial.seconds >= room;
+            if breaks {
                 self.state.at_s = next; // to the last bit
             }
             afresh |= self.record.turn(self.plant, &self.state);
@@ -213,8 +238,18 @@ impl<K: Keeps> Run<'_, K> {
                 try_s.max(if known.is_some() { 0.0 } else { seconds.min(2.0 * try_s) }) * grows
             };
             seconds = seconds.max(0.5 * EVENT_S);
+            if breaks {
+                seconds = seconds.min(SWINGS_S);
+            }
         }
         Ok((self.record, self.state))
+    }
+
+    /// The error of a level that a step of so many seconds may make, m.
+    fn allowed_m(&self, seconds: f64) -> f64 {
+        let level_m = self.pace.level.to_m();
+        let longer = level_m * (seconds / SHORT_S).clamp(1.0, MORE);
+        longer.min(MOST_M).max(level_m * self.record.looser())
     }
 
     fn attempt(&mut self, seconds: f64, shop: &mut Workshop) -> Option<Trial> {
@@ -315,7 +350,7 @@ impl<K: Keeps> Run<'_, K> {
 /// A beginning or an end that moves less water than this is not looked for, m³.
 const IGNORED_M3: f64 = 1e-7;
 
-/// How a step may grow for an error of so much where so much is allowed.
-fn grows(allowed: f64, error: f64) -> f64 {
-    if error <= 0.0 { 3.0 } else { (0.9 * libm::cbrt(allowed / error)).clamp(0.2, 3.0) }
+/// How a step may grow for an error that is so many times what it may be.
+fn grows(errs: f64) -> f64 {
+    if errs <= 0.0 { 3.0 } else { (0.9 / libm::cbrt(errs)).clamp(0.2, 3.0) }
 }

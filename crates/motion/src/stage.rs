@@ -142,6 +142,7 @@ pub(crate) fn solve(
 /// Newton's step from here; whether there is one.
 fn newton(plant: &mut Plant, base: &Base, now: &Found, scale: f64, step: &mut [f64]) -> bool {
     assemble(plant, base, now, scale);
+    plant.iterations = plant.iterations.saturating_add(1);
     step.copy_from_slice(&now.left);
     for (step, held) in step.iter_mut().zip(&now.held) {
         if *held {
@@ -520,30 +521,24 @@ fn wyes(plant: &Plant, found: &Found, scale: f64, matrix: &mut Sparse) {
         let by = joint.law.slopes(flows.map(Flow::m3_per_s), Flow::m3_per_s(scale));
         for (leg, (&(reach, side), by)) in joint.legs.iter().zip(&by).enumerate() {
             matrix.add(plant.slots.own[plant.leg(first + leg)], 1.0);
-            let moved = &found.reaches[reach];
-            let ends = plant.reaches[reach].ends.map(|end| plant.unknown(end));
-            for (row, &unknown) in ends.iter().enumerate() {
-                // What is left at either end's place, by the head that this leg sees.
-                let inward = if row == 0 { -moved.slopes[0][side] } else { moved.slopes[1][side] };
-                for (k, by_flow) in by.iter().enumerate() {
-                    let slot = matrix.slot(unknown, plant.leg(first + k));
-                    matrix.add(slot, -inward * by_flow);
-                }
-            }
-            // The legs at either end of this reach hear of both heads and of this joint's flows.
+            let slots = &plant.slots.legs[first + leg];
+            let slopes = &found.reaches[reach].slopes;
             for row in 0..2 {
-                let Some(other) = plant.leg_at[reach][row] else { continue };
-                let this = plant.leg(other);
+                // What is left at either end's place, by the head that this leg sees.
                 let sign = if row == 0 { -1.0 } else { 1.0 };
+                let inward = sign * slopes[row][side];
+                for (slot, by_flow) in slots.ends_by_flows[row].iter().zip(by) {
+                    matrix.add(*slot, -inward * by_flow);
+                }
+                // The legs at either end of this reach hear of both heads and of this joint's flows.
+                let Some(flows) = &slots.legs_by_flows[row] else { continue };
                 if row == side {
-                    for (column, &unknown) in ends.iter().enumerate() {
-                        let slot = matrix.slot(this, unknown);
-                        matrix.add(slot, -sign * moved.slopes[row][column]);
+                    for (slot, slope) in slots.own_by_ends.iter().zip(slopes[row]) {
+                        matrix.add(*slot, -sign * slope);
                     }
                 }
-                for (k, by_flow) in by.iter().enumerate() {
-                    let slot = matrix.slot(this, plant.leg(first + k));
-                    matrix.add(slot, -sign * moved.slopes[row][side] * by_flow);
+                for (slot, by_flow) in flows.iter().zip(by) {
+                    matrix.add(*slot, -inward * by_flow);
                 }
             }
         }
