@@ -33,7 +33,8 @@ fn main() {
         say(name, "steady state from the network", steady, None);
         // So much rain that downspouts spill, which takes a search.
         let flood = Scenario { intensity: scenario.intensity * 6.0, ..*scenario };
-        let iterations = f64::from(Prepared::new(network, &flood).steady().unwrap().iterations);
+        let iterations =
+            f64::from(Prepared::new(network, &flood).steady().unwrap().residuals.iterations);
         let prepared = Prepared::new(network, &flood);
         let newton = median(99, || prepared.steady().unwrap()) / iterations;
         say(

@@ -12,6 +12,7 @@ pub use cures::{Cure, Gulp};
 use needs::Opened;
 use petgraph::algo::dijkstra;
 use petgraph::graph::{NodeIndex, UnGraph};
+use wetrun_doubt::each;
 use wetrun_facts::Facts;
 use wetrun_motion::{Flushed, Hose, OpenDrain, Scene, Watch, flush as follow};
 use wetrun_network::{End, PointId};
@@ -85,6 +86,8 @@ pub struct FlushAsked {
     pub open: Vec<String>,
     /// Hoses, as `10 gpm@D4`.
     pub hoses: Vec<String>,
+    /// Threads to use; results do not hang on it, and none is the caller's own alone.
+    pub threads: usize,
 }
 
 impl Flush {
@@ -117,7 +120,7 @@ impl Flush {
         let hoses: Vec<Hose> = hoses.collect::<Result<_, _>>()?;
         let facts = crate::facts::facts(&site)?;
         let carries = facts.silt_speed();
-        let order = alone(&site, &facts, watch)?;
+        let order = alone(&site, &facts, watch, asked.threads)?;
         let scenario = scenario(&site);
         let scene = Scene { roofs: Vec::new(), ..scene(&site, &scenario, watch)? };
         let mut runs = Vec::new();
@@ -140,7 +143,7 @@ impl Flush {
             let cures = vec![Cure::default(); site.network.lines().len()];
             let mut run = FlushRun { open, flushed, needs, cures };
             if hoses.is_empty() {
-                run.cures = cures::cures(&site, &facts, &scene, &run);
+                run.cures = cures::cures(&site, &facts, &scene, &run, asked.threads);
             }
             runs.push(run);
         }
@@ -211,14 +214,23 @@ impl Flush {
 
 /// Every drain opened by itself, in the order in which to open them: first the one that carries silt
 /// through the most line, then the one that lets the most out.
-pub(crate) fn alone(site: &Site, facts: &Facts, watch: Watch<'_>) -> Result<Vec<Alone>, Refusal> {
+pub(crate) fn alone(
+    site: &Site,
+    facts: &Facts,
+    watch: Watch<'_>,
+    threads: usize,
+) -> Result<Vec<Alone>, Refusal> {
     let scenario = scenario(site);
     let scene = Scene { roofs: Vec::new(), ..scene(site, &scenario, watch)? };
     let carries = facts.silt_speed();
+    let drains = asked::drains(site);
+    let runs = each(drains.len(), threads, |place| {
+        let drain: Vec<OpenDrain> = opened(site, facts, drains[place]).into_iter().collect();
+        follow(&scene, &drain, &[], carries)
+    });
     let mut ranked = Vec::new();
-    for at in asked::drains(site) {
-        let drain: Vec<OpenDrain> = opened(site, facts, at).into_iter().collect();
-        let flushed = follow(&scene, &drain, &[], carries).map_err(Refusal::because)?;
+    for (at, flushed) in drains.into_iter().zip(runs) {
+        let flushed = flushed.map_err(Refusal::because)?;
         let lines = site.network.lines().iter().zip(&flushed.lines);
         let carried = lines.filter(|(_, swept)| swept.peak_velocity >= carries);
         let carried_m: f64 = carried.map(|(line, _)| line.length.to_m()).sum();

@@ -194,7 +194,7 @@ impl Solved {
         if self.site.network.lines().len() > MOST_FOLLOWED {
             return Opened::default();
         }
-        let order = crate::flush::alone(&self.site, &self.facts, watch);
+        let order = crate::flush::alone(&self.site, &self.facts, watch, 1);
         order.map(Opened::new).unwrap_or_default()
     }
 

@@ -9,17 +9,23 @@
 //! than it would have as still water below a level surface in the round bore.
 
 use crate::film::Weir;
+use core::cell::OnceCell;
 use core::f64::consts::PI;
 use wetrun_solver::laws::pipe::PipeLaw;
 use wetrun_units::Flow;
 
-/// Head over the lower end for what is left, in straight pieces.
+/// Head over the lower end for what is left.
 #[derive(Clone, Debug)]
 pub(crate) struct PartFull {
-    /// What is left, m³, and the head, m; both rise from 0.
-    pieces: Vec<(f64, f64)>,
+    law: PipeLaw,
+    weir: Weir<PipeLaw>,
+    length_m: f64,
+    fall_m: f64,
     /// No head is above this, m.
     cap: f64,
+    /// What is left, m³, and the head, m, in straight pieces, both rising from 0: worked out once it is
+    /// asked for, as most runs never come to that.
+    pieces: OnceCell<Vec<(f64, f64)>>,
 }
 
 /// A section of a bore of 1 m.
@@ -44,8 +50,14 @@ impl PartFull {
         fall_m: f64,
         most_m: f64,
     ) -> Self {
+        let cap = most_m.max(0.25 * law.bore().to_m());
+        Self { law: *law, weir: *weir, length_m, fall_m, cap, pieces: OnceCell::new() }
+    }
+
+    fn work_out(&self) -> Vec<(f64, f64)> {
+        let &Self { law, weir, length_m, fall_m, .. } = self;
         let bore_m = law.bore().to_m();
-        let full = normal(law, fall_m / length_m);
+        let full = normal(&law, fall_m / length_m);
         let still = still(bore_m, length_m, fall_m);
         let mut pieces = vec![(0.0, 0.0)];
         let mut near = PI;
@@ -75,12 +87,12 @@ impl PartFull {
             let before = pieces[pieces.len() - 1].1;
             pieces.push((held, head.max(before)));
         }
-        Self { pieces, cap: most_m.max(0.25 * bore_m) }
+        pieces
     }
 
     /// Head over the lower end for what is left, and the derivative by that.
     pub(crate) fn head(&self, left: f64) -> (f64, f64) {
-        let (head, slope) = read(&self.pieces, left);
+        let (head, slope) = read(self.pieces.get_or_init(|| self.work_out()), left);
         if head >= self.cap { (self.cap, 0.0) } else { (head, slope) }
     }
 }

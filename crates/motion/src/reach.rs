@@ -102,6 +102,8 @@ struct Needs {
 
 /// A Newton step of so small a share of the flow leaves less than anything asks for: its square.
 pub(crate) const LAST_STEP: f64 = 1e-6;
+/// Volumes are told to so small a share of all that a reach holds.
+const ROUNDING: f64 = 1e-13;
 /// Levels closer than this are one, m.
 const SAME_M: f64 = 1e-9;
 /// A column shorter than this still has the inertia of so much, m.
@@ -387,10 +389,10 @@ impl Reach {
         let [mut low, mut high] = self.emptied(outer, past, delta);
         let last = [low, high].map(|flow| self.left(flow, outer, past, delta, [false; 2]));
         if last[1].left >= 0.0 {
-            return self.runs_out(1, high, outer, &last[1]);
+            return self.runs_out(1, high, outer, (past, delta), &last[1]);
         }
         if last[0].left <= 0.0 {
-            return self.runs_out(0, low, outer, &last[0]);
+            return self.runs_out(0, low, outer, (past, delta), &last[0]);
         }
         for side in [0, 1] {
             let leap = self.leap(side, outer, past, delta);
@@ -447,14 +449,25 @@ impl Reach {
         Leap { flow, most, d_most, tried }
     }
 
-    /// All that is in it leaves by one end, with what the other takes in.
-    fn runs_out(&self, side: usize, flow: f64, outer: &Beyond, tried: &Tried) -> Moved {
+    /// All that is in it leaves by one end, with what the other takes in. What more had left than was in
+    /// it stays missing.
+    fn runs_out(
+        &self,
+        side: usize,
+        flow: f64,
+        outer: &Beyond,
+        (past, delta): (&Past, f64),
+        tried: &Tried,
+    ) -> Moved {
         let other = 1 - side;
         let (_, d_most) = self.capacity(other, outer);
         let sign = if side == 1 { 1.0 } else { -1.0 };
         let mut moved = tried.moved(flow, outer.heads);
-        moved.void = [0.0; 2];
-        moved.void[other] = self.area_m2 * self.length_m;
+        let all = self.area_m2 * self.length_m;
+        let lacks =
+            past.void[other] - all + past.void[side] + delta * (moved.passes[1] - moved.passes[0]);
+        moved.void[other] = all;
+        moved.void[side] = if lacks > ROUNDING * all { lacks } else { 0.0 };
         moved.slopes = [[0.0; 2]; 2];
         moved.slopes[side][other] = sign * d_most;
         moved.slopes[other][other] = sign * d_most;

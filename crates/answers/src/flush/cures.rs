@@ -3,6 +3,7 @@
 
 use super::{FlushRun, opened};
 use crate::solved::MOST_FOLLOWED;
+use wetrun_doubt::each;
 use wetrun_facts::Facts;
 use wetrun_motion::{HeldUp, Looked, OpenDrain, Rush, Scene, first_rush};
 use wetrun_network::{DownspoutId, End, Line, LineId, Network, PointId, catalogue};
@@ -39,7 +40,13 @@ const NEAR: Length = Length::m(0.02);
 const SAME_BORE: Length = Length::m(1e-3);
 
 /// For each line of a run what else would carry silt through it, where nothing does yet.
-pub(super) fn cures(site: &Site, facts: &Facts, scene: &Scene<'_>, run: &FlushRun) -> Vec<Cure> {
+pub(super) fn cures(
+    site: &Site,
+    facts: &Facts,
+    scene: &Scene<'_>,
+    run: &FlushRun,
+    threads: usize,
+) -> Vec<Cure> {
     let network = &site.network;
     let mut cures = vec![Cure::default(); network.lines().len()];
     if network.lines().len() > MOST_FOLLOWED {
@@ -53,8 +60,10 @@ pub(super) fn cures(site: &Site, facts: &Facts, scene: &Scene<'_>, run: &FlushRu
         run.open.iter().filter_map(|at| opened(site, facts, *at)).collect();
     let carries = facts.silt_speed();
     larger(site, scene, &drains, &poor, carries, &mut cures);
-    for line in poor {
-        cures[line.index()].gulp = gulp(network, scene, &drains, line, carries);
+    let gulps =
+        each(poor.len(), threads, |place| gulp(network, scene, &drains, poor[place], carries));
+    for (line, gulp) in poor.into_iter().zip(gulps) {
+        cures[line.index()].gulp = gulp;
     }
     cures
 }

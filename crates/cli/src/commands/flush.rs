@@ -5,6 +5,7 @@ use crate::clock::Clock;
 use crate::commands::site_file::StormSite;
 use crate::outcome::{Answer, Refusal};
 use clap::{Args, ValueEnum};
+use std::num::NonZeroUsize;
 use wetrun_answers::{Flush, FlushAsked, FlushRow, csv, json, text};
 
 /// Open the low-point drains in dry weather: how fast each line runs and whether that carries silt,
@@ -62,7 +63,8 @@ impl FlushArgs {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
         let row = row(self.by, self.format, Row::Line)?;
         let site = self.site.read()?;
-        let asked = FlushAsked { open: self.open, hoses: self.hose };
+        let threads = std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
+        let asked = FlushAsked { open: self.open, hoses: self.hose, threads };
         let clock = Clock::new();
         let flush = clock.over("drains", |watch| Flush::while_wanted(site, &asked, watch))?;
         let flush = flush.ok_or_else(|| Refusal::because("the drains were called off"))?;
