@@ -218,10 +218,15 @@ const desk = (() => {
     home.replaceChildren(...list.map((line) => make("p", {}, line)));
   }
 
-  /** Once the hand rests: spill rains and plan, then the review; called off by whatever comes next. */
-  function rest() {
+  function callOff() {
     clearTimeout(resting);
     if (calling) calling.abort();
+    calling = null;
+  }
+
+  /** Once the hand rests: spill rains and plan, then the review; called off by whatever comes next. */
+  function rest() {
+    callOff();
     resting = setTimeout(async () => {
       if (!good || latest.revision !== good.revision) return;
       const call = new AbortController();
@@ -253,8 +258,7 @@ const desk = (() => {
 
   /** A move of a level: the latest one waits while one is on its way. */
   function move(name, handle, by) {
-    clearTimeout(resting);
-    if (calling) calling.abort();
+    callOff();
     // Who waits already has waited since then.
     const began = hand.next ? hand.next.began : performance.now();
     hand.next = { gesture: name, tag: handle.tag, key: handle.key, by, began };

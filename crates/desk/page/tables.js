@@ -47,8 +47,8 @@ const tables = (() => {
     const row = (one) =>
       make(
         "tr",
-        { class: one.fails ? "fails" : null, "data-tag": one.tag },
-        make("th", { scope: "row" }, make("button", { type: "button", class: "tag", "data-tag": one.tag, onclick: () => desk.select(desk.named(one.tag) || []) }, one.tag)),
+        { class: one.fails ? "fails" : null, "data-tag": one.tag, onclick: () => desk.select(desk.named(one.tag) || []) },
+        make("th", { scope: "row" }, make("button", { type: "button", class: "tag", "data-tag": one.tag }, one.tag)),
         ...one.cells.map(cell),
       );
     return make(
