@@ -7,7 +7,7 @@ use crate::page::Page;
 use crate::waiting_room::WaitingRoom;
 use http_body_util::{BodyExt, Full};
 use hyper::body::{Body, Bytes, Incoming};
-use hyper::header::{self, HeaderName, HeaderValue};
+use hyper::header::{self, HeaderValue};
 use hyper::server::conn::http1;
 use hyper::service::service_fn;
 use hyper::{Request, Response, StatusCode};
@@ -16,7 +16,7 @@ use std::convert::Infallible;
 use std::net::{Ipv4Addr, Ipv6Addr, SocketAddr, TcpListener};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 use thiserror::Error;
 use tokio::time::timeout;
 
@@ -189,7 +189,6 @@ async fn answer(
     request: Request<Incoming>,
 ) -> Response<Full<Bytes>> {
     let (head, body) = request.into_parts();
-    let mut took = None;
     let reply = match house.door.lets_in(bound, &head) {
         Err(status) => Reply::bare(status),
         Ok(Way::Page) => {
@@ -199,23 +198,12 @@ async fn answer(
         Ok(Way::Call(name)) => {
             house.room.leave(guest);
             match whole(body, house.stalled).await {
-                Ok(body) => {
-                    let began = Instant::now();
-                    let reply = call(house, name, body).await;
-                    took = Some(began.elapsed());
-                    reply
-                }
+                Ok(body) => call(house, name, body).await,
                 Err(status) => Reply::bare(status),
             }
         }
     };
-    let mut response = respond(house, reply.status, "application/json", Bytes::from(reply.json));
-    // How much of a page's wait is the program's own.
-    let told = took.map(|took| format!("answer;dur={:.2}", took.as_secs_f64() * 1e3));
-    if let Some(value) = told.and_then(|told| HeaderValue::from_str(&told).ok()) {
-        response.headers_mut().insert(HeaderName::from_static("server-timing"), value);
-    }
-    response
+    respond(house, reply.status, "application/json", Bytes::from(reply.json))
 }
 
 async fn call(house: &Arc<House>, name: String, body: Vec<u8>) -> Reply {
@@ -279,8 +267,8 @@ fn respond(house: &House, status: StatusCode, kind: &str, body: Bytes) -> Respon
         (header::X_FRAME_OPTIONS, "DENY"),
         (header::REFERRER_POLICY, "no-referrer"),
         (header::CACHE_CONTROL, "no-store"),
-        (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
-        (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
+        (header::HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
+        (header::HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
     ];
     for (name, value) in fixed {
         if let Ok(value) = HeaderValue::from_str(value) {
