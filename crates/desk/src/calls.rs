@@ -298,7 +298,11 @@ impl Desktop {
                 let number = self.pictures.fetch_add(1, Ordering::Relaxed) + 1;
                 let good = Arc::new(Good::new(asked, view, held, number));
                 good.quick(&mut answer);
-                let before = before.filter(|before| view.has == Some(before.number()));
+                // Of another route, or for another screen, most of it is another.
+                let near = |before: &Arc<Good>| {
+                    view.has == Some(before.number()) && before.held(view).is_some()
+                };
+                let before = before.filter(near);
                 good.drawn(&mut answer, before.as_deref());
                 if with_text {
                     let (shown, moved) = (good.downspout_tag(), |tag: &str| good.moved(tag));
