@@ -288,6 +288,12 @@ impl Browser {
             .collect()
     }
 
+    /// Does not listen any more to what the page asks for: telling it costs time that a person's browser
+    /// does not spend.
+    pub(crate) fn listen_no_more(&mut self) {
+        self.ask("Network.disable", json!({}));
+    }
+
     fn of<'a>(&'a self, method: &'a str) -> impl Iterator<Item = &'a Value> {
         self.events.iter().filter(move |e| e["method"] == method).map(|e| &e["params"])
     }

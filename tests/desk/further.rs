@@ -54,3 +54,29 @@ fn storm_and_doubt_on_demand() {
     browser.until("document.querySelector('#further-note').textContent.includes('--rain')");
     assert_eq!(browser.complaints(), [""; 0]);
 }
+
+/// Days of rain that the desk was given: the sentence and every tank, as the command tells them.
+#[test]
+fn days_of_rain_on_demand() {
+    let Some(mut browser) = browser() else { return };
+    let site = Site::of("fixtures/year/us-three-tanks/site.yaml");
+    let days = crate::support::root().join("crates/year/tests/data/seattle.csv");
+    let desk = Desk::start_with_rain(&site.path, &days);
+    open(&mut browser, &desk, 1280);
+    click(&mut browser, "[data-sheet=year]");
+    browser.until("document.querySelector('#further-note').textContent === '' && document.querySelector('#further-body table')");
+    let shown = words(&mut browser, "#further-body");
+    let told = crate::support::run(&[
+        "year",
+        site.path.to_str().unwrap(),
+        "--rain",
+        days.to_str().unwrap(),
+    ]);
+    assert_eq!(told.status, 0, "{}", told.stderr);
+    for tank in ["T1", "T2", "T3"] {
+        assert!(shown.contains(tank) && told.stdout.contains(tank), "{tank}: {shown}");
+    }
+    // Four years to the end of 2015, 1461 days.
+    assert!(shown.contains("1461") || shown.contains("4 years"), "{shown}");
+    assert_eq!(browser.complaints(), [""; 0]);
+}

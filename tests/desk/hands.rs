@@ -113,3 +113,34 @@ fn by_mouse_by_finger_and_by_keys() {
     assert_eq!(text(&mut browser), moved);
     assert_eq!(site.on_disk(), site.text);
 }
+
+/// Every sort of level that somebody sets has its handle: an inch up is an inch in the file.
+#[test]
+fn every_sort_of_level_has_a_handle() {
+    let Some(mut browser) = browser() else { return };
+    let site = Site::of("fixtures/ok/us-leaf-heads-and-tees/site.yaml");
+    let desk = Desk::start(&site.path);
+    open(&mut browser, &desk, 1280);
+    // 1 in is 0.0833 ft.
+    for (level, was, is) in [
+        ("D3 leaf head", "106'-6 1/2\"", "106'-7 1/2\""),
+        ("D3 foot", "98.2 ft", "98.283 ft"),
+        ("J2 level", "97.9 ft", "97.983 ft"),
+        ("T1 inlet", "105.10 ft", "105.183 ft"),
+        ("T1 overflow.level", "104.95 ft", "105.033 ft"),
+    ] {
+        browser.evaluate(&format!("{}.focus()", handle(level)));
+        browser.press(Key("ArrowUp", 38), 0);
+        let moved = other_text(&mut browser, &site.text);
+        assert_eq!(moved, site.text.replacen(was, is, 1), "{level}");
+        click(&mut browser, "#undo");
+        assert_eq!(other_text(&mut browser, &moved), site.text);
+    }
+    // The gutter's lip keeps its height above the outlet.
+    browser.evaluate(&format!("{}.focus()", handle("D3 outlet")));
+    browser.press(Key("ArrowUp", 38), 0);
+    let moved = other_text(&mut browser, &site.text);
+    let both = site.text.replace("108'-6\"", "108'-7\"").replace("108'-9\"", "108'-10\"");
+    assert_eq!(moved, both);
+    assert_eq!(browser.complaints(), [""; 0]);
+}

@@ -262,6 +262,9 @@ fn what_has_a_place_is_moved_on_the_plan() {
     browser.mouse("mousePressed", (x, y));
     browser.mouse("mouseReleased", (x, y));
     browser.until("document.querySelector('#piece-title').textContent === 'Tank T1'");
+    // So does a row of the margins, wherever it is clicked.
+    click(&mut browser, "#tables tr[data-tag=D1] td:last-child");
+    browser.until("document.querySelector('#piece-title').textContent === 'Downspout D1'");
     assert_eq!(text(&mut browser), north);
     assert_eq!(browser.complaints(), [""; 0]);
 }

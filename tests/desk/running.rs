@@ -52,6 +52,12 @@ impl Desk {
         Self::spawn(wetrun(&["desk", "--no-open"]).current_dir(folder))
     }
 
+    /// With days of rain.
+    pub(crate) fn start_with_rain(site: &Path, days: &Path) -> Self {
+        let (site, days) = (site.to_str().unwrap(), days.to_str().unwrap());
+        Self::spawn(&mut wetrun(&["desk", site, "--no-open", "--rain", days]))
+    }
+
     fn spawn(command: &mut Command) -> Self {
         let mut child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
         let mut address = String::new();
@@ -67,6 +73,16 @@ impl Desk {
 
     pub(crate) fn secret(&self) -> &str {
         self.address.split('#').nth(1).unwrap()
+    }
+
+    /// Ctrl-C in its terminal; gives how long it takes to end.
+    #[cfg(unix)]
+    pub(crate) fn interrupt(mut self) -> std::time::Duration {
+        let began = std::time::Instant::now();
+        let id = self.child.id().to_string();
+        assert!(Command::new("kill").args(["-INT", &id]).status().unwrap().success());
+        self.child.wait().unwrap();
+        began.elapsed()
     }
 
     /// Ends the program as nothing that it could prepare for does, and gives what it complained of.

@@ -145,6 +145,24 @@ fn two_pages_follow_each_other_and_a_killed_program_is_taken_up() {
     assert_eq!(site.on_disk(), renamed);
 }
 
+/// Ctrl-C waits for nobody, not for a page that listens for news either, and loses nothing.
+#[cfg(unix)]
+#[test]
+fn ctrl_c_ends_it_at_once_and_keeps_what_is_not_saved() {
+    let Some(mut browser) = browser() else { return };
+    let site = Site::of(RING);
+    let desk = Desk::start(&site.path);
+    open(&mut browser, &desk, 1280);
+    edit(&mut browser, "150 mm/h", "155 mm/h");
+    browser.until("document.querySelector('#saved').textContent === 'not saved'");
+    let took = desk.interrupt();
+    assert!(took < std::time::Duration::from_secs(2), "{took:?}");
+    let kept = std::fs::read_to_string(site.unsaved()).unwrap();
+    assert_eq!(kept, site.text.replace("150 mm/h", "155 mm/h"));
+    assert_eq!(site.on_disk(), site.text);
+    browser.until("document.querySelector('#notices').textContent.includes('does not answer')");
+}
+
 #[test]
 fn a_site_is_open_on_one_desk_at_a_time() {
     let site = Site::of(RING);

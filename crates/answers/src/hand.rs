@@ -48,29 +48,30 @@ pub enum Move {
     FineSteps(i32),
 }
 
-/// Every level of a site that a hand can move.
-pub fn grips(site: &Site) -> Vec<Grip> {
-    some(site, |_| true)
+/// Levels of a site that a hand can move, those that are wanted.
+pub(crate) fn grips(site: &Site, wanted: impl Fn(Held) -> bool) -> Vec<Grip> {
+    some(site, |_, at| wanted(at))
 }
 
 /// Those of one piece.
 pub fn grips_of(site: &Site, tag: &str) -> Vec<Grip> {
-    some(site, |found| found == tag)
+    some(site, |found, _| found == tag)
 }
 
-fn some(site: &Site, wanted: impl Fn(&str) -> bool) -> Vec<Grip> {
+fn some(site: &Site, wanted: impl Fn(&str, Held) -> bool) -> Vec<Grip> {
     let network = &site.network;
     let at_points = at_points(site);
     let set = set_points(network, &own_ends(site), &at_points);
-    let set = set.into_iter().filter(|at| wanted(at.tag(network))).map(|at| {
+    let set = set.into_iter().filter(|at| wanted(at.tag(network), Held::Set(*at))).map(|at| {
         let (tag, key) = (at.tag(network), at.key(network));
         grip(site, tag, key, at.level(network, &at_points), at.bounds(network), Held::Set(at))
     });
     let gutters = network.downspouts().iter().enumerate();
-    let gutters = gutters.filter(|(_, this)| wanted(&this.tag)).filter_map(|(index, this)| {
+    let gutters = gutters.filter_map(|(index, this)| {
         let rim = this.leaf_head?;
         let (key, at) = ("outlet".to_owned(), Held::Gutter(DownspoutId::new(index)));
-        Some(grip(site, &this.tag, key, this.outlet, [Some(rim), None], at))
+        let bounds = [Some(rim), None];
+        wanted(&this.tag, at).then(|| grip(site, &this.tag, key, this.outlet, bounds, at))
     });
     set.chain(gutters).collect()
 }

@@ -73,7 +73,7 @@ pub use difference::Change;
 pub use doubt::Doubted;
 pub use edit::{levels, moved};
 pub use flush::{Alone, Cure, Flush, FlushAsked, FlushRun, Gulp, Inflow};
-pub use hand::{Grip, Move, grips, grips_of, moved_by_hand, typed_by_hand};
+pub use hand::{Grip, Move, grips_of, moved_by_hand, typed_by_hand};
 pub use level_report::{Report, Sights};
 pub use outcome::{Refusal, Status};
 pub use read::{Overrides, read};

@@ -73,14 +73,16 @@ pub fn screen_section(
 ) -> Option<ScreenSection> {
     let view = wetrun_sheet::section_view(&bare(settled), downspout, room, held)?;
     let network = &settled.site.network;
+    let mark = |at: Grips| view.marks.iter().find(|mark| is(mark, at, network));
     let on = |grip: Grip| {
-        let mark = view.marks.iter().find(|mark| is(mark, grip.at, network))?;
+        let mark = mark(grip.at)?;
         Some(Handle { grip, panel: mark.panel, at: mark.at })
     };
+    let handles = grips(&settled.site, |at| mark(at).is_some());
     Some(ScreenSection {
         title: view.panels.first().map(|d| d.title.clone()).unwrap_or_default(),
         panels: view.panels.iter().map(svg_element).collect(),
-        handles: grips(&settled.site).into_iter().filter_map(on).collect(),
+        handles: handles.into_iter().filter_map(on).collect(),
         held: view.held,
         pt_per_m: view.pt_per_m(),
         size_pt: view.panels.first().map_or((1.0, 1.0), |d| (d.width_pt, d.height_pt)),

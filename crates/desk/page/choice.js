@@ -31,6 +31,7 @@ const choice = (() => {
 
   function draw(told, revision) {
     if (!told) {
+      if (home.hidden) return;
       home.hidden = true;
       home.replaceChildren();
       shown = null;

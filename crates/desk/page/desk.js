@@ -23,7 +23,7 @@ const desk = (() => {
 
   const narrow = matchMedia("(max-width: 44rem)");
   const room = () => (narrow.matches ? "narrow" : $("values").checked ? "full" : "low");
-  const asked = () => ({ ...view, room: room(), blank: good === null || anew });
+  const asked = () => ({ ...view, room: room(), blank: good === null || anew, has: pictures.latest() });
   const gesture = () => `${page}-${++count}`;
   const editable = () => !lost && !(latest.choice && latest.choice.why === "kept");
 
@@ -47,6 +47,10 @@ const desk = (() => {
     if (answer.revision === undefined) return;
     const later = answer.revision - latest.revision || answer.news - latest.news || number - answered;
     if (later < 0) return;
+    if (!pictures.fill(answer)) {
+      ask("look");
+      return;
+    }
     answered = number;
     const other = answer.revision !== latest.revision;
     latest = answer;
@@ -100,6 +104,10 @@ const desk = (() => {
   /** What took longer, where it belongs to the answer that is shown. */
   const whole = () => (rested && good && key(rested) === key(good) ? rested : null);
 
+  function titled(words) {
+    if (document.title !== words) document.title = words;
+  }
+
   function sentence(told) {
     const verdict = $("verdict");
     verdict.classList.remove("waiting");
@@ -109,7 +117,7 @@ const desk = (() => {
     say($("word"), told.word);
     say($("cause"), told.whole ? told.cause : `${told.cause}; \u2026`);
     say($("under"), told.under);
-    document.title = `${told.word}: ${$("site").textContent}`;
+    titled(`${told.word}: ${$("site").textContent}`);
   }
 
   /** What every answer tells: the state of the file, errors, and whether the picture is true. */
@@ -165,7 +173,7 @@ const desk = (() => {
     say($("word"), good ? "NOT CURRENT" : "NO ANSWER");
     say($("cause"), unsolved || errorsInWords(errors));
     say($("under"), good ? "What is greyed is the last answer, not that of the text as it is." : "");
-    document.title = `not current: ${$("site").textContent}`;
+    titled(`not current: ${$("site").textContent}`);
     $("main").hidden = false;
   }
 
@@ -210,10 +218,15 @@ const desk = (() => {
     home.replaceChildren(...list.map((line) => make("p", {}, line)));
   }
 
-  /** Once the hand rests: spill rains and plan, then the review; called off by whatever comes next. */
-  function rest() {
+  function callOff() {
     clearTimeout(resting);
     if (calling) calling.abort();
+    calling = null;
+  }
+
+  /** Once the hand rests: spill rains and plan, then the review; called off by whatever comes next. */
+  function rest() {
+    callOff();
     resting = setTimeout(async () => {
       if (!good || latest.revision !== good.revision) return;
       const call = new AbortController();
@@ -245,8 +258,7 @@ const desk = (() => {
 
   /** A move of a level: the latest one waits while one is on its way. */
   function move(name, handle, by) {
-    clearTimeout(resting);
-    if (calling) calling.abort();
+    callOff();
     // Who waits already has waited since then.
     const began = hand.next ? hand.next.began : performance.now();
     hand.next = { gesture: name, tag: handle.tag, key: handle.key, by, began };

@@ -291,8 +291,9 @@ const piece = (() => {
 
   /** Errors and cautions, for whichever piece is shown. */
   function told(list) {
+    const same = JSON.stringify(list) === JSON.stringify(faults);
     faults = list;
-    if (shown) mark();
+    if (shown && !same) mark();
   }
 
   /** Goes to a field, opening what hides it. */
@@ -323,11 +324,6 @@ const piece = (() => {
   /** The pieces to choose from. */
   function list(pieces, chosen) {
     const value = (keys) => JSON.stringify(keys);
-    const option = (keys, words) => make("option", { value: value(keys), selected: value(keys) === value(chosen) }, words);
-    const groups = Object.entries(pieces.items)
-      .filter(([, all]) => all.length)
-      .map(([section, all]) => make("optgroup", { label: section }, ...all.map((tag) => option([section, tag], tag))));
-    const parts = [option([], "the site"), ...pieces.parts.map((part) => option([part], part))];
     const now = value(chosen);
     // While a hand moves the pieces are the very same object.
     if (listed.pieces === pieces && listed.now === now) return;
@@ -335,6 +331,11 @@ const piece = (() => {
     const same = listed.key === key;
     listed = { pieces, now, key };
     if (same) return;
+    const option = (keys, words) => make("option", { value: value(keys), selected: value(keys) === now }, words);
+    const groups = Object.entries(pieces.items)
+      .filter(([, all]) => all.length)
+      .map(([section, all]) => make("optgroup", { label: section }, ...all.map((tag) => option([section, tag], tag))));
+    const parts = [option([], "the site"), ...pieces.parts.map((part) => option([part], part))];
     picker.replaceChildren(make("optgroup", { label: "site" }, ...parts), ...groups);
     picker.value = now;
     if (picker.selectedIndex < 0) picker.prepend(make("option", { value: now, selected: true }, "\u2013"));

@@ -6,6 +6,7 @@ const section = (() => {
   /** Handles by tag and key: they stay the same elements while the picture changes below them. */
   const handles = new Map();
   let layers = [];
+  let canvases = [];
   let held = null;
 
   const name = (handle) => `${handle.tag} ${handle.key}`;
@@ -21,20 +22,18 @@ const section = (() => {
     }
     if (layers.length !== next.panels.length) {
       layers = next.panels.map(() => make("div", { class: "layer" }));
-      figure.replaceChildren(...layers.map((layer) => make("div", { class: "panel" }, layer)));
+      const panels = layers.map((layer) => make("div", { class: "panel" }, layer));
+      canvases = panels.map((panel) => canvas(panel));
+      figure.replaceChildren(...panels);
       handles.clear();
     }
-    next.panels.forEach((text, index) => {
-      const panel = layers[index].parentElement;
-      const svg = drawn(text);
-      if (panel.firstElementChild === layers[index]) panel.prepend(svg);
-      else becomes(panel.firstElementChild, svg);
-    });
+    next.panels.forEach((lines, index) => canvases[index](lines));
+    const scaled = !shown || shown.width !== next.width || shown.height !== next.height;
     shown = next;
-    place();
+    place(scaled);
   }
 
-  function place() {
+  function place(scaled = false) {
     const gone = new Set(handles.keys());
     // The keyboard goes along the route.
     const along = [...shown.handles].sort((a, b) => a.panel - b.panel || a.x - b.x || a.y - b.y);
@@ -48,11 +47,16 @@ const section = (() => {
         handles.set(key, element);
         layers[handle.panel].append(element);
       }
+      const free = !held || held.element !== element || !held.pointer;
+      // A hand leaves it where no level is.
+      const other = scaled || element.handle !== handle;
+      if (free && (element.loose || other)) {
+        element.style.top = `${(handle.y / shown.height) * 100}%`;
+        element.loose = false;
+      }
+      if (!other) continue;
       element.handle = handle;
       element.style.left = `${(handle.x / shown.width) * 100}%`;
-      if (!held || held.element !== element || !held.pointer) {
-        element.style.top = `${(handle.y / shown.height) * 100}%`;
-      }
       element.classList.toggle("right", handle.x > shown.width / 2);
       element.setAttribute("aria-valuenow", handle.now);
       element.setAttribute("aria-valuetext", handle.written || handle.text);
@@ -113,12 +117,15 @@ const section = (() => {
     element.setPointerCapture(event.pointerId);
     element.focus({ preventScroll: true });
     const handle = element.handle;
+    // Asked for once: with every move it would lay out the page.
+    const height = layers[handle.panel].clientHeight;
     held = {
       element,
       pointer: event.pointerId,
       gesture: desk.gesture(),
       y: event.clientY,
-      top: (handle.y / shown.height) * layers[handle.panel].clientHeight,
+      height,
+      top: (handle.y / shown.height) * height,
       level_m: handle.level_m,
       moved: false,
     };
@@ -132,12 +139,12 @@ const section = (() => {
     held.y = event.clientY;
     if (down === 0) return;
     const { handle } = held.element;
-    const layer = layers[handle.panel];
     held.top += down;
-    held.level_m -= (down * shown.height) / layer.clientHeight / shown.pt_per_m;
+    held.level_m -= (down * shown.height) / held.height / shown.pt_per_m;
     held.moved = true;
     // The handle moves at once; the picture follows.
-    held.element.style.top = `${(held.top / layer.clientHeight) * 100}%`;
+    held.element.loose = true;
+    held.element.style.top = `${(held.top / held.height) * 100}%`;
     desk.move(held.gesture, handle, { to_m: held.level_m });
   }
 

@@ -3,11 +3,15 @@
 const tables = (() => {
   const home = $("tables");
   let shape = "";
+  let shown = null;
   /** The cells by table and row: while a hand moves only their words change. */
   let cells = [];
 
   /** Draws the tables; a row selects. */
   function draw(list) {
+    if (list === shown) return;
+    const before = shown;
+    shown = list;
     const next = JSON.stringify(list.map((told) => [told.title, told.heads, told.rows.map((row) => row.tag)]));
     if (next !== shape) {
       shape = next;
@@ -23,6 +27,7 @@ const tables = (() => {
     }
     list.forEach((told, index) =>
       told.rows.forEach((one, place) => {
+        if (before[index].rows[place] === one) return;
         const row = cells[index][place];
         row.classList.toggle("fails", Boolean(one.fails));
         one.cells.forEach((text, column) => say(row.cells[column + 1], text));
@@ -42,8 +47,8 @@ const tables = (() => {
     const row = (one) =>
       make(
         "tr",
-        { class: one.fails ? "fails" : null, "data-tag": one.tag },
-        make("th", { scope: "row" }, make("button", { type: "button", class: "tag", "data-tag": one.tag, onclick: () => desk.select(desk.named(one.tag) || []) }, one.tag)),
+        { class: one.fails ? "fails" : null, "data-tag": one.tag, onclick: () => desk.select(desk.named(one.tag) || []) },
+        make("th", { scope: "row" }, make("button", { type: "button", class: "tag", "data-tag": one.tag }, one.tag)),
         ...one.cells.map(cell),
       );
     return make(

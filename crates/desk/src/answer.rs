@@ -1,6 +1,7 @@
 //! Answers as JSON: what a page draws, in the words and units of the site.
 
 use crate::ask::{Stand, View};
+use crate::delta::delta;
 use crate::session::{Session, Why, differences};
 use serde_json::{Map, Value, json};
 use wetrun_answers::{
@@ -15,10 +16,15 @@ use wetrun_units::{Intensity, Length, UnitSystem};
 /// An answer that is true of its text, with what drew it.
 pub(crate) struct Good {
     settled: Settled,
-    section: Option<ScreenSection>,
+    /// What draws the next section alike.
+    held: Option<Held>,
     downspout: Option<DownspoutId>,
     room: Room,
     asked: Storm,
+    /// Section and tables as a page draws them.
+    picture: Value,
+    /// Tells pictures apart.
+    number: u64,
 }
 
 /// The storm that is asked for, beside that of the file itself.
@@ -71,24 +77,34 @@ pub(crate) fn settle(
 
 impl Good {
     /// Draws the section in view, held still where a hand moves something.
-    pub(crate) fn new(asked: Asked, view: &View, held: Option<Held>) -> Self {
+    pub(crate) fn new(asked: Asked, view: &View, held: Option<Held>, number: u64) -> Self {
         let Asked { settled, storm } = asked;
         let downspout = downspout(&settled, view.downspout.as_deref());
         let room = view.room.room();
-        let section = downspout.and_then(|id| screen_section(&settled, id, room, held));
-        Self { settled, section, downspout, room, asked: storm }
+        let drawn = downspout.and_then(|id| screen_section(&settled, id, room, held));
+        let picture = json!({
+            "section": drawn.as_ref().map_or(Value::Null, |s| section(settled.site.units, s)),
+            "tables": tables(&settled, None),
+        });
+        let held = drawn.map(|section| section.held);
+        Self { settled, held, downspout, room, asked: storm, picture, number }
     }
 
     /// The same site in another view.
     pub(crate) fn again(&self, view: &View) -> Self {
-        Self::new(Asked { settled: self.settled.clone(), storm: self.asked }, view, None)
+        let asked = Asked { settled: self.settled.clone(), storm: self.asked };
+        Self::new(asked, view, None, self.number)
     }
 
     /// What draws the next section alike, where it is one of the same route for the same screen.
     pub(crate) fn held(&self, view: &View) -> Option<Held> {
         let same = downspout(&self.settled, view.downspout.as_deref()) == self.downspout;
-        let section = self.section.as_ref().filter(|_| same && view.room.room() == self.room);
-        section.map(|section| section.held)
+        self.held.filter(|_| same && view.room.room() == self.room)
+    }
+
+    /// Which picture it is.
+    pub(crate) fn number(&self) -> u64 {
+        self.number
     }
 
     /// The downspout in view.
@@ -108,7 +124,33 @@ impl Good {
         all.map(|grip| json!([format!("{section}.{tag}.{}", grip.key), grip.written])).collect()
     }
 
-    /// What is true at once.
+    /// The picture, or what makes it of the one that the page has.
+    pub(crate) fn drawn(&self, answer: &mut Value, before: Option<&Self>) {
+        answer["picture"] = json!(self.number);
+        match before {
+            Some(before) => {
+                let change = delta(&before.picture, &self.picture);
+                answer["since"] = json!({ "picture": before.number, "change": change });
+            }
+            None => self.whole(answer),
+        }
+    }
+
+    fn whole(&self, answer: &mut Value) {
+        for part in ["section", "tables"] {
+            answer[part] = self.picture[part].clone();
+        }
+    }
+
+    /// All that is true at once, with the picture.
+    pub(crate) fn last(&self) -> Value {
+        let mut answer = json!({});
+        self.quick(&mut answer);
+        self.whole(&mut answer);
+        answer
+    }
+
+    /// What is true at once, but for the picture.
     pub(crate) fn quick(&self, answer: &mut Value) {
         let settled = &self.settled;
         let units = settled.site.units;
@@ -116,11 +158,9 @@ impl Good {
         answer["units"] = json!(units.name());
         answer["sentence"] = sentence(settled, None);
         answer["storm"] = self.storm();
-        answer["tables"] = tables(settled, None);
         let tag = |id: DownspoutId| settled.site.network.downspout(id).tag.as_str();
         answer["downspout"] = json!(self.downspout.map(tag));
         answer["worst"] = json!(settled.worst().map(tag));
-        answer["section"] = self.section.as_ref().map_or(Value::Null, |s| section(units, s));
         answer["cautions"] = diagnostics(&settled.site.cautions);
         answer["errors"] = json!([]);
     }
@@ -261,11 +301,13 @@ fn section(units: UnitSystem, section: &ScreenSection) -> Value {
             "level_m": grip.level.to_m(),
             "now": level(grip.level), "text": units.show_level(grip.level).to_string(),
             "low": grip.bounds[0].map(level), "high": grip.bounds[1].map(level),
-            "panel": handle.panel, "x": rounded(handle.at.0), "y": rounded(handle.at.1),
+            "panel": handle.panel, "x": on_paper(handle.at.0), "y": on_paper(handle.at.1),
         })
     });
+    // By lines, each a shape: of those few change under a hand.
+    let panels = section.panels.iter().map(|panel| panel.lines().collect::<Vec<_>>());
     json!({
-        "title": section.title, "panels": section.panels, "width": section.size_pt.0, "height": section.size_pt.1,
+        "title": section.title, "panels": panels.collect::<Vec<_>>(), "width": section.size_pt.0, "height": section.size_pt.1,
         "pt_per_m": section.pt_per_m, "handles": handles.collect::<Vec<_>>(),
     })
 }
@@ -280,6 +322,11 @@ fn shown(units: UnitSystem, level: Length) -> f64 {
 
 fn rounded(number: f64) -> f64 {
     (number * 1e4).round() / 1e4
+}
+
+/// A place on a drawing, in points, as near as the drawing itself has it.
+fn on_paper(number: f64) -> f64 {
+    (number * 1e2).round() / 1e2
 }
 
 /// The plan with its places.

@@ -20,6 +20,8 @@ pub(crate) struct View {
     pub(crate) room: Screen,
     /// Whether the page has nothing to show yet.
     pub(crate) blank: bool,
+    /// The number of the picture that the page has: of the next one it needs what changed alone.
+    pub(crate) has: Option<u64>,
 }
 
 /// The screen that a section is drawn for.

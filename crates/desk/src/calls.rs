@@ -31,6 +31,8 @@ pub(crate) struct Desktop {
     revision: AtomicU64,
     /// The last answer that was true of its text.
     good: Mutex<Option<Arc<Good>>>,
+    /// How many pictures were drawn.
+    pictures: AtomicU64,
     /// What was worked out at rest last.
     finished: Mutex<Option<Finished>>,
     news: watch::Sender<u64>,
@@ -82,6 +84,7 @@ impl Desktop {
             session: Mutex::new(session),
             revision,
             good: Mutex::new(None),
+            pictures: AtomicU64::new(0),
             finished: Mutex::new(None),
             news,
         })
@@ -283,7 +286,8 @@ impl Desktop {
         };
         let name = self.files.name();
         // While a hand moves something the picture holds still.
-        let held = held.then(|| self.good().as_ref().and_then(|good| good.held(view))).flatten();
+        let before = self.good().clone();
+        let held = before.as_ref().filter(|_| held).and_then(|good| good.held(view));
         // While a hand moves something only levels change, and those are told below.
         let written = outline.as_deref().filter(|_| with_text);
         if let Some(written) = written {
@@ -291,8 +295,15 @@ impl Desktop {
         }
         match answer::settle(&text, outline.as_deref(), &name, view) {
             Ok(asked) => {
-                let good = Arc::new(Good::new(asked, view, held));
+                let number = self.pictures.fetch_add(1, Ordering::Relaxed) + 1;
+                let good = Arc::new(Good::new(asked, view, held, number));
                 good.quick(&mut answer);
+                // Of another route, or for another screen, most of it is another.
+                let near = |before: &Arc<Good>| {
+                    view.has == Some(before.number()) && before.held(view).is_some()
+                };
+                let before = before.filter(near);
+                good.drawn(&mut answer, before.as_deref());
                 if with_text {
                     let (shown, moved) = (good.downspout_tag(), |tag: &str| good.moved(tag));
                     answer["piece"] = selected(written, view, shown, moved);
@@ -306,10 +317,8 @@ impl Desktop {
                 if with_text {
                     answer["piece"] = selected(written, view, None, |_| Vec::new());
                 }
-                if let Some(good) = self.good().clone().filter(|_| view.blank) {
-                    let mut last = json!({});
-                    good.again(view).quick(&mut last);
-                    answer["last"] = last;
+                if let Some(good) = before.filter(|_| view.blank) {
+                    answer["last"] = good.again(view).last();
                 }
             }
         }

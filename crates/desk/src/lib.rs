@@ -9,6 +9,7 @@ mod answer;
 mod ask;
 mod begin;
 mod calls;
+mod delta;
 mod diff;
 mod door;
 mod files;

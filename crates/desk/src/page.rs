@@ -14,6 +14,7 @@ const SCRIPTS: &[&str] = &[
     include_str!("../page/piece.js"),
     include_str!("../page/fresh.js"),
     include_str!("../page/begin.js"),
+    include_str!("../page/picture.js"),
     include_str!("../page/section.js"),
     include_str!("../page/plan.js"),
     include_str!("../page/tables.js"),

@@ -118,6 +118,67 @@ fn while_a_hand_moves_the_picture_holds_still() {
     assert!((up - scale).abs() < 0.01, "{up} {scale}");
 }
 
+/// What the page makes of a picture that is told by what changed.
+fn patched(old: &Value, change: &Value) -> Value {
+    let number = |value: &Value| usize::try_from(value.as_u64().unwrap()).unwrap();
+    if let Some(put) = change.get("put") {
+        return put.clone();
+    }
+    let mut next = old.clone();
+    if let Some(runs) = change.get("lines") {
+        let lines = next.as_array_mut().unwrap();
+        for run in runs.as_array().unwrap().iter().rev() {
+            let at = number(&run[0]);
+            lines.splice(at..at + number(&run[1]), run[2].as_array().unwrap().iter().cloned());
+        }
+        return next;
+    }
+    for pair in change["in"].as_array().unwrap() {
+        let place = match pair[0].as_str() {
+            Some(key) => &mut next[key],
+            None => &mut next[number(&pair[0])],
+        };
+        *place = patched(&place.clone(), &pair[1]);
+    }
+    next
+}
+
+/// A page that has a picture is told what changed in it, and has the whole one then; any other page is
+/// told all of it.
+#[test]
+fn of_a_picture_that_is_there_only_what_changed_is_told() {
+    let desk = running();
+    let picture =
+        |answer: &Value| json!({ "section": answer["section"], "tables": answer["tables"] });
+    let call = |name: &str, body: Value| -> Value {
+        serde_json::from_str(&desk.call(name, &body.to_string()).body).unwrap()
+    };
+    let first = look(&desk);
+    assert!(first["since"].is_null());
+    let mut known = (first["picture"].clone(), picture(&first));
+    for steps in [1, 2, 40, -3, 0] {
+        let view = json!({ "has": known.0 });
+        let body = json!({
+            "view": view, "gesture": "a", "tag": "D1", "key": "foot", "by": { "steps": steps },
+        });
+        let answer = call("move", body);
+        assert!(answer["section"].is_null() && answer["tables"].is_null());
+        assert_eq!(answer["since"]["picture"], known.0);
+        let now = match &answer["since"]["change"] {
+            Value::Null => known.1,
+            change => patched(&known.1, change),
+        };
+        // Told again to a page that has nothing.
+        let whole = moved(&desk, "a", "D1", "foot", json!({ "steps": steps }));
+        assert!(whole["since"].is_null());
+        assert_eq!(picture(&whole), now, "{steps}");
+        // The picture that the page has is not the last one now: it is told all.
+        let other = call("look", json!({ "view": { "has": answer["picture"] } }));
+        assert!(other["since"].is_null() && other["section"]["panels"].is_array());
+        known = (other["picture"].clone(), picture(&other));
+    }
+}
+
 #[test]
 fn saving_writes_what_stands_on_the_page() {
     let desk = running();

@@ -1,18 +1,22 @@
 //! Values replaced in the text of a site file, with nothing else in it touched.
 //!
 //! Order, comments, blank lines and line ends stay as they are. Every edit is verified: the new
-//! text is read again, and its tree must be the old one with just the values changed.
+//! text is read again, and its tree must be the old one with just the values changed. Only where a
+//! measure takes the place of a measure is that known beforehand.
 
 mod entries;
+mod respelled;
 
 pub use entries::{Change, change};
 
-use crate::document::step;
+use crate::document::{Document, step};
 use crate::outline::Outline;
 use crate::source::Source;
 use crate::tree::{Entry, Node, Value};
 use entries::{put, set};
+use respelled::respelled;
 use std::ops::Range;
+use std::sync::Arc;
 use thiserror::Error;
 
 /// One value to set: the keys that lead to it (list items by index) and its new text.
@@ -112,6 +116,12 @@ pub fn set_in(
         done = patch.bytes.end;
     }
     new.push_str(&body[done..]);
+    if let Some(root) = respelled(&written.document.root, &wanted, source, edits, &patches) {
+        let source = Source::new("", new.clone());
+        debug_assert_eq!(crate::tree::parse(&source).ok().as_ref(), Some(&root));
+        let document = Document { source: Arc::new(source), root };
+        return Ok((format!("{mark}{new}"), Outline { document }));
+    }
     match Outline::read(&new) {
         Some(read) if same(&read.document.root, &wanted) => Ok((format!("{mark}{new}"), read)),
         _ => Err(EditError::NotAlone { path: all() }),

@@ -1,6 +1,6 @@
 //! Placement of labels in the open drawing: the first free place among a few, or none.
 
-use super::{Rect, Text};
+use super::{Anchor, Pt, Rect, Text};
 use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
 
@@ -39,6 +39,24 @@ impl Taken {
         None
     }
 
+    /// Puts a text at the first of the places where it overlaps nothing and lies within `frame`.
+    pub(crate) fn first_place(
+        &mut self,
+        frame: Rect,
+        text: &Text,
+        places: impl IntoIterator<Item = (Pt, Anchor)>,
+    ) -> Option<Text> {
+        let width_pt = text.width_pt();
+        for (at, anchor) in places {
+            let bounds = text.bounds_at(at, anchor, width_pt);
+            if self.is_free(frame, bounds) {
+                self.keep(with_air(bounds));
+                return Some(Text { at, anchor, ..text.clone() });
+            }
+        }
+        None
+    }
+
     /// Takes all of the texts where each of them is free and inside; else none.
     pub(crate) fn all_free(&mut self, frame: Rect, texts: &[Text]) -> bool {
         // Lines of one label stand closer than other labels may.
@@ -50,8 +68,11 @@ impl Taken {
     }
 
     fn is_free(&self, frame: Rect, bounds: Rect) -> bool {
+        if !contains(frame, bounds) {
+            return false;
+        }
         let here = bands(bounds).filter_map(|band| self.bands.get(&band));
-        contains(frame, bounds) && !here.flatten().any(|taken| taken.overlaps(&bounds))
+        !here.flatten().any(|taken| taken.overlaps(&bounds))
     }
 }
 

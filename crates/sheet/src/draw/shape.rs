@@ -166,6 +166,17 @@ pub enum Anchor {
     End,
 }
 
+impl Anchor {
+    /// Where the left end of something so wide stands, pt.
+    fn left_pt(self, x: f64, width_pt: f64) -> f64 {
+        match self {
+            Self::Start => x,
+            Self::Middle => x - width_pt / 2.0,
+            Self::End => x - width_pt,
+        }
+    }
+}
+
 /// One line of text.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Text {
@@ -212,17 +223,18 @@ impl Text {
 
     /// Where its left end stands.
     pub fn left_pt(&self) -> f64 {
-        match self.anchor {
-            Anchor::Start => self.at.0,
-            Anchor::Middle => self.at.0 - self.width_pt() / 2.0,
-            Anchor::End => self.at.0 - self.width_pt(),
-        }
+        self.anchor.left_pt(self.at.0, self.width_pt())
     }
 
     /// The box it fills: from a little over capital height to the foot of a `g`.
     pub fn bounds(&self) -> Rect {
+        self.bounds_at(self.at, self.anchor, self.width_pt())
+    }
+
+    /// The same where it stands elsewhere; its width is known already.
+    pub(super) fn bounds_at(&self, at: Pt, anchor: Anchor, width_pt: f64) -> Rect {
         let (above, below) = (0.76 * self.size_pt, 0.21 * self.size_pt);
-        Rect { x: self.left_pt(), y: self.at.1 - above, w: self.width_pt(), h: above + below }
+        Rect { x: anchor.left_pt(at.0, width_pt), y: at.1 - above, w: width_pt, h: above + below }
     }
 }
 

@@ -251,23 +251,24 @@ fn marks(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) -> Vec<Str
         let below = [invert + 14.0, invert + 22.0, invert + 30.0, invert + 38.0];
         // Beside a vent the words keep clear of its hood.
         let side = if mouths::top_m(frame.input, id).is_some() { 6.0 } else { 3.0 };
-        let candidates = [full.clone(), tag.clone()].into_iter().flat_map(|words| {
-            above.into_iter().chain(below).flat_map(move |y| {
-                let at = |x| Text::new(Pt(x, y), 7.0, words.clone()).bold();
-                [
-                    at(x).anchored(Anchor::Middle),
-                    at(x + side),
-                    at(x - side).anchored(Anchor::End),
-                    at(x + side + 9.0),
-                    at(x - side - 9.0).anchored(Anchor::End),
-                ]
-            })
+        let places = above.into_iter().chain(below).flat_map(|y| {
+            [
+                (Pt(x, y), Anchor::Middle),
+                (Pt(x + side, y), Anchor::Start),
+                (Pt(x - side, y), Anchor::End),
+                (Pt(x + side + 9.0, y), Anchor::Start),
+                (Pt(x - side - 9.0, y), Anchor::End),
+            ]
         });
+        let places: Vec<(Pt, Anchor)> = places.collect();
+        let words = if full == tag { vec![&tag] } else { vec![&full, &tag] };
+        let words: Vec<Text> =
+            words.into_iter().map(|words| Text::new(Pt(x, crown), 7.0, words).bold()).collect();
+        let free = |taken: &mut Taken| {
+            words.iter().find_map(|text| taken.first_place(plot, text, places.iter().copied()))
+        };
         // Clear of the ground line where there is such a place.
-        let candidates: Vec<Text> = candidates.collect();
-        let free = off_ground.first_free(plot, candidates.iter().cloned());
-        let over = || taken.first_free(plot, candidates);
-        let placed = free.or_else(over);
+        let placed = free(&mut off_ground).or_else(|| free(taken));
         if placed.as_ref().is_none_or(|text| text.text != full) && full != tag {
             left_out.push(full);
         }
@@ -284,11 +285,12 @@ fn marks(drawing: &mut Drawing, frame: &Frame<'_>, taken: &mut Taken) -> Vec<Str
 /// not bar the room beside it.
 fn keep_line(taken: &mut Taken, a: Pt, b: Pt, rise: f64) {
     const SLICES: usize = 6;
+    let slices = if (b.1 - a.1).abs() > 0.0 { SLICES } else { 1 };
     let at = |slice: usize| {
-        let part = slice as f64 / SLICES as f64;
+        let part = slice as f64 / slices as f64;
         (a.0 + (b.0 - a.0) * part, a.1 + (b.1 - a.1) * part)
     };
-    for slice in 0..SLICES {
+    for slice in 0..slices {
         let ((x0, y0), (x1, y1)) = (at(slice), at(slice + 1));
         let (top, bottom) = (y0.min(y1) - rise, y0.max(y1));
         taken.keep(Rect { x: x0 - 1.0, y: top - 1.0, w: x1 - x0 + 2.0, h: bottom - top + 2.0 });
