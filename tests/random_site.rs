@@ -235,21 +235,15 @@ fn facts_of_the_site(dice: &mut Dice, out: &mut String) {
         let [opening, inlet] = [0, 0].map(|_| dice.between(2.0, 20.0));
         let _ = writeln!(out, "tolerances: {{ opening: {opening:.0} mm, inlet: {inlet:.0} mm }}");
     }
-    let mut shown = Vec::new();
-    if dice.chance(0.5) {
+    if dice.chance(0.5) && !out.contains("documents:") {
         let difference = dice.between(0.2, 1.2);
-        shown.push(format!("documents: {{ authority_difference: {difference:.2} m }}"));
+        let _ = writeln!(out, "documents: {{ authority_difference: {difference:.2} m }}");
     }
     // The one drain that there may be is at the last point.
-    if out.contains("drain: ") && dice.chance(0.8) {
+    if out.contains(", drain: ") && dice.chance(0.8) {
         let downspouts = out.matches("to: D").count();
-        let below = dice.between(0.02, 0.5);
-        let level = 9.5 - 0.05 * downspouts as f64 - below;
-        shown.push(format!(
-            "points: {{ P{downspouts}: {{ drain_outlet: {{ level: {level:.3} m, to: ditch }} }} }}"
-        ));
-    }
-    if !shown.is_empty() {
-        let _ = writeln!(out, "shown: {{ {} }}", shown.join(", "));
+        let level = 9.5 - 0.05 * downspouts as f64 - dice.between(0.02, 0.5);
+        let outlet = format!(", drain_outlet: {{ level: {level:.3} m, to: ditch }}, drain: ");
+        *out = out.replace(", drain: ", &outlet);
     }
 }

@@ -55,7 +55,7 @@ fn rain_that_grows_never_goes_back() {
     let most = u64::from(crate::cases()) / 2;
     for seed in 0..most {
         let (network, scenario) = site(91_000 + seed, SEVERAL);
-        if network.points().iter().all(|point| point.junction.is_none()) {
+        if network.points().iter().all(|point| point.fitting.is_none()) {
             continue;
         }
         networks += 1;
