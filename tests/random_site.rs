@@ -228,4 +228,22 @@ fn facts_of_the_site(dice: &mut Dice, out: &mut String) {
             dice.pick(&["in the set", "to follow", "none"])
         );
     }
+    if dice.chance(0.6) {
+        let _ = writeln!(out, "ordinary_rain: {:.1} mm/h", dice.between(4.0, 40.0));
+    }
+    if dice.chance(0.4) {
+        let [opening, inlet] = [0, 0].map(|_| dice.between(2.0, 20.0));
+        let _ = writeln!(out, "tolerances: {{ opening: {opening:.0} mm, inlet: {inlet:.0} mm }}");
+    }
+    if dice.chance(0.5) && !out.contains("documents:") {
+        let difference = dice.between(0.2, 1.2);
+        let _ = writeln!(out, "documents: {{ authority_difference: {difference:.2} m }}");
+    }
+    // The one drain that there may be is at the last point.
+    if out.contains(", drain: ") && dice.chance(0.8) {
+        let downspouts = out.matches("to: D").count();
+        let level = 9.5 - 0.05 * downspouts as f64 - dice.between(0.02, 0.5);
+        let outlet = format!(", drain_outlet: {{ level: {level:.3} m, to: ditch }}, drain: ");
+        *out = out.replace(", drain: ", &outlet);
+    }
 }

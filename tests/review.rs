@@ -72,7 +72,7 @@ fn every_rule_agrees_with_its_notes() {
             assert!(agrees(&found["limit"], limit, tolerance), "{rule} {case}: {found}");
             assert!(!found["basis"].as_str().unwrap().is_empty());
             // What spills lacks freeboard too, and is mended there.
-            if outcome == "fail" && rule != "no-spill" {
+            if outcome == "fail" && !["no-spill", "low-roof"].contains(&rule.as_str()) {
                 assert!(found["mend"].is_string(), "{rule} {case} says no mend");
             }
             rows += 1;

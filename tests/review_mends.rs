@@ -49,6 +49,17 @@ fn is_line(site: &Yaml, tag: &str) -> bool {
     site["lines"].get(tag).is_some()
 }
 
+/// A level as it is printed, in metres.
+fn metres(level: &str) -> Option<f64> {
+    let (number, unit) = level.trim().split_once(' ')?;
+    let number: f64 = number.parse().ok()?;
+    match unit {
+        "m" => Some(number),
+        "ft" => Some(number * 0.3048),
+        _ => None,
+    }
+}
+
 /// Applies the first way that a mend names; `None` where this test does not know its words.
 fn apply(site: &Yaml, finding: &Value) -> Option<Yaml> {
     let mend = finding["mend"].as_str()?.split("; or ").next()?;
@@ -68,7 +79,8 @@ fn apply(site: &Yaml, finding: &Value) -> Option<Yaml> {
     if known {
         return Some(mended);
     }
-    if let Some(tag) = between(mend, "give the overflow of ", " ") {
+    let bore = mend.contains(" a bore of ");
+    if let Some(tag) = between(mend, "give the overflow of ", " ").filter(|_| !bore) {
         let pipe = between(mend, &format!("overflow of {tag} "), "")?;
         set(&mut mended, &["tanks", tag, "overflow", "pipe"], text(pipe));
     } else if let Some(tag) = between(mend, "raise the rim of ", " to ") {
@@ -91,12 +103,16 @@ fn apply(site: &Yaml, finding: &Value) -> Option<Yaml> {
         set(&mut mended, &["test", "level"], text(level));
     } else if let Some(tag) = between(mend, "raise the outlet of ", " to ") {
         let level = between(mend, &format!("{tag} to "), " (by ")?;
-        let by = between(mend, "(by ", ")")?;
-        // The lip goes with it; where that needs a sum, another test has it.
-        if site["downspouts"][tag].get("lip").is_some() || by.is_empty() {
-            return None;
+        if let Some(lip) = site["downspouts"][tag].get("lip") {
+            let of = |value: &Yaml| metres(value.as_str()?);
+            let rise_m = metres(level)? - of(&site["downspouts"][tag]["outlet"])?;
+            let lip = format!("{:.6} m", of(lip)? + rise_m);
+            set(&mut mended, &["downspouts", tag, "lip"], text(&lip));
         }
         set(&mut mended, &["downspouts", tag, "outlet"], text(level));
+    } else if let Some(tag) = between(mend, "raise the leaf head of ", " to ") {
+        let level = between(mend, &format!("{tag} to "), "")?;
+        set(&mut mended, &["downspouts", tag, "leaf_head"], text(level));
     } else if let (Some(who), Some(bore)) =
         (between(mend, "give ", " a bore of "), between(mend, " a bore of ", " or more"))
     {
@@ -171,4 +187,38 @@ fn advice_that_is_followed_mends_its_item_and_breaks_no_other() {
     }
     println!("{applied:?}");
     assert!(applied.values().sum::<usize>() > 40, "{applied:?}");
+}
+
+/// Advice is for where it stands: a cap can be sealed, a gutter cannot.
+#[test]
+fn a_gutter_is_not_told_to_be_sealed() {
+    let site = "fixtures/ok/si-looks-fine-fails/site.yaml";
+    let ran = run(&["review", site, "--format", "json"]);
+    let result: Value = serde_json::from_str(&ran.stdout).unwrap();
+    let low = result["findings"].as_array().unwrap().iter();
+    let mut low =
+        low.filter(|f| f["rule"] == "lowest-opening" && f["outcome"] == "fail").peekable();
+    assert!(low.peek().is_some());
+    assert!(low.all(|f| f["mend"].is_null()));
+}
+
+/// A leaf head below the tank's inlet holds the water at rest down to its own rim: raised by a hair
+/// the water would rise with it. It is told to go above the level that the tank's inlet asks for.
+#[test]
+fn an_opening_that_holds_the_water_down_goes_above_where_it_would_rest() {
+    let site = "wetrun: 1\nname: Low head\nunits: si\nstorm: { intensity: 60 mm/h }\n\
+        roofs: { all: { area: 10 m2, to: D1 } }\n\
+        downspouts: { D1: { outlet: 13 m, foot: 9.5 m, leaf_head: 11.9 m, pipe: pvc-sch40 4 in } }\n\
+        lines: { L1: { from: D1, to: T1, pipe: pvc-sch40 4 in, length: 5 m } }\n\
+        tanks: { T1: { inlet: 12 m, overflow: { level: 11.8 m, pipe: pvc-sch40 4 in } } }\n";
+    let site: Yaml = serde_yaml::from_str(site).unwrap();
+    let before = review(&site).unwrap();
+    let low = before["findings"].as_array().unwrap().iter();
+    let low = low.clone().find(|f| f["rule"] == "inlet-below-openings").unwrap();
+    assert_eq!(
+        (&low["outcome"], &low["mend"]),
+        (&"fail".into(), &"raise the leaf head of D1 to 12.001 m".into())
+    );
+    let after = review(&apply(&site, low).unwrap()).unwrap();
+    assert!(!failing(&after).contains(&("inlet-below-openings".to_owned(), "D1".to_owned())));
 }

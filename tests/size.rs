@@ -193,3 +193,78 @@ fn a_large_ring_ends() {
     let value: serde_json::Value = serde_json::from_str(&ran.stdout).unwrap();
     assert_eq!(value["outcome"], "chosen");
 }
+
+/// A level as a site of `random_site` carries it, in metres.
+fn metres(value: &serde_yaml::Value) -> f64 {
+    value.as_str().unwrap().strip_suffix(" m").unwrap().parse().unwrap()
+}
+
+fn moved(value: &mut serde_yaml::Value, by_m: f64) {
+    *value = serde_yaml::Value::String(format!("{:.6} m", metres(value) + by_m));
+}
+
+/// A site with a change of level as `size` words it.
+fn mended(site: &serde_yaml::Value, words: &str) -> serde_yaml::Value {
+    let mut site = site.clone();
+    let after = |part: &str| words.split_once(part).unwrap().1;
+    let by_m: f64 = after(" by ").split_once(" mm").unwrap().0.parse::<f64>().unwrap() / 1000.0;
+    if words.starts_with("lower ") {
+        let tag = after(" of ").split(' ').next().unwrap();
+        moved(&mut site["tanks"][tag]["inlet"], -by_m);
+        if words.contains("and overflow") {
+            moved(&mut site["tanks"][tag]["overflow"]["level"], -by_m);
+        }
+        return site;
+    }
+    let all: Vec<String> = match words.starts_with("raise every opening") {
+        true => {
+            let downspouts = site["downspouts"].as_mapping().unwrap().keys();
+            downspouts.map(|key| key.as_str().unwrap().to_owned()).collect()
+        }
+        false => vec![after(" of ").split(' ').next().unwrap().to_owned()],
+    };
+    for tag in all {
+        let downspout = &mut site["downspouts"][tag.as_str()];
+        let keys: &[&str] = match words {
+            _ if words.contains("leaf head") => &["leaf_head"],
+            _ if words.contains("every opening") => &["outlet", "lip", "leaf_head"],
+            _ => &["outlet", "lip"],
+        };
+        for key in keys {
+            if downspout.get(key).is_some() {
+                moved(&mut downspout[*key], by_m);
+            }
+        }
+    }
+    site
+}
+
+/// Where no sizes serve, each change of level that would do is put into the file: then some do.
+#[test]
+fn a_change_of_level_that_would_do_does() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("site.yaml");
+    let sized = |text: &str| {
+        std::fs::write(&path, text).unwrap();
+        run(&["size", path.to_str().unwrap()])
+    };
+    let mut tried = 0;
+    for seed in 0..40 {
+        let kinds = crate::random_site::Kinds { open: true, loops: false, facts: false };
+        let text = crate::random_site::site(4000 + seed, kinds);
+        let ran = sized(&text);
+        if !ran.stdout.starts_with("NONE WORKS") {
+            continue;
+        }
+        let Some((_, told)) = ran.stdout.split_once("WOULD DO\n") else { continue };
+        let told = told.split_once("\n\n").unwrap().0.replace("\n   ", " ");
+        let site: serde_yaml::Value = serde_yaml::from_str(&text).unwrap();
+        for words in told.lines() {
+            let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+            let ran = sized(&serde_yaml::to_string(&mended(&site, &words)).unwrap());
+            assert!(ran.stdout.starts_with("CHOSEN"), "seed {seed}: {words}\n{}", ran.stdout);
+            tried += 1;
+        }
+    }
+    assert!(tried >= 5, "{tried}");
+}

@@ -509,3 +509,43 @@ fn one_key_answers_for_all_of_a_kind() {
         with(&answered, &[("    length: 13.1 m\n", "    length: 13.1 m\n    vehicles: yes\n")]);
     assert!(!outcome(&review(&own).unwrap(), "cover-vehicles", "L3").is_empty());
 }
+
+/// The outlet's bore unsaid is not taken for the downspout's where that lets a screen pass.
+#[test]
+fn a_screen_half_blocked_needs_the_outlets_bore() {
+    let narrow = with(
+        &clean(),
+        &[("outlet_size: 103.6 mm", "outlet_size: 70 mm"), ("open: 80 %", "open: 90 %")],
+    );
+    let silent = with(&narrow, &[("    outlet_size: 70 mm\n", "")]);
+    let of = |text: &str, place| outcome(&review(text).unwrap(), "screen-blocked", place);
+    assert_eq!(of(&narrow, "D1"), "fail");
+    assert_eq!(of(&silent, "site"), "not-shown");
+}
+
+/// A line that goes up to a tank in no riser leaves the ground on its way: there it has no cover, and
+/// without a profile nobody knows where.
+#[test]
+fn a_ramp_out_of_the_ground_has_no_cover() {
+    let riser = "      - { at: 10 m, level: 98.900 m, ground: 100.000 m }\n";
+    let text = with(&clean(), &[(riser, "")]);
+    let result = review(&text).unwrap();
+    for rule in ["cover", "frost-depth"] {
+        assert_eq!(outcome(&result, rule, "L3"), "fail", "{rule}");
+    }
+    let end = "      - { at: 13.1 m, level: 102.000 m }\n";
+    let start = "    profile:\n      - { at: 0 m, level: 98.800 m, ground: 100.000 m }\n";
+    let result = review(&with(&text, &[(&format!("{start}{end}"), "")])).unwrap();
+    for rule in ["cover", "frost-depth"] {
+        assert_eq!(outcome(&result, rule, "L3"), "not-shown", "{rule}");
+    }
+}
+
+/// A mesh beside an opening that is all free contradicts itself: neither is believed.
+#[test]
+fn a_mesh_that_takes_nothing_of_the_opening_is_looked_at() {
+    let text = with(&clean(), &[("screen: { open: 80 % }", "screen: { open: 100 % }")]);
+    assert_eq!(outcome(&review(&text).unwrap(), "leaf-screen", "D1"), "caution");
+    let bare = with(&text, &[("    leaf_mesh: 5 mm\n", "")]);
+    assert_eq!(outcome(&review(&bare).unwrap(), "leaf-screen", "D1"), "fail");
+}

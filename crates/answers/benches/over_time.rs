@@ -35,7 +35,7 @@ fn main() {
         let flood = Scenario { intensity: scenario.intensity * 6.0, ..*scenario };
         let iterations =
             f64::from(Prepared::new(network, &flood).steady().unwrap().residuals.iterations);
-        let prepared = Prepared::new(network, &flood);
+        let mut prepared = Prepared::new(network, &flood);
         let newton = median(99, || prepared.steady().unwrap()) / iterations;
         say(
             name,

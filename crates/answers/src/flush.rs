@@ -12,6 +12,8 @@ pub use cures::{Cure, Gulp};
 use needs::Opened;
 use petgraph::algo::dijkstra;
 use petgraph::graph::{NodeIndex, UnGraph};
+use std::time::Duration;
+use wetrun_checks::DrainOpened;
 use wetrun_doubt::each;
 use wetrun_facts::Facts;
 use wetrun_motion::{Flushed, Hose, OpenDrain, Scene, Watch, flush as follow};
@@ -45,6 +47,20 @@ pub struct Alone {
     pub at: PointId,
     /// What came of it.
     pub flushed: Flushed,
+}
+
+impl Alone {
+    /// What rules are told of it.
+    pub(crate) fn told(&self) -> DrainOpened {
+        let most_drained = Duration::try_from_secs_f64(self.flushed.most_drained.to_s());
+        DrainOpened {
+            at: self.at,
+            drained: self.flushed.drained,
+            left: self.flushed.left(),
+            most_drained: most_drained.unwrap_or(Duration::MAX),
+            fastest: self.flushed.lines.iter().map(|swept| swept.peak_velocity).collect(),
+        }
+    }
 }
 
 /// Some drains opened together.

@@ -49,7 +49,7 @@ impl Judgement for BySite {
             verdict: &verdict,
             facts: &facts,
             drains: None,
-            mends: false,
+            mends: None,
         });
         let mut broken = broken(&found);
         broken.extend(drains_uphill(moved));

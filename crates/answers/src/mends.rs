@@ -1,33 +1,60 @@
 //! What would mend a failing site, put to its findings in words: each solved and judged as a whole.
 
+use crate::flush::Alone;
 use crate::level_rules::{BySite, findings_turned};
 use crate::site_levels;
 use crate::solved::Solved;
-use wetrun_checks::{Finding, Judged, Outcome};
+use std::cell::Cell;
+use wetrun_checks::{ASK_DRAINS, DrainOpened, Facts, Finding, Judged, Outcome, Proof};
 use wetrun_design::levels::{Drawn, SetPoint, State};
 use wetrun_design::mends::{Asked, Change, MOST_LINES, Mend, ways};
+use wetrun_motion::Watch;
 use wetrun_network::{End, Line, Network};
-use wetrun_solver::SpillRains;
 use wetrun_units::{Length, UnitSystem};
 use wetrun_verdict::{Cause, Failure};
 
 /// What `check` finds, with the mends that hold.
 pub(crate) fn checked(solved: &Solved) -> Vec<Finding> {
-    let mut findings = wetrun_checks::check(&Judged { mends: true, ..solved.judged() });
-    fill(solved, &mut findings);
-    findings
+    // Drains are followed for the proofs alone.
+    let asks = |f: &Finding| matches!(f.outcome, Outcome::Fail | Outcome::Caution);
+    let asks = solved.findings.iter().any(asks);
+    let judged = if asks { solved.judged_in_full() } else { solved.judged() };
+    proven(solved, wetrun_checks::check, judged)
 }
 
 /// What the review finds, with the mends that hold.
 pub(crate) fn reviewed(solved: &Solved) -> Vec<Finding> {
-    let mut findings = wetrun_checks::review(&Judged { mends: true, ..solved.judged_in_full() });
-    fill(solved, &mut findings);
+    proven(solved, wetrun_checks::review, solved.judged_in_full())
+}
+
+fn proven(
+    solved: &Solved,
+    judge: impl Fn(&Judged<'_>) -> Vec<Finding>,
+    judged: Judged<'_>,
+) -> Vec<Finding> {
+    let left = Cell::new(MOST_FOLLOWED_ANEW);
+    let follow = |network: &Network, facts: &Facts| {
+        left.set(left.get().checked_sub(network.lines().len())?);
+        let mut site = solved.site.clone();
+        site.network = network.clone();
+        let order = crate::flush::alone(&site, facts, Watch::default()).ok()?;
+        Some(order.iter().map(Alone::told).collect())
+    };
+    let drains = |network: &Network| follow(network, &solved.facts);
+    let mut findings = judge(&Judged { mends: Some(Proof { drains: &drains }), ..judged });
+    fill(solved, &mut findings, &follow);
     findings
 }
 
+/// Follows the drains of a changed drawing, where that is still to be had.
+type Follow<'a> = &'a dyn Fn(&Network, &Facts) -> Option<Vec<DrainOpened>>;
+
+/// So many lines are followed anew in all, after changes that mends make: it takes a person's time.
+const MOST_FOLLOWED_ANEW: usize = 400;
+
 /// Puts mends to those findings that are failures of the verdict: at the worst downspout, and at
 /// every tank that runs over its rim.
-fn fill(solved: &Solved, findings: &mut [Finding]) {
+fn fill(solved: &Solved, findings: &mut [Finding], follow: Follow<'_>) {
     let network = &solved.site.network;
     let failures = solved.verdict.failures();
     let water = |f: &&Failure| matches!(f.cause(), Cause::Spill | Cause::Freeboard);
@@ -38,7 +65,7 @@ fn fill(solved: &Solved, findings: &mut [Finding]) {
         return;
     }
     let worst = worst(failures);
-    let mends = worst.and_then(|worst| words(solved, worst));
+    let mends = worst.and_then(|worst| words(solved, worst, follow));
     for failure in failures.iter().filter(water) {
         let tag = failure.tag(network);
         let words = match worst {
@@ -53,7 +80,7 @@ fn fill(solved: &Solved, findings: &mut [Finding]) {
         put(findings, failure, tag, words);
     }
     for (place, failure) in failures.iter().filter(|f| f.cause() == Cause::Rim).enumerate() {
-        let words = if place < MOST_TANKS { words(solved, failure) } else { None };
+        let words = if place < MOST_TANKS { words(solved, failure, follow) } else { None };
         put(findings, failure, failure.tag(network), words);
     }
 }
@@ -85,11 +112,11 @@ fn put(findings: &mut [Finding], failure: &Failure, tag: &str, words: Option<Str
     }
 }
 
-fn words(solved: &Solved, failure: &Failure) -> Option<String> {
+fn words(solved: &Solved, failure: &Failure, follow: Follow<'_>) -> Option<String> {
     let drawn = site_levels::drawn(solved);
     let state = State { steady: solved.steady.clone(), verdict: solved.verdict.clone() };
-    let before = of(solved, &drawn, &state);
-    let turns = |moved: &Drawn, state: &State| fails_anew(&before, &of(solved, moved, state));
+    let before = Before::new(solved, &drawn, &state);
+    let turns = |moved: &Drawn, state: &State| before.turns(solved, moved, state, follow);
     let units = solved.site.units;
     let asked = Asked { drawn: &drawn, state: &state, units, turns: &turns };
     let ways = ways(&asked, failure);
@@ -102,18 +129,64 @@ pub(crate) fn fails_anew(before: &[Finding], after: &[Finding]) -> bool {
     findings_turned(before, after).iter().any(|f| f.outcome == Outcome::Fail)
 }
 
+/// What the review finds in the drawing as it is.
+struct Before {
+    /// By rules that need no drain followed.
+    plain: Vec<Finding>,
+    /// By those that do, where drains were followed.
+    by_drains: Option<Vec<Finding>>,
+}
+
+impl Before {
+    fn new(solved: &Solved, drawn: &Drawn, state: &State) -> Self {
+        let plain = of(solved, drawn, state, None);
+        let told = solved.judged_in_full().drains.filter(|drains| !drains.is_empty());
+        let by_drains = told.map(|told| of(solved, drawn, state, Some(told)));
+        Self { plain, by_drains }
+    }
+
+    /// Whether something fails in a changed drawing that did not. What its drains do is followed last,
+    /// and only where something holds by what they do.
+    fn turns(&self, solved: &Solved, moved: &Drawn, state: &State, follow: Follow<'_>) -> bool {
+        let asks = |f: &&Finding| ASK_DRAINS.contains(&f.rule);
+        let after = of(solved, moved, state, None);
+        let Some(before) = &self.by_drains else { return fails_anew(&self.plain, &after) };
+        let others = |all: &[Finding]| -> Vec<Finding> {
+            all.iter().filter(|f| !asks(f)).cloned().collect()
+        };
+        if fails_anew(&others(&self.plain), &others(&after)) {
+            return true;
+        }
+        if !before.iter().filter(asks).any(|f| f.outcome != Outcome::Fail) {
+            return false;
+        }
+        let facts = facts_of(solved, moved);
+        let Some(drains) = follow(&moved.network, &facts) else { return true };
+        fails_anew(before, &of(solved, moved, state, Some(&drains)))
+    }
+}
+
+fn facts_of(solved: &Solved, moved: &Drawn) -> Facts {
+    BySite { scenario: solved.scenario, facts: solved.facts.clone() }.facts_of(moved)
+}
+
 /// Every rule of the review on a changed drawing.
-fn of(solved: &Solved, moved: &Drawn, state: &State) -> Vec<Finding> {
-    let judge = BySite { scenario: solved.scenario, facts: solved.facts.clone() };
+fn of(
+    solved: &Solved,
+    moved: &Drawn,
+    state: &State,
+    drains: Option<&[DrainOpened]>,
+) -> Vec<Finding> {
+    let rains = wetrun_checks::rains_asked_for(&solved.judged(), &moved.network);
     wetrun_checks::review(&Judged {
         network: &moved.network,
         scenario: &solved.scenario,
         steady: &state.steady,
-        spill_rains: &SpillRains::NONE,
-        drains: None,
-        mends: false,
+        spill_rains: &rains,
+        drains,
+        mends: None,
         verdict: &state.verdict,
-        facts: &judge.facts_of(moved),
+        facts: &facts_of(solved, moved),
     })
 }
 

@@ -288,7 +288,7 @@ fn mends_that_hold(
             steady: &design.steady,
             spill_rains: &SpillRains::NONE,
             drains: None,
-            mends: false,
+            mends: None,
             verdict: &wetrun_checks::verdict(&design.network, &design.steady, facts),
             facts,
         })

@@ -5,7 +5,6 @@ use crate::outcome::{Refusal, Status};
 use crate::storm::find_once;
 use std::ops::Deref;
 use std::sync::OnceLock;
-use std::time::Duration;
 use wetrun_checks::{DrainOpened, Facts, Finding, Judged};
 use wetrun_motion::Watch;
 use wetrun_network::DownspoutId;
@@ -56,14 +55,7 @@ struct Opened {
 
 impl Opened {
     fn new(order: Vec<Alone>) -> Self {
-        let told = order.iter().map(|alone| DrainOpened {
-            at: alone.at,
-            drained: alone.flushed.drained,
-            left: alone.flushed.left(),
-            most_drained: Duration::try_from_secs_f64(alone.flushed.most_drained.to_s())
-                .unwrap_or(Duration::MAX),
-            fastest: alone.flushed.lines.iter().map(|swept| swept.peak_velocity).collect(),
-        });
+        let told = order.iter().map(Alone::told);
         Self { told: Some(told.collect()), order: Some(order) }
     }
 }
@@ -213,7 +205,7 @@ impl Solved {
             verdict: &self.verdict,
             facts: &self.facts,
             drains: None,
-            mends: false,
+            mends: None,
         }
     }
 }

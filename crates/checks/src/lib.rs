@@ -11,6 +11,7 @@ mod groups;
 mod law;
 mod opened;
 mod page;
+mod proof;
 mod queue;
 mod rule;
 mod rules;
@@ -24,6 +25,7 @@ pub use cautions::CAUTIONS;
 pub use finding::{Finding, Outcome};
 pub use opened::DrainOpened;
 pub use page::{document, page_parts};
+pub use proof::{ASK_DRAINS, Proof, rains_asked_for};
 pub use wetrun_facts::Amount;
 pub use wetrun_facts::{
     Benchmark, Documents, DownspoutFacts, DrainOutlet, Facts, FirstFlush, Ground, Gutter,
@@ -61,8 +63,8 @@ pub struct Judged<'a> {
     /// What each drain does that is opened by itself, in any order; `None` where that was not followed:
     /// rules that ask for it then decide nothing.
     pub drains: Option<&'a [DrainOpened]>,
-    /// Whether mends are looked for: each is proven by solving the network again.
-    pub mends: bool,
+    /// What proves mends: each is solved again as a whole. `None`: none are looked for.
+    pub mends: Option<Proof<'a>>,
 }
 
 /// The verdict on a state: what the hydraulics say, and what gutters and their outlets carry.

@@ -52,7 +52,7 @@ mod tests {
             verdict: &verdict,
             facts: &facts,
             drains: None,
-            mends: false,
+            mends: None,
         };
         let area_m2 = std::f64::consts::PI / 4.0 * 0.01;
         let lengths_m: Vec<f64> = stale(&input).iter().map(|v| v.to_m3() / area_m2).collect();

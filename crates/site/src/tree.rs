@@ -219,6 +219,8 @@ impl<'de> Visitor<'de> for AnyValue {
         while let Some(item) = list.next_element::<Spanned<Value>>()? {
             items.push(node(item));
         }
+        // Most lists and mappings hold one or two: what a vector keeps ahead would be most of the tree.
+        items.shrink_to_fit();
         Ok(Value::List(items))
     }
 
@@ -232,6 +234,7 @@ impl<'de> Visitor<'de> for AnyValue {
             let value = node(map.next_value::<Spanned<Value>>()?);
             entries.push(Entry { key: clean_text(&key.value).into(), key_at, node: value });
         }
+        entries.shrink_to_fit();
         Ok(Value::Map(entries))
     }
 }

@@ -45,7 +45,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let holds = above_m >= asked.to_m() - LEVEL_TOLERANCE_M;
         let mut finding = rule.at(input, &downspout.tag, pass_if(holds), message);
         if !holds {
-            finding.mend = super::raise_opening(input, index, asked.to_m() - above_m);
+            let to_m = downspout.opening().to_m() + asked.to_m() - above_m;
+            finding.mend = super::opening::raise(rule, input, index, to_m);
         }
         finding.with(metres(above_m), Amount::Length(asked))
     })

@@ -30,6 +30,12 @@ impl<'a> Larger<'a> {
         self.follow(0)
     }
 
+    /// The overflow of a tank, and those that what it gives must pass.
+    pub(super) fn overflow(mut self, tank: TankId) -> Self {
+        self.fill(tank);
+        self
+    }
+
     fn follow(mut self, mut next: usize) -> Self {
         while let Some(&line) = self.lines.get(next) {
             next += 1;

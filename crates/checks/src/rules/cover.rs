@@ -32,7 +32,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
 pub(super) fn of_line(rule: &Rule, input: &Judged<'_>, index: usize, limit_m: f64) -> Finding {
     let units = input.facts.units;
     let line = &input.network.lines()[index];
-    let cover = Cover::of(input, line);
+    let cover = Cover::of(input, index);
     let Some((at_m, cover_m)) = cover.least.filter(|_| cover.unknown.is_empty()).or(cover
         .least
         .filter(|(_, cover_m)| *cover_m < limit_m - LEVEL_TOLERANCE_M))
@@ -71,7 +71,8 @@ struct Cover {
 }
 
 impl Cover {
-    fn of(input: &Judged<'_>, line: &Line) -> Self {
+    fn of(input: &Judged<'_>, place: usize) -> Self {
+        let line = &input.network.lines()[place];
         let pipe_m = match line.pipe.outside {
             // From the invert, which is inside, to the outside of the crown.
             Some(outside) => (outside.to_m() + line.pipe.inside.to_m()) / 2.0,
@@ -91,8 +92,24 @@ impl Cover {
                 continue;
             };
             let over_m = ground.to_m() - station.level.to_m() - pipe_m;
-            // A riser to a tank above the ground has left the trench.
+            // A riser to a tank above the ground has left the trench; a ramp leaves it on the way.
             if matches!(end, Some(End::Tank(_))) && station.level >= ground {
+                let before = if index == 0 { 1 } else { last - 1 };
+                let Some(foot) = line.profile.get(before) else { continue };
+                if super::riser_slope::is_steep(input, foot, station) {
+                    continue;
+                }
+                if !input.facts.line(place).profile_shown {
+                    cover.unknown.push(format!("lines.{}.profile", line.tag));
+                    continue;
+                }
+                let foot_m = foot.level.to_m() + pipe_m;
+                let top_m = station.level.to_m() + pipe_m;
+                let part = ((ground.to_m() - foot_m) / (top_m - foot_m)).clamp(0.0, 1.0);
+                let at_m = foot.at.to_m() + part * (station.at.to_m() - foot.at.to_m());
+                if cover.least.is_none_or(|(_, least_m)| least_m > 0.0) {
+                    cover.least = Some((at_m, 0.0));
+                }
                 continue;
             }
             if cover.least.is_none_or(|(_, least_m)| over_m < least_m) {

@@ -83,10 +83,13 @@ fn mend(input: &Judged<'_>, index: usize, outlet: &law::Outlet, demand: Flow) ->
 }
 
 /// What would have to be shown for the outlet to be known, each with its key.
-fn missing(input: &Judged<'_>, index: usize) -> Vec<(&'static str, String)> {
+pub(super) fn missing(input: &Judged<'_>, index: usize) -> Vec<(&'static str, String)> {
     let shown = input.facts.downspout(index);
     let tag = &input.network.downspouts()[index].tag;
     let mut missing = Vec::new();
+    if law::gutter_of(input.facts, index).is_none() {
+        missing.push(("its gutter", format!("downspouts.{tag}.gutter")));
+    }
     if shown.outlet_size.is_none() {
         missing.push(("the bore of the hole", format!("downspouts.{tag}.outlet_size")));
     }

@@ -41,9 +41,11 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             say::level(units, rest_m),
         );
         let finding = rule.at(input, &downspout.tag, pass_if(holds), message);
+        // An opening that the water at rest reaches holds it down: it rises with the opening.
         let mend = (!holds).then(|| {
             let more_m = if limit_m > 0.0 { 0.0 } else { 10.0 * LEVEL_TOLERANCE_M };
-            super::raise_opening(input, index, limit_m - above_m + more_m)
+            let rest_m = super::opening::rest_without_m(input, index)?;
+            super::opening::raise(rule, input, index, rest_m + limit_m + more_m)
         });
         let finding = Finding { mend: mend.flatten(), ..finding };
         finding.with(metres(above_m), metres(limit_m))

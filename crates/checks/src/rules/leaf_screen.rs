@@ -1,6 +1,7 @@
 //! Leaf screen: every downspout of a wet system keeps leaves out of the full pipe.
 
 use super::prelude::*;
+use wetrun_facts::Screen;
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -25,7 +26,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             let keys = ["downspouts.{}.screen.open", "downspouts.{}.leaf_mesh"];
             rule.asks(input, &downspout.tag, "no leaf screen is shown", &keys)
         }
-        Some(screen) if screen.open.is_some_and(|open| open.to_ratio() >= 1.0) => {
+        Some(Screen { mesh: None, open: Some(open) }) if open.to_ratio() >= 1.0 => {
             let message = "its screen leaves all open: nothing holds leaves back".to_owned();
             let finding = rule.at(input, &downspout.tag, Outcome::Fail, message);
             Finding { limit: Some(metres(limit_m)), ..finding }
@@ -36,8 +37,14 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
                 rule.asks(input, &downspout.tag, message, &["downspouts.{}.leaf_mesh"])
             }
             Some(mesh) => {
-                let message = format!("leaf screen of {}", units.show_size(mesh));
-                rule.at(input, &downspout.tag, pass_if(mesh.to_m() <= limit_m), message)
+                let mut message = format!("leaf screen of {}", units.show_size(mesh));
+                let mut outcome = pass_if(mesh.to_m() <= limit_m);
+                // A mesh that takes nothing of the opening: the drawing contradicts itself.
+                if screen.open.is_some_and(|open| open.to_ratio() >= 1.0) {
+                    message.push_str(", which leaves all of the opening free: one of the two is wrong");
+                    outcome = if outcome == Outcome::Pass { Outcome::Caution } else { outcome };
+                }
+                rule.at(input, &downspout.tag, outcome, message)
                     .with(Amount::Length(mesh), metres(limit_m))
             }
         },

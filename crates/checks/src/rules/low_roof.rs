@@ -61,7 +61,8 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
                     .with(Amount::Length(state.headroom), metres(0.0))
             }
         };
-        found.push(finding);
+        // A mend is solved at the freeboard; a line of its own is another drawing.
+        found.push(Finding { mend: None, ..finding });
     }
     if found.is_empty() {
         return rule.not_applicable(input, "no roof opens lower than the others on its line");

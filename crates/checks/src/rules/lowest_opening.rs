@@ -83,8 +83,9 @@ fn lowest_of_each_line(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
                 say::apart(units, above_m),
             );
             let limit_m = rule.limit_si(input);
-            rule.at(input, &downspout.tag, pass_if(above_m >= limit_m), message)
-                .with(metres(above_m), metres(limit_m))
+            // What mends a downspout stands at its freeboard.
+            let finding = rule.at(input, &downspout.tag, pass_if(above_m >= limit_m), message);
+            Finding { mend: None, ..finding }.with(metres(above_m), metres(limit_m))
         })
         .collect()
 }

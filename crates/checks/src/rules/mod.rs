@@ -2,6 +2,7 @@
 
 mod bores;
 mod devices;
+mod opening;
 mod prelude;
 mod proof;
 mod stated;
@@ -47,7 +48,6 @@ use crate::Judged;
 use crate::finding::Finding;
 use crate::opened::DrainOpened;
 use crate::rule::Rule;
-use crate::say;
 use crate::terrain::Spot;
 use wetrun_network::{DownspoutId, End, PointId};
 use wetrun_units::Length;
@@ -96,26 +96,6 @@ fn spot_words(input: &Judged<'_>, spots: &[Spot]) -> String {
     });
     let node = spots.iter().any(|spot| matches!(spot, Spot::Node(_)));
     along.filter(|_| !node).unwrap_or_else(|| format!("at {}", spot_tag(input, spots)))
-}
-
-/// How far an opening must come up, where it can: a leaf head stays below the gutter's outlet.
-fn raise_opening(input: &Judged<'_>, index: usize, by_m: f64) -> Option<String> {
-    let downspout = &input.network.downspouts()[index];
-    let units = input.facts.units;
-    let level = say::level_up(units, downspout.opening().to_m() + by_m);
-    match downspout.leaf_head {
-        None => {
-            let by = say::height_up(units, by_m);
-            Some(format!(
-                "raise the outlet of {} to {level} (by {by}), its lip with it",
-                downspout.tag
-            ))
-        }
-        Some(_) => {
-            let fits = units.read_level(&level).is_ok_and(|level| level <= downspout.outlet);
-            fits.then(|| format!("raise the leaf head of {} to {level}", downspout.tag))
-        }
-    }
 }
 
 /// A larger bore for a downspout, and for what stands below it and would be smaller.

@@ -43,10 +43,11 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             units.show_size(Length::m(largest_m)),
         );
         let holds = pipe.inside.to_m() >= largest_m - 1e-6;
-        found.push(
-            rule.at(input, &tank.tag, pass_if(holds), message)
-                .with(Amount::Length(pipe.inside), metres(largest_m)),
-        );
+        let mut finding = rule.at(input, &tank.tag, pass_if(holds), message);
+        if !holds {
+            finding.mend = super::bores::Larger::new(input, largest_m).overflow(id).words(None);
+        }
+        found.push(finding.with(Amount::Length(pipe.inside), metres(largest_m)));
     }
     found
 }

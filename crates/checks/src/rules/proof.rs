@@ -2,9 +2,10 @@
 
 use crate::Judged;
 use crate::finding::Outcome;
+use crate::opened::DrainOpened;
 use crate::rule::Rule;
 use wetrun_network::{Network, Parts};
-use wetrun_solver::Steady;
+use wetrun_solver::{SpillRains, Steady};
 use wetrun_verdict::Verdict;
 
 /// Larger networks are not solved again: it would take too long.
@@ -33,32 +34,73 @@ impl Mended {
         in_verdict || self.turns_a_rule(input)
     }
 
-    fn turns_a_rule(&self, input: &Judged<'_>) -> bool {
-        // What opening a drain does was followed for the network as it is drawn alone.
-        let before = Judged { drains: None, mends: false, ..*input };
-        let after = Judged {
+    /// Whether a rule still has something against a place.
+    pub(super) fn fails(&self, input: &Judged<'_>, rule: &Rule, at: &str) -> bool {
+        let found = rule.judge(&self.judged(input, &SpillRains::NONE, None));
+        found.iter().any(|f| f.outcome == Outcome::Fail && f.at == at)
+    }
+
+    fn judged<'a>(
+        &'a self,
+        input: &Judged<'a>,
+        spill_rains: &'a SpillRains,
+        drains: Option<&'a [DrainOpened]>,
+    ) -> Judged<'a> {
+        Judged {
             network: &self.network,
             steady: &self.steady,
             verdict: &self.verdict,
-            ..before
-        };
-        let failing = |rule: &Rule, judged: &Judged<'_>| -> Vec<String> {
-            let found = rule.judge(judged).into_iter();
-            found.filter(|f| f.outcome == Outcome::Fail).map(|f| f.at).collect()
-        };
-        crate::rules().iter().any(|rule| {
-            let fails = failing(rule, &after);
-            !fails.is_empty() && {
-                let failed = failing(rule, &before);
-                fails.iter().any(|at| !failed.contains(at))
-            }
-        })
+            spill_rains,
+            drains,
+            mends: None,
+            ..*input
+        }
     }
+
+    fn turns_a_rule(&self, input: &Judged<'_>) -> bool {
+        let rains = crate::rains_asked_for(input, &self.network);
+        let before = match rains.downspouts.is_empty() {
+            true => Judged { spill_rains: &SpillRains::NONE, mends: None, ..*input },
+            false => Judged { mends: None, ..*input },
+        };
+        let (of_drains, others): (Vec<&Rule>, Vec<&Rule>) =
+            crate::rules().iter().partition(|rule| crate::ASK_DRAINS.contains(&rule.name));
+        if turns(&others, &before, &self.judged(input, &rains, None)) {
+            return true;
+        }
+        if input.drains.is_none_or(<[_]>::is_empty) {
+            return turns(&of_drains, &before, &self.judged(input, &rains, None));
+        }
+        // What opening a drain does is followed anew, where something passes by it.
+        let held = |rule: &&Rule| rule.judge(&before).iter().any(|f| f.outcome != Outcome::Fail);
+        if !of_drains.iter().any(held) {
+            return false;
+        }
+        let Some(drains) = input.mends.and_then(|proof| (proof.drains)(&self.network)) else {
+            return true;
+        };
+        turns(&of_drains, &before, &self.judged(input, &rains, Some(&drains)))
+    }
+}
+
+/// Whether one of some rules fails at a place where it did not.
+fn turns(rules: &[&Rule], before: &Judged<'_>, after: &Judged<'_>) -> bool {
+    let failing = |rule: &Rule, judged: &Judged<'_>| -> Vec<String> {
+        let found = rule.judge(judged).into_iter();
+        found.filter(|f| f.outcome == Outcome::Fail).map(|f| f.at).collect()
+    };
+    rules.iter().any(|rule| {
+        let fails = failing(rule, after);
+        !fails.is_empty() && {
+            let failed = failing(rule, before);
+            fails.iter().any(|at| !failed.contains(at))
+        }
+    })
 }
 
 /// The network changed by `change`, where it can be solved; failures are still to be looked at.
 pub(super) fn solved(input: &Judged<'_>, change: impl FnOnce(&mut Parts)) -> Option<Mended> {
-    if !input.mends || input.network.lines().len() > MOST_TO_SOLVE {
+    if input.mends.is_none() || input.network.lines().len() > MOST_TO_SOLVE {
         return None;
     }
     let mut parts = input.network.to_parts();

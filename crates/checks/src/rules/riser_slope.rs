@@ -1,7 +1,7 @@
 //! Riser slope: the pipe rises to the tank steeply, not up a ramp that holds silt.
 
 use super::prelude::*;
-use wetrun_network::End;
+use wetrun_network::{End, Station};
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -52,7 +52,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             .windows(2)
             .map(|pair| ((pair[1].0 - pair[0].0).abs(), pair[1].1 - pair[0].1))
             .filter(|&(_, up_m)| up_m >= RISE_M)
-            .map(|(along_m, up_m)| libm::asin((up_m / along_m).min(1.0)).to_degrees())
+            .map(|(along_m, up_m)| angle_deg(along_m, up_m))
             .fold(f64::INFINITY, f64::min);
         let Some(angle) = Some(flattest_deg).filter(|a| a.is_finite()) else { continue };
         let steep = angle >= limit_deg;
@@ -68,4 +68,17 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         return rule.not_applicable(input, "no line rises to a tank");
     }
     found
+}
+
+/// The angle of a rise over a stretch of pipe, in degrees from level.
+fn angle_deg(along_m: f64, up_m: f64) -> f64 {
+    libm::asin((up_m / along_m).min(1.0)).to_degrees()
+}
+
+/// Whether a stretch between two stations is a riser: as steep as is asked for, or too short a rise to
+/// be a ramp.
+pub(super) fn is_steep(input: &Judged<'_>, one: &Station, other: &Station) -> bool {
+    let along_m = (one.at - other.at).to_m().abs();
+    let up_m = (one.level - other.level).to_m().abs();
+    up_m < RISE_M || angle_deg(along_m, up_m) >= RULE.limit_si(input)
 }

@@ -39,15 +39,25 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let left = rule.limit_si(input) * open.to_ratio();
         let takes = capacity.bare * left;
         let demand: Flow = input.steady.downspouts[index].demand;
-        let message = format!(
+        let mut message = format!(
             "with {} of the opening free it takes {}; demand {}",
             units.show_fraction(Fraction::ratio(left)),
             units.show_flow(takes),
             units.show_flow(demand),
         );
         let holds = takes.to_m3_per_s() >= demand.to_m3_per_s();
-        rule.at(input, &downspout.tag, pass_if(holds), message)
-            .with(Amount::Flow(takes), Amount::Flow(demand))
+        // What is taken as usual lets nothing pass.
+        let unknown = super::gutter_outlet::missing(input, index);
+        let (outcome, missing) = match holds && !unknown.is_empty() {
+            true => {
+                let what = say::list(unknown.iter().map(|(what, _)| *what));
+                message.push_str(&format!("; not shown: {what}"));
+                (Outcome::NotShown, unknown.into_iter().map(|(_, key)| key).collect())
+            }
+            false => (pass_if(holds), Vec::new()),
+        };
+        let finding = rule.at(input, &downspout.tag, outcome, message);
+        Finding { missing, ..finding }.with(Amount::Flow(takes), Amount::Flow(demand))
     })
     .collect()
 }

@@ -86,11 +86,16 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
             Flush::NotFollowed(most) if rains < in_rain => (most, by_drain),
             _ => (rains, in_rain),
         };
+        // Where there is a drain, what else would do is searched for by following it.
+        let drained = !matches!(flush, Flush::NoDrain);
         let missing = match flush {
             Flush::NotShown(missing) if outcome == Outcome::NotShown => missing,
             _ => Vec::new(),
         };
-        let finding = rule.at(input, &line.tag, outcome, message);
+        let mut finding = rule.at(input, &line.tag, outcome, message);
+        if outcome == Outcome::Fail && drained {
+            finding = finding.mended("`wetrun flush` says what would carry silt through it".to_owned());
+        }
         Finding { missing, ..finding }.with(Amount::Speed(value), Amount::Speed(limit))
     })
     .collect()

@@ -11,6 +11,7 @@
 )]
 
 mod along;
+mod grown;
 mod monotone;
 mod plain;
 #[path = "../support/mod.rs"]
