@@ -37,7 +37,7 @@ fn proven(
         left.set(left.get().checked_sub(network.lines().len())?);
         let mut site = solved.site.clone();
         site.network = network.clone();
-        let order = crate::flush::alone(&site, facts, Watch::default()).ok()?;
+        let order = crate::flush::alone(&site, facts, Watch::default(), 1).ok()?;
         Some(order.iter().map(Alone::told).collect())
     };
     let drains = |network: &Network| follow(network, &solved.facts);
