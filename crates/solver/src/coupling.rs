@@ -3,6 +3,7 @@
 //! It is found in the same steps as heads and flows. Where these lead nowhere it is held while heads
 //! and flows are solved, then set anew from the flows until it settles.
 
+mod branches;
 mod joint;
 mod newton;
 mod sweep;
@@ -13,7 +14,7 @@ use crate::steady::{Failed, Solved, Solver};
 use newton::newton;
 use sweep::one_by_one;
 
-pub(crate) use joint::move_offsets;
+pub(crate) use joint::{Asks, Pull, asks, move_offsets, moves};
 
 /// What a search does with what wyes and tees add.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -152,7 +153,7 @@ fn couplings(model: &Model, at: &Iterate) -> Vec<f64> {
 }
 
 /// The ends of lines at wyes and tees.
-fn legs(model: &Model) -> impl Iterator<Item = (usize, usize)> + '_ {
+pub(crate) fn legs(model: &Model) -> impl Iterator<Item = (usize, usize)> + '_ {
     model.junctions.iter().flat_map(|junction| junction.legs)
 }
 

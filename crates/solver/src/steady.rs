@@ -81,6 +81,29 @@ impl Solver {
         solved
     }
 
+    /// Solves, starting from a state that is led on to this rain from one of a lighter rain close by.
+    /// Where that leads to none it is the caller's to start elsewhere.
+    pub(crate) fn solve_led(&mut self, led: Iterate) -> Result<Solved, Failed> {
+        self.left = MOST_STEPS;
+        self.passed.clear();
+        if holds(&self.model, &led)
+            && let Some(solved) = self.tree()
+        {
+            return Ok(solved);
+        }
+        self.close = true;
+        let solved = self.from(led, true);
+        self.close = false;
+        solved
+    }
+
+    /// The model with the system of its straight lines.
+    pub(crate) fn with_assembly(&mut self) -> (&Model, &mut Assembly) {
+        let Self { model, assembly, .. } = self;
+        let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
+        (model, assembly)
+    }
+
     /// Whether the flows may settle in more than one way: wyes and tees tie them together.
     pub(crate) fn may_have_several(&self) -> bool {
         !self.model.junctions.is_empty()
@@ -140,9 +163,7 @@ impl Solver {
     /// Solves where there is but one state.
     fn single(&mut self, near: Option<&Iterate>) -> Result<Solved, Failed> {
         // Where it spills close by it most likely spills here, and the tree's flows are no answer.
-        let holds =
-            |at: &Iterate| at.admitted.iter().zip(&self.model.lips).all(|(a, d)| *a == d.demand());
-        if (!self.close || near.is_none_or(holds))
+        if (!self.close || near.is_none_or(|near| holds(&self.model, near)))
             && let Some(solved) = self.tree()
         {
             return Ok(solved);
@@ -334,6 +355,11 @@ impl Solver {
             Err(Failed { gap: survey.gap, steps })
         }
     }
+}
+
+/// Whether every lip takes all its demand.
+fn holds(model: &Model, at: &Iterate) -> bool {
+    at.admitted.iter().zip(&model.lips).all(|(admitted, lip)| *admitted == lip.demand())
 }
 
 /// A level above every lip, inlet, water level and invert.

@@ -1,9 +1,10 @@
 //! What wyes and tees add, found in the same step as heads and flows.
 //!
 //! The offsets follow the flows, and the flows answer to the offsets as to any head at their ends.
-//! Both answers are put in one small system, so that the matrix of the step stays that of the
-//! lines alone.
+//! Where the unknowns form a tree both are eliminated along its branches; else both answers are put
+//! in one small system, so that the matrix of the step stays that of the lines alone.
 
+use super::branches;
 use super::{legs, miss_of};
 use crate::assembly::Assembly;
 use crate::model::{Iterate, Model};
@@ -13,6 +14,24 @@ use nalgebra::{DMatrix, DVector};
 /// The farthest that a step moves an offset, in metres.
 const LONGEST_M: f64 = 1.0;
 
+/// What offsets answer to.
+pub(crate) struct Pull {
+    /// What is left over at each unknown while heads, levels and offsets stay, m³/s.
+    pub(crate) net: Vec<f64>,
+    /// By how much each leg's flow inward changes then, m³/s.
+    pub(crate) led: Vec<f64>,
+    /// By how much each offset is asked to change then, m.
+    pub(crate) miss: Vec<f64>,
+}
+
+/// For each wye how the offset of a leg (first index) answers to the flow inward along another.
+pub(crate) type Asks = Vec<[[f64; 3]; 3]>;
+
+/// How the offsets that flows ask for answer to these.
+pub(crate) fn asks(model: &Model, at: &Iterate) -> Asks {
+    model.junctions.iter().map(|junction| junction.slopes(&at.flow, model.scale)).collect()
+}
+
 /// Moves the offsets to where, along the straight lines of a step, the flows ask for them, and the
 /// lines' parts with them. Where those lines tell of no such place all stays as it is.
 pub(crate) fn move_offsets(
@@ -21,7 +40,12 @@ pub(crate) fn move_offsets(
     at: &mut Iterate,
     slopes: &mut Slopes,
 ) {
-    let Some(moves) = moves(model, assembly, at, slopes) else { return };
+    let led = legs(model).map(|(line, side)| {
+        let change = slopes.parts[line].base - at.flow[line];
+        if side == 1 { change } else { -change }
+    });
+    let pull = Pull { led: led.collect(), net: slopes.left_over(model), miss: miss_of(model, at) };
+    let Some(moves) = moves(model, assembly, slopes, &asks(model, at), &pull) else { return };
     for ((line, side), change) in legs(model).zip(&moves) {
         let change = change.clamp(-LONGEST_M, LONGEST_M);
         at.offset[line][side] += change;
@@ -30,24 +54,33 @@ pub(crate) fn move_offsets(
     }
 }
 
-fn moves(
+/// The change of every offset, along the straight lines of a state.
+pub(crate) fn moves(
     model: &Model,
     assembly: &mut Assembly,
-    at: &Iterate,
     slopes: &Slopes,
-) -> Option<DVector<f64>> {
+    asks: &Asks,
+    pull: &Pull,
+) -> Option<Vec<f64>> {
+    let found = branches::moves(model, assembly, slopes, asks, pull);
+    found.or_else(|| at_once(model, assembly, slopes, asks, pull))
+}
+
+/// The same where the unknowns form no tree.
+fn at_once(
+    model: &Model,
+    assembly: &mut Assembly,
+    slopes: &Slopes,
+    asks: &Asks,
+    pull: &Pull,
+) -> Option<Vec<f64>> {
     let ends: Vec<(usize, usize)> = legs(model).collect();
-    let answers = slopes.answers(model, assembly, &ends)?;
+    let answers = slopes.answers(model, assembly, &pull.net, &ends)?;
     let (step, answers) = answers.split_first()?;
     let inward = |(_, side): (usize, usize), flow: f64| if side == 1 { flow } else { -flow };
-    let led = |end: (usize, usize)| {
-        let line = end.0;
-        let now = slopes.parts[line].base + slopes.change(model, line, step);
-        inward(end, now - at.flow[line])
-    };
-    let led: Vec<f64> = ends.iter().map(|&end| led(end)).collect();
-    let asks: Vec<[[f64; 3]; 3]> =
-        model.junctions.iter().map(|junction| junction.slopes(&at.flow, model.scale)).collect();
+    let led =
+        |(end, led): (&(usize, usize), &f64)| led + inward(*end, slopes.change(model, end.0, step));
+    let led: Vec<f64> = ends.iter().zip(&pull.led).map(led).collect();
     // What the offset of a leg is asked to be more where the flows of its wye change.
     let asked = |leg: usize, change: &dyn Fn(usize) -> f64| {
         let first = leg - leg % 3;
@@ -64,10 +97,10 @@ fn moves(
             matrix[(row, column)] -= asked(row, &inward);
         }
     }
-    let mut right = DVector::from_vec(miss_of(model, at));
+    let mut right = DVector::from_column_slice(&pull.miss);
     for leg in 0..ends.len() {
         right[leg] += asked(leg, &|of| led[of]);
     }
     let moves = matrix.lu().solve(&right)?;
-    moves.iter().all(|change| change.is_finite()).then_some(moves)
+    moves.iter().all(|change| change.is_finite()).then(|| moves.iter().copied().collect())
 }

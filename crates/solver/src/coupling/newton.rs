@@ -20,11 +20,11 @@ pub(super) fn newton(
         if largest(&miss) <= AGREE_M {
             break;
         }
-        let slopes = Slopes::of(&solver.model, &solved);
+        let slopes = Slopes::of(&solver.model, &solved.at, &solved.survey.lines);
         let mut matrix = DMatrix::zeros(n, n);
         let Solver { model, assembly, .. } = &mut *solver;
         let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
-        let Some(answers) = slopes.answers(model, assembly, &ends) else {
+        let Some(answers) = slopes.answers(model, assembly, &slopes.left_over(model), &ends) else {
             return Ok((solved, miss, steps));
         };
         for (column, (answer, &(line, side))) in answers[1..].iter().zip(&ends).enumerate() {
