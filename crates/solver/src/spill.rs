@@ -28,6 +28,8 @@ const ONE: f64 = 1e-3;
 /// while paths err little, and shrinks where they err much.
 const REACH: f64 = 1e-2;
 const REACHES: [f64; 2] = [ONE, 0.2];
+/// A spill is close within this share of the rain: there a path hardly bends.
+const CLOSE: f64 = 1e-2;
 /// A state is solved so much of the way short of the next spill: a path errs by about so much.
 const SHORT: f64 = 0.02;
 /// Where the state may hang on the way there, it is followed by steps in which the rain does not
@@ -115,7 +117,12 @@ impl<'a> Rains<'a> {
             return self.step(from, between, None);
         };
         let mut to = next.map(|next| short(&from, next));
-        if next.is_none() {
+        if let Some(far) = path.spilled_last().and_then(|last| beyond(&from, last))
+            && far < to.unwrap_or(limit)
+        {
+            to = Some(far);
+        }
+        if to.is_none() {
             path.lead_to(limit, &self.solver.model);
             if self.told(Some(&path), &from, &heavier) {
                 return Ok(heavier);
@@ -149,6 +156,8 @@ impl<'a> Rains<'a> {
             return self.step(from, limit, None);
         };
         let to = next.map_or(limit, |next| short(&from, next));
+        let to =
+            path.spilled_last().and_then(|last| beyond(&from, last)).map_or(to, |far| to.min(far));
         self.step(from, to, Some(path))
     }
 
@@ -257,6 +266,13 @@ impl<'a> Rains<'a> {
 /// A rain that falls short of the next spill, so that most likely it spills beyond.
 fn short(from: &Sample, next: f64) -> f64 {
     next - (SHORT * (next - from.factor)).max(0.5 * KNOWN * from.factor)
+}
+
+/// Where the last spill that a path passed is not close, the rain in which a state tells how far the
+/// path goes astray there: much further on that may have made up for itself.
+fn beyond(from: &Sample, last: f64) -> Option<f64> {
+    let ahead = last - from.factor;
+    (ahead > CLOSE * from.factor).then_some(last + 0.5 * ahead)
 }
 
 /// A rain between two of which nothing else is known.

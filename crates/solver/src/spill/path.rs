@@ -144,6 +144,11 @@ impl Path {
         at
     }
 
+    /// The rain at which the path saw the last place spill.
+    pub(super) fn spilled_last(&self) -> Option<f64> {
+        self.places.iter().filter_map(|place| place.spilled_at).max_by(f64::total_cmp)
+    }
+
     /// The rain at which the path saw a place spill.
     pub(super) fn spilled_at(&self, place: usize) -> Option<f64> {
         self.places[place].spilled_at
