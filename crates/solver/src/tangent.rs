@@ -147,6 +147,11 @@ impl Slopes {
         net: &[f64],
     ) -> Option<Vec<f64>> {
         self.assemble(model, assembly);
+        self.solve(assembly, net)
+    }
+
+    /// The same with the system as it is assembled.
+    pub(crate) fn solve(&self, assembly: &mut Assembly, net: &[f64]) -> Option<Vec<f64>> {
         self.damped(|damping| assembly.matrix.solve(net, damping))
     }
 
@@ -173,7 +178,7 @@ impl Slopes {
     }
 
     /// Sets the matrix to how all answers to the heads and levels.
-    fn assemble(&self, model: &Model, assembly: &mut Assembly) {
+    pub(crate) fn assemble(&self, model: &Model, assembly: &mut Assembly) {
         assembly.matrix.clear();
         for (line, part) in self.parts.iter().enumerate() {
             assembly.add_line(model, line, part.d_end);

@@ -5,7 +5,7 @@
 //! it, and all answers anew by the same conductances.
 
 use super::Sample;
-use crate::assembly::carry;
+use crate::assembly::{Assembly, carry};
 use crate::coupling::{Asks, Pull, asks, legs, moves};
 use crate::gap::rises;
 use crate::line::Joint;
@@ -84,7 +84,9 @@ impl Path {
             places: from.spare.iter().map(place).collect(),
             rates: Rates::default(),
         };
-        path.turn(solver, design).then_some(path)
+        let (model, assembly) = solver.with_assembly();
+        path.slopes.assemble(model, assembly);
+        path.turn(model, assembly, design).then_some(path)
     }
 
     /// Follows the path past every spill up to a rain; gives the next one.
@@ -99,9 +101,10 @@ impl Path {
             if next > factor {
                 return Some(next);
             }
-            self.lead_to(next, &solver.model);
-            self.spill(&solver.model, place);
-            if !self.turn(solver, design) {
+            let (model, assembly) = solver.with_assembly();
+            self.lead_to(next, model);
+            self.spill(model, assembly, place);
+            if !self.turn(model, assembly, design) {
                 return None;
             }
         }
@@ -182,20 +185,23 @@ impl Path {
     }
 
     /// Lets a place spill from here on.
-    fn spill(&mut self, model: &Model, place: usize) {
+    fn spill(&mut self, model: &Model, assembly: &mut Assembly, place: usize) {
         self.places[place] =
             Place { spare: 0.0, rate: 0.0, leaves: true, spilled_at: Some(self.factor) };
         if let Some(lip) = model.lips.get(place) {
             let resistance = lip.lip_loss(self.at.admitted[place]).d_flow;
-            self.slopes.takes[place].1 = -1.0 / resistance.max(1e-12);
+            let conductance = 1.0 / resistance.max(1e-12);
+            self.slopes.takes[place].1 = -conductance;
+            assembly.matrix.add(place, conductance);
         } else if let Ok(moving) = model.moving.binary_search(&(place - model.lips.len())) {
             self.slopes.lettings[moving] = Letting::held();
+            self.slopes.assemble(model, assembly);
         }
     }
 
-    /// Works out how all answers from here on; gives whether it could.
-    fn turn(&mut self, solver: &mut Solver, design: &[f64]) -> bool {
-        let (model, assembly) = solver.with_assembly();
+    /// Works out how all answers from here on, by the system as it is assembled; gives whether it
+    /// could.
+    fn turn(&mut self, model: &Model, assembly: &mut Assembly, design: &[f64]) -> bool {
         let mut net = vec![0.0; model.unknowns()];
         let rains = net.iter_mut().zip(&self.places).zip(design);
         for ((net, _), rain) in rains.filter(|((_, place), _)| !place.leaves) {
@@ -217,7 +223,7 @@ impl Path {
         for (line, flow) in flow.iter().enumerate() {
             carry(model, &mut net, line, *flow);
         }
-        let Some(unknowns) = self.slopes.answer(model, assembly, &net) else { return false };
+        let Some(unknowns) = self.slopes.solve(assembly, &net) else { return false };
         for (line, flow) in flow.iter_mut().enumerate() {
             *flow += self.slopes.change(model, line, &unknowns);
         }
