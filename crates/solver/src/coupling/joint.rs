@@ -40,6 +40,9 @@ pub(crate) fn move_offsets(
     at: &mut Iterate,
     slopes: &mut Slopes,
 ) {
+    if model.junctions.is_empty() {
+        return;
+    }
     let led = legs(model).map(|(line, side)| {
         let change = slopes.parts[line].base - at.flow[line];
         if side == 1 { change } else { -change }
