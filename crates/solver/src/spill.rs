@@ -8,7 +8,7 @@
 
 mod path;
 
-use crate::gap::Flowing;
+use crate::gap::{Flowing, rises};
 use crate::lip::Lip;
 use crate::model::{Iterate, Model};
 use crate::steady::{Failed, Solver};
@@ -199,9 +199,14 @@ impl<'a> Rains<'a> {
         let one = to.factor <= from.factor * (1.0 + ONE);
         let mut spills = Vec::new();
         let mut worst = 0.0_f64;
-        for d in self.turning(from, to) {
-            let spill =
-                path.and_then(|path| Some((path.spilled_at(d)?, path.error(d, to.spare[d]))));
+        let turning = self.turning(from, to);
+        let bends = !turning.is_empty() && self.bends(from, to);
+        let told = |d: usize| {
+            let path = path?;
+            Some((path.spilled_at(d)?, path.error(d, to.spare[d], bends)))
+        };
+        for d in turning {
+            let spill = told(d);
             let miss = spill.map_or(f64::INFINITY, |(_, error)| error / (KNOWN * from.factor));
             if !one && (miss.is_nan() || miss > 1.0) {
                 self.reach = (0.5 * self.reach).max(REACHES[0]);
@@ -218,6 +223,20 @@ impl<'a> Rains<'a> {
             self.reach = (more * self.reach).clamp(REACHES[0], REACHES[1]);
         }
         true
+    }
+
+    /// Whether a line changes its kind of flow between two states: its direction, or whether an outfall
+    /// or a crest rules it. There the laws have bends.
+    fn bends(&self, from: &Sample, to: &Sample) -> bool {
+        let model = &self.solver.model;
+        let [one, other] = [from, to].map(|sample| {
+            let found = sample.rises.is_none().then(|| rises(model, &sample.at));
+            let lines = sample.rises.as_ref().or(found.as_ref());
+            let kind =
+                |line: &Flowing| line.map(|(from, rise)| (from, rise.d_far == 0.0, rise.broken));
+            lines.map(|lines| lines.iter().map(kind).collect::<Vec<_>>())
+        });
+        one != other
     }
 
     /// Solves one rain: from a state led on to it, from that of a lighter rain, or from nothing.

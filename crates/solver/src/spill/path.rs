@@ -158,13 +158,14 @@ impl Path {
     }
 
     /// By how much the path may err in that, where the place spares this in truth: what the path has
-    /// gone astray since the start it has gone evenly, or later.
-    pub(super) fn error(&self, place: usize, spare: f64) -> f64 {
+    /// gone astray since the start it has gone evenly, or later; but not where a law `bends`.
+    pub(super) fn error(&self, place: usize, spare: f64, bends: bool) -> f64 {
         let place = &self.places[place];
         let told = place.spilled_at.filter(|at| *at > self.start * (1.0 + AT_ONCE));
         let Some(spilled_at) = told else { return f64::INFINITY };
         let astray = (place.spare - spare).abs() / place.rate.abs();
-        astray * (spilled_at - self.start) / (self.factor - self.start)
+        let share = (spilled_at - self.start) / (self.factor - self.start);
+        astray * if bends { 1.0 } else { share }
     }
 
     /// A measure of the rain by which heads go straight on; it grows as the rain does at the start.
