@@ -7,6 +7,17 @@ use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
 use crate::tank::Letting;
 
+/// No line and no lip answers by less, m for each m³/s: what a pivot can bear.
+pub(crate) const LEAST_RESISTANCE: f64 = 1e-12;
+/// A still lip answers by no less than this part of what it would in a trickle.
+const STILL_LIP: f64 = 1e-3;
+/// The shares of the scale up to which the flows of a solved state answer as a trickle does, and that
+/// damp its straight lines: both far below what the contract asks of continuity.
+const TRICKLE: f64 = 1e-9;
+const DAMPING: f64 = 1e-12;
+/// Where that leads to no stable factor, so many times more is tried.
+const MORE_DAMPING: [f64; 4] = [1.0, 1e3, 1e6, 1e9];
+
 /// One line's part in a step: `flow = base + Σ d_end · change of its ends`.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Part {
@@ -63,7 +74,7 @@ pub(crate) fn line_part(
         let secant = this.friction.slope(size + trickle).0 - this.friction.slope(size).0;
         rise.d_flow.max(secant / trickle * this.length_m)
     };
-    let conductance = 1.0 / resistance.max(1e-12);
+    let conductance = 1.0 / resistance.max(LEAST_RESISTANCE);
     let sign = if from == 0 { 1.0 } else { -1.0 };
     let mut d_end = [0.0; 2];
     d_end[from] = sign * conductance;
@@ -84,9 +95,9 @@ pub(crate) fn takes(model: &Model, at: &Iterate, trickle: f64, soft: f64) -> Vec
             let resistance = if at.admitted[d].abs() > trickle {
                 loss.d_flow
             } else {
-                loss.d_flow.max(this.lip_loss(trickle).d_flow * 1e-3)
+                loss.d_flow.max(this.lip_loss(trickle).d_flow * STILL_LIP)
             };
-            let conductance = 1.0 / (resistance + soft).max(1e-12);
+            let conductance = 1.0 / (resistance + soft).max(LEAST_RESISTANCE);
             (at.admitted[d] + conductance * (this.lip_m - loss.head_m - head), -conductance)
         })
         .collect()
@@ -118,13 +129,13 @@ pub(crate) struct Slopes {
 impl Slopes {
     /// Of a state whose lines are looked over.
     pub(crate) fn of(model: &Model, at: &Iterate, lines: &[Flowing]) -> Self {
-        let trickle = 1e-9 * model.scale;
+        let trickle = TRICKLE * model.scale;
         let parts = (lines.iter().enumerate())
             .map(|(line, flowing)| line_part(model, at, line, flowing, trickle))
             .collect();
         let takes = takes(model, at, trickle, 0.0);
         let lettings = lettings(model, at, trickle);
-        Self { parts, takes, lettings, damping: 1e-12 * model.scale }
+        Self { parts, takes, lettings, damping: DAMPING * model.scale }
     }
 
     /// The changes of all heads and levels that balance every node and tank under the straight lines.
@@ -193,7 +204,7 @@ impl Slopes {
 
     /// What is found with the least damping that leads to something.
     pub(crate) fn damped<T>(&self, find: impl FnMut(f64) -> Option<T>) -> Option<T> {
-        [1.0, 1e3, 1e6, 1e9].iter().map(|more| more * self.damping).find_map(find)
+        MORE_DAMPING.iter().map(|more| more * self.damping).find_map(find)
     }
 
     /// The change of a line's flow under the changes of all heads and levels.

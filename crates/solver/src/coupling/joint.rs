@@ -107,3 +107,124 @@ fn at_once(
     let moves = matrix.lu().solve(&right)?;
     moves.iter().all(|change| change.is_finite()).then(|| moves.iter().copied().collect())
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
+    use crate::gap::rises;
+    use crate::scenario::{FrictionLaw, Scenario, TankState};
+    use crate::steady::Solver;
+    use wetrun_network::{
+        Downspout, DownspoutId, End, Junction, JunctionKind, Line, LineId, Network, Parts, Pipe,
+        Point, PointId, Station, Tank, TankId,
+    };
+    use wetrun_units::{Area, Intensity, Length, Temperature};
+
+    const BORES_M: [f64; 3] = [0.0779, 0.10226, 0.154];
+
+    fn pipe(bore_m: f64) -> Pipe {
+        let roughness = Some(Length::m(1.5e-6));
+        Pipe { inside: Length::m(bore_m), roughness, ..Pipe::default() }
+    }
+
+    fn line(from: End, to: End, bore_m: f64) -> Line {
+        let at = |at, level| Station { at: Length::m(at), level: Length::m(level), ground: None };
+        Line {
+            tag: String::new(),
+            from,
+            to,
+            pipe: pipe(bore_m),
+            length: Length::m(8.0),
+            fittings: Vec::new(),
+            k: 0.5,
+            profile: vec![
+                at(0.0, -0.5),
+                at(8.0, if matches!(to, End::Tank(_)) { 2.0 } else { -0.5 }),
+            ],
+        }
+    }
+
+    /// Four downspouts, joined two and two by a wye and a tee, and these by another wye.
+    fn branched() -> Network {
+        let downspout = |index: usize| Downspout {
+            tag: format!("D{index}"),
+            outlet: Length::m(2.2 + 0.3 * index as f64),
+            lip: Length::m(2.2 + 0.3 * index as f64),
+            foot: Length::m(-0.5),
+            leaf_head: None,
+            pipe: pipe(0.0779),
+            fittings: Vec::new(),
+            k: 0.0,
+            catchment: Area::m2(3e-3 + 1e-3 * index as f64),
+        };
+        let point = |(index, kind, branch): (usize, JunctionKind, usize)| Point {
+            tag: format!("P{index}"),
+            level: Length::m(-0.5),
+            ground: None,
+            fitting: Some(Junction { kind, branch: LineId::new(branch), added_k: 0.0 }),
+            drain: None,
+            cleanout: false,
+            opening: None,
+        };
+        let (wye, tee) = (JunctionKind::Wye, JunctionKind::Tee);
+        let d = |index| End::Downspout(DownspoutId::new(index));
+        let p = |index| End::Point(PointId::new(index));
+        let mut lines = vec![
+            line(d(0), p(0), BORES_M[1]),
+            line(d(1), p(0), BORES_M[0]),
+            line(d(2), p(1), BORES_M[1]),
+            line(p(1), d(3), BORES_M[0]),
+            line(p(2), p(0), BORES_M[2]),
+            line(p(1), p(2), BORES_M[1]),
+            line(p(2), End::Tank(TankId::new(0)), BORES_M[2]),
+        ];
+        for (index, line) in lines.iter_mut().enumerate() {
+            line.tag = format!("L{index}");
+        }
+        let tank = Tank {
+            tag: "T".to_owned(),
+            inlet: Length::m(2.0),
+            overflow: None,
+            floor: None,
+            rim: None,
+            ground: None,
+            volume: None,
+        };
+        let parts = Parts {
+            downspouts: (0..4).map(downspout).collect(),
+            points: [(0, wye, 1), (1, tee, 3), (2, wye, 5)].map(point).into(),
+            lines,
+            tanks: vec![tank],
+        };
+        Network::build(parts).unwrap()
+    }
+
+    /// The branches of a tree against one small system for all wyes, by a dense factorisation.
+    #[test]
+    fn wyes_of_a_tree_move_as_all_of_them_at_once() {
+        let storm = Scenario {
+            law: FrictionLaw::DarcyWeisbach,
+            temperature: Temperature::celsius(10.0),
+            intensity: Intensity::m_per_s(1.0),
+            tanks: TankState::Empty,
+        };
+        let mut solver = Solver::new(Model::new(&branched(), &storm));
+        let at = solver.solve(None).ok().unwrap().at;
+        let (model, assembly) = solver.with_assembly();
+        assert!(at.admitted.iter().zip(&model.lips).any(|(takes, lip)| *takes < lip.demand()));
+        let slopes = Slopes::of(model, &at, &rises(model, &at));
+        let asks = asks(model, &at);
+        let pull = Pull {
+            net: (0..model.unknowns()).map(|n| 1e-4 * (1.0 + n as f64)).collect(),
+            led: (0..9).map(|leg| 1e-5 * f64::from(leg - 4)).collect(),
+            miss: (0..9).map(|leg| 1e-2 * f64::from(5 - leg)).collect(),
+        };
+        let along = branches::moves(model, assembly, &slopes, &asks, &pull).unwrap();
+        let dense = at_once(model, assembly, &slopes, &asks, &pull).unwrap();
+        for (one, other) in along.iter().zip(&dense) {
+            assert!((one - other).abs() <= 1e-9 * one.abs().max(1e-3), "{along:?} {dense:?}");
+        }
+    }
+}

@@ -12,7 +12,7 @@ use crate::line::Joint;
 use crate::lip::Lip;
 use crate::model::{Iterate, Model};
 use crate::steady::Solver;
-use crate::tangent::Slopes;
+use crate::tangent::{LEAST_RESISTANCE, Slopes};
 use crate::tank::Letting;
 
 /// The height that a downspout lacks falls about as this power of the rain.
@@ -191,7 +191,7 @@ impl Path {
             Place { spare: 0.0, rate: 0.0, leaves: true, spilled_at: Some(self.factor) };
         if let Some(lip) = model.lips.get(place) {
             let resistance = lip.lip_loss(self.at.admitted[place]).d_flow;
-            let conductance = 1.0 / resistance.max(1e-12);
+            let conductance = 1.0 / resistance.max(LEAST_RESISTANCE);
             self.slopes.takes[place].1 = -conductance;
             assembly.matrix.add(place, conductance);
         } else if let Ok(moving) = model.moving.binary_search(&(place - model.lips.len())) {
