@@ -129,8 +129,9 @@ impl<'a> Elimination<'a> {
             });
             change[unknown] = self.unknowns[unknown].at(far);
             if let Some(junction) = self.assembly.junction[unknown] {
-                for leg in 3 * junction..3 * junction + 3 {
-                    met[leg] = self.met[leg].at(far);
+                let legs = 3 * junction..3 * junction + 3;
+                for (met, straight) in met[legs.clone()].iter_mut().zip(&self.met[legs]) {
+                    *met = straight.at(far);
                 }
             }
         }
@@ -245,11 +246,11 @@ impl<'a> Elimination<'a> {
         let mut point = self.diagonal[unknown];
         let mut size = point.abs();
         let (mut base, mut slope) = (self.right[unknown], 0.0);
-        for leg in 0..3 {
-            point -= inward[leg].slope * met[leg][0];
-            size += (inward[leg].slope * met[leg][0]).abs();
-            base += inward[leg].base + inward[leg].slope * met[leg][1];
-            slope += far[leg] + inward[leg].slope * met[leg][2];
+        for ((inward, far), met) in inward.iter().zip(far).zip(&met) {
+            point -= inward.slope * met[0];
+            size += (inward.slope * met[0]).abs();
+            base += inward.base + inward.slope * met[1];
+            slope += far + inward.slope * met[2];
         }
         let pivot = pivot(point, size)?;
         let point = Straight { base: base / pivot, slope: slope / pivot };
@@ -296,9 +297,8 @@ fn solve(mut matrix: [[f64; 3]; 3], mut rights: [[f64; 3]; 3]) -> Option<[[f64; 
             }
         }
     }
-    let mut solved = [[0.0; 3]; 3];
-    for row in 0..3 {
-        solved[row] = rights[row].map(|right| right / matrix[row][row]);
+    for (row, right) in rights.iter_mut().enumerate() {
+        *right = right.map(|right| right / matrix[row][row]);
     }
-    Some(solved)
+    Some(rights)
 }
