@@ -289,12 +289,14 @@ fn solve(mut matrix: [[f64; 3]; 3], mut rights: [[f64; 3]; 3]) -> Option<[[f64; 
                 continue;
             }
             let factor = matrix[row][column] / pivot;
-            for of in column..3 {
-                matrix[row][of] -= factor * matrix[column][of];
-            }
-            for of in 0..3 {
-                rights[row][of] -= factor * rights[column][of];
-            }
+            let less = |of: &mut [[f64; 3]; 3]| {
+                let by = of[column];
+                for (value, by) in of[row].iter_mut().zip(by) {
+                    *value -= factor * by;
+                }
+            };
+            less(&mut matrix);
+            less(&mut rights);
         }
     }
     for (row, right) in rights.iter_mut().enumerate() {
