@@ -11,6 +11,12 @@ pub(crate) struct Assembly {
     /// For each line the pair of unknowns it joins, where it joins two; then for each moving tank
     /// the pair that its overflow joins.
     pair: Vec<Option<usize>>,
+    /// For each pair the line that joins it; `None` for an overflow.
+    pub(crate) line: Vec<Option<usize>>,
+    /// For each end of a line the leg that it is: three for each wye or tee, in their order.
+    pub(crate) leg: Vec<[Option<usize>; 2]>,
+    /// For each unknown the wye or tee that stands there.
+    pub(crate) junction: Vec<Option<usize>>,
 }
 
 impl Assembly {
@@ -25,19 +31,53 @@ impl Assembly {
         };
         let lines = model.lines.iter().map(|line| line.ends.map(|end| model.unknown(end)));
         let overflows = model.moving.iter().map(|&tank| overflow_ends(model, tank));
-        let pair = lines.chain(overflows).map(&mut pair).collect();
-        Self { matrix: Conductances::new(model.unknowns(), pairs), pair }
+        let pair: Vec<Option<usize>> = lines.chain(overflows).map(&mut pair).collect();
+        let mut line = vec![None; pairs.len()];
+        for (index, pair) in pair[..model.lines.len()].iter().enumerate() {
+            if let Some(pair) = *pair {
+                line[pair] = Some(index);
+            }
+        }
+        let mut leg = vec![[None; 2]; model.lines.len()];
+        let mut junction = vec![None; model.unknowns()];
+        for (index, wye) in model.junctions.iter().enumerate() {
+            for (place, &(line, side)) in wye.legs.iter().enumerate() {
+                leg[line][side] = Some(3 * index + place);
+                if let Joint::Node(node) = model.lines[line].ends[side] {
+                    junction[node] = Some(index);
+                }
+            }
+        }
+        Self { matrix: Conductances::new(model.unknowns(), pairs), pair, line, leg, junction }
+    }
+
+    /// The unknowns that a line joins.
+    pub(crate) fn ends(&self, model: &Model, line: usize) -> [Option<usize>; 2] {
+        model.lines[line].ends.map(|end| model.unknown(end))
+    }
+
+    /// The pair that a line joins, where it joins two unknowns.
+    pub(crate) fn pair_of(&self, line: usize) -> Option<usize> {
+        self.pair[line]
+    }
+
+    /// The unknowns that a moving tank's overflow joins, and their pair.
+    pub(crate) fn overflow(
+        &self,
+        model: &Model,
+        place: usize,
+    ) -> ([Option<usize>; 2], Option<usize>) {
+        (overflow_ends(model, model.moving[place]), self.pair[model.lines.len() + place])
     }
 
     /// Adds a line whose flow from its first end answers to its ends by `d_end`.
     pub(crate) fn add_line(&mut self, model: &Model, line: usize, d_end: [f64; 2]) {
-        self.add(model.lines[line].ends.map(|end| model.unknown(end)), self.pair[line], d_end);
+        self.add(self.ends(model, line), self.pair[line], d_end);
     }
 
     /// Adds what leaves a moving tank.
     pub(crate) fn add_tank(&mut self, model: &Model, place: usize, letting: &Letting) {
-        let ends = overflow_ends(model, model.moving[place]);
-        let pair = self.pair[model.lines.len() + place];
+        let (ends, pair) = self.overflow(model, place);
         self.add(ends, pair, letting.d_pipe);
         self.matrix.add(model.nodes + place, letting.d_ground[0]);
         if let Some(pair) = pair {

@@ -3,6 +3,7 @@
 //! It is found in the same steps as heads and flows. Where these lead nowhere it is held while heads
 //! and flows are solved, then set anew from the flows until it settles.
 
+mod branches;
 mod joint;
 mod newton;
 mod sweep;
@@ -13,7 +14,7 @@ use crate::steady::{Failed, Solved, Solver};
 use newton::newton;
 use sweep::one_by_one;
 
-pub(crate) use joint::move_offsets;
+pub(crate) use joint::{Asks, Pull, asks, move_offsets, moves};
 
 /// What a search does with what wyes and tees add.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -38,6 +39,14 @@ pub(crate) fn look(model: &Model, at: &Iterate, offsets: Offsets) -> Survey {
 
 /// How closely held and renewed couplings agree in the end, in metres.
 const AGREE_M: f64 = 0.01 * HEAD_M;
+
+/// Offsets are moved to what the flows ask for, by half as much each time that leaves more than this
+/// share of their miss, so many times, or until they would be moved by less than that.
+const FALLS_TO: f64 = 0.7;
+const RENEWALS: u32 = 60;
+const LEAST_MOVE: f64 = 0.2;
+/// How often Newton's steps and one offset at a time take turns.
+const TURNS: u32 = 8;
 
 /// Sets the tanks' levels from the flows.
 pub(crate) fn set_water(model: &Model, at: &mut Iterate) {
@@ -102,7 +111,7 @@ fn settle_offsets(solver: &mut Solver, mut solved: Solved, near: bool) -> Result
     let mut miss = miss_of(&solver.model, &solved.at);
     let mut steps = solved.steps;
     let mut step = 1.0;
-    for _ in 0..if near { 0 } else { 60 } {
+    for _ in 0..if near { 0 } else { RENEWALS } {
         if largest(&miss) <= AGREE_M {
             break;
         }
@@ -110,9 +119,9 @@ fn settle_offsets(solver: &mut Solver, mut solved: Solved, near: bool) -> Result
         let trial = solve_with(solver, &solved.at, &next)?;
         steps += trial.steps;
         let trial_miss = miss_of(&solver.model, &trial.at);
-        if largest(&trial_miss) > 0.7 * largest(&miss) {
+        if largest(&trial_miss) > FALLS_TO * largest(&miss) {
             step *= 0.5;
-            if step < 0.2 {
+            if step < LEAST_MOVE {
                 break;
             }
         }
@@ -122,7 +131,7 @@ fn settle_offsets(solver: &mut Solver, mut solved: Solved, near: bool) -> Result
     }
     // Newton's steps are quick near the answer, one offset at a time is sure far from it.
     let mut best = (solved.clone(), miss.clone());
-    for _ in 0..8 {
+    for _ in 0..TURNS {
         for way in [newton, one_by_one] {
             if largest(&best.1) <= AGREE_M {
                 break;
@@ -152,7 +161,7 @@ fn couplings(model: &Model, at: &Iterate) -> Vec<f64> {
 }
 
 /// The ends of lines at wyes and tees.
-fn legs(model: &Model) -> impl Iterator<Item = (usize, usize)> + '_ {
+pub(crate) fn legs(model: &Model) -> impl Iterator<Item = (usize, usize)> + '_ {
     model.junctions.iter().flat_map(|junction| junction.legs)
 }
 

@@ -4,9 +4,9 @@
 /// The order of elimination of a forest.
 pub(crate) struct Elimination {
     /// Unknowns, each after those that it is eliminated into.
-    order: Vec<usize>,
+    pub(crate) order: Vec<usize>,
     /// For each unknown the pair by which it is eliminated, and whether it is the pair's second.
-    parent: Vec<Option<(usize, bool)>>,
+    pub(crate) parent: Vec<Option<(usize, bool)>>,
 }
 
 impl Elimination {

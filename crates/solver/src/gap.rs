@@ -82,7 +82,12 @@ pub(crate) struct Survey {
 
 /// Looks over a state.
 pub(crate) fn survey(model: &Model, at: &Iterate) -> Survey {
-    let lines = (0..model.lines.len())
+    with_rises(model, at, rises(model, at))
+}
+
+/// The rise of every line that flows.
+pub(crate) fn rises(model: &Model, at: &Iterate) -> Vec<Flowing> {
+    (0..model.lines.len())
         .map(|line| {
             let flow = at.flow[line];
             (flow != 0.0).then(|| {
@@ -91,8 +96,7 @@ pub(crate) fn survey(model: &Model, at: &Iterate) -> Survey {
                 (from, model.lines[line].rise(flow.abs(), from, far))
             })
         })
-        .collect();
-    with_rises(model, at, lines)
+        .collect()
 }
 
 /// Measures a state whose rises are known.

@@ -50,6 +50,16 @@ impl Conductances {
         self.diagonal[node] += value;
     }
 
+    /// The order of elimination, where the unknowns are joined like the branches of a tree.
+    pub(crate) fn tree(&self) -> Option<&Elimination> {
+        self.tree.as_ref()
+    }
+
+    /// The pairs, each with its entries `(a, b)` and `(b, a)`.
+    pub(crate) fn pair(&self, pair: usize) -> ((usize, usize), [f64; 2]) {
+        (self.pairs[pair], self.off[pair])
+    }
+
     /// Adds to the entries `(a, b)` and `(b, a)` of a pair.
     pub(crate) fn add_pair(&mut self, pair: usize, ab: f64, ba: f64) {
         self.off[pair][0] += ab;

@@ -10,6 +10,45 @@ use crate::line::Through;
 use crate::model::{Iterate, Model};
 use crate::tank::Letting;
 
+/// The share of the scale that is added to each diagonal entry at first: what a place without any way
+/// out needs to have a pivot at all, and far less than any line conducts.
+const DAMPING: f64 = 1e-9;
+/// By how much it grows where the matrix has no stable factor, what a step that has one leaves of it,
+/// and how large it may become before there is none.
+const DAMPING_GROWS: f64 = 100.0;
+const DAMPING_FALLS: f64 = 0.1;
+const DAMPING_ENDS: f64 = 1e12;
+
+/// A walk along a step ends once the imbalance in its direction is down to this share.
+const PULL_LEFT: f64 = 0.5;
+/// By how much a walk is lengthened that still finds all pulling on, the margin that a secant keeps to
+/// either end of its bracket, and how many places it looks at: more than it takes to halve a step of
+/// [`LONGEST_M`] to the last digits that count.
+const WALK_ON: f64 = 4.0;
+const WALK_EDGE: f64 = 0.1;
+const WALK_MOST: u32 = 30;
+
+/// Less imbalance than this share of the scale a filling does not ask for: what it leaves is for the
+/// steps on flows and heads.
+const FILLED: f64 = 1e-9;
+/// What a time step that led on leaves of the storage (longer steps), what one that did not makes of
+/// it (shorter ones), and its bounds over the scale: below, it is as good as none; above, nothing moves.
+const STORAGE_FALLS: f64 = 0.25;
+const STORAGE_GROWS: f64 = 4.0;
+const STORAGE: [f64; 2] = [1e-9, 1e6];
+/// A time step is solved where its errors are down to this share of those it began with, or of the
+/// scale; where no shorter step lessens them, this much is enough to go on from.
+const STEP_SOLVED: f64 = 1e-6;
+const STEP_SMALL: f64 = 1e-10;
+const STEP_ENOUGH: f64 = 1e-2;
+/// Newton steps of one time step: they come down by squares, or the time step is too long.
+const STEP_MOST: u32 = 60;
+/// A Newton step is shortened by this until its errors fall by this part of what its straight lines
+/// promise; a shorter one than the last leads nowhere.
+const SHORTER: f64 = 0.4;
+const PROMISED: f64 = 0.1;
+const SHORTEST: f64 = 1e-5;
+
 /// What a search does with the moving tanks' levels.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Levels {
@@ -107,7 +146,7 @@ pub(crate) fn search(
 ) -> (Iterate, f64, u32) {
     let mut now = evaluate(model, start, levels);
     let mut best = now.clone();
-    let mut damping = 1e-9 * model.scale;
+    let mut damping = DAMPING * model.scale;
     let mut steps = 0;
     while now.size > enough * model.scale && steps < most_steps {
         steps += 1;
@@ -116,13 +155,13 @@ pub(crate) fn search(
             if let Some(step) = assembly.matrix.solve(&now.net, damping) {
                 break Some(step);
             }
-            damping *= 100.0;
-            if damping > 1e12 * model.scale {
+            damping *= DAMPING_GROWS;
+            if damping > DAMPING_ENDS * model.scale {
                 break None;
             }
         };
         let Some(step) = step else { break };
-        damping = (0.1 * damping).max(1e-9 * model.scale);
+        damping = (DAMPING_FALLS * damping).max(DAMPING * model.scale);
         match along(model, &now, &step) {
             Some(next) => now = next,
             None => break,
@@ -153,12 +192,12 @@ fn along(model: &Model, from: &Evaluated, step: &[f64]) -> Option<Evaluated> {
     let mut high: Option<(f64, f64)> = None;
     let mut share = most.min(1.0);
     let mut last = None;
-    for _ in 0..30 {
+    for _ in 0..WALK_MOST {
         let mut at = from.at.clone();
         model.step(&mut at, step, share);
         let next = evaluate(model, at, from.levels);
         let here = pull(&next.net);
-        let done = here.abs() <= 0.5 * first || (here > 0.0 && share >= most);
+        let done = here.abs() <= PULL_LEFT * first || (here > 0.0 && share >= most);
         last = Some(next);
         if done {
             break;
@@ -169,10 +208,11 @@ fn along(model: &Model, from: &Evaluated, step: &[f64]) -> Option<Evaluated> {
             high = Some((share, here));
         }
         share = match high {
-            None => (4.0 * share).min(most),
+            None => (WALK_ON * share).min(most),
             Some((high, high_pull)) => {
                 let secant = low + (high - low) * low_pull / (low_pull - high_pull);
-                secant.max(low + 0.1 * (high - low)).min(high - 0.1 * (high - low))
+                let edge = WALK_EDGE * (high - low);
+                secant.max(low + edge).min(high - edge)
             }
         };
     }
@@ -195,23 +235,23 @@ pub(crate) fn fill(
     let mut best = now.clone();
     let mut steps = 0;
     let mut storage = model.scale;
-    let enough = enough.max(1e-9);
+    let enough = enough.max(FILLED);
     while now.size > enough * model.scale && steps < most_steps {
         match fill_once(model, assembly, &now, storage, &mut steps) {
             Some(next) => {
                 now = next;
                 steps += 1;
-                storage *= 0.25;
+                storage *= STORAGE_FALLS;
             }
             None => {
                 steps += 1;
-                storage *= 4.0;
-                if storage > 1e6 * model.scale {
+                storage *= STORAGE_GROWS;
+                if storage > STORAGE[1] * model.scale {
                     break;
                 }
             }
         }
-        storage = storage.max(1e-9 * model.scale);
+        storage = storage.max(STORAGE[0] * model.scale);
         if now.size < best.size {
             best = now.clone();
         }
@@ -238,9 +278,9 @@ fn fill_once(
     let mut now = from.clone();
     let mut errors = left(&now);
     let first = size(&errors);
-    for _ in 0..60 {
+    for _ in 0..STEP_MOST {
         let total = size(&errors);
-        if total <= 1e-6 * first || total <= 1e-10 * model.scale {
+        if total <= STEP_SOLVED * first || total <= STEP_SMALL * model.scale {
             return Some(now);
         }
         *steps += 1;
@@ -249,20 +289,20 @@ fn fill_once(
         let longest = step.iter().fold(0.0_f64, |m, s| m.max(s.abs()));
         let mut share = (LONGEST_M / longest).min(1.0);
         let mut next = None;
-        while share > 1e-5 {
+        while share > SHORTEST {
             let mut at = now.at.clone();
             model.step(&mut at, &step, share);
             let trial = evaluate(model, at, from.levels);
             let trial_errors = left(&trial);
-            if size(&trial_errors) < (1.0 - 0.1 * share) * total {
+            if size(&trial_errors) < (1.0 - PROMISED * share) * total {
                 next = Some((trial, trial_errors));
                 break;
             }
-            share *= 0.4;
+            share *= SHORTER;
         }
         match next {
             Some(next) => (now, errors) = next,
-            None => return (total <= 1e-2 * first).then_some(now),
+            None => return (total <= STEP_ENOUGH * first).then_some(now),
         }
     }
     None

@@ -31,6 +31,25 @@ const SOFT_M: f64 = 1.0;
 const HARDENS: [f64; 2] = [0.4, 0.1];
 const HARD: f64 = 1e-6;
 
+/// A node takes in water where more than this share of the scale is left over: less is rounding.
+const TAKES_IN: f64 = 1e-14;
+
+/// The share of the scale up to which a flow answers as a trickle does, and that which damps the step,
+/// as powers of a tenth: in the first step, and by how much it grows at most, one with each step. Bold
+/// steps come first, and the last ones follow the laws as they are.
+const TRICKLE: [f64; 2] = [1.0, 6.0];
+const DAMPING: [f64; 2] = [3.0, 9.0];
+/// What a pivot needs.
+const LEAST_DAMPING: f64 = 1e-12;
+
+/// A step that leaves less than this share of the gap has gained something.
+const GAINED: f64 = 0.5;
+/// After so many steps that gain nothing the search ends: half steps from [`ROUND`] on had time.
+const IDLE: u32 = 12;
+/// For so many downspouts one step more may be taken: where many spill, each step tells some of them
+/// apart from those that hold.
+const PER_STEP: u32 = 20;
+
 /// Reads the flow of every line that an outfall or a crest rules off the head over it: near no
 /// flow the head says more of the flow than the flow of the head.
 fn snap(model: &Model, at: &mut Iterate, lines: &[Flowing]) {
@@ -49,7 +68,7 @@ fn snap(model: &Model, at: &mut Iterate, lines: &[Flowing]) {
 /// Lifts each node that takes in water and lets none out to the lowest level at which it would.
 fn lift_pools(model: &Model, at: &mut Iterate) {
     let net = model.imbalance(at);
-    for (node, &net) in net.iter().enumerate().filter(|(_, net)| **net > 1e-14 * model.scale) {
+    for (node, &net) in net.iter().enumerate().filter(|(_, net)| **net > TAKES_IN * model.scale) {
         let takes_all = at.admitted.get(node).is_none_or(|a| *a == model.lips[node].demand());
         if !takes_all || !model.incidence.at(node).iter().all(|&end| shut(model, at, end)) {
             continue;
@@ -172,8 +191,7 @@ pub(crate) fn polish(
     let mut best = (at.clone(), now.clone());
     let mut steps = 0;
     let mut idle = 0;
-    // Where many downspouts spill, each step tells some of them apart from those that hold.
-    let most_steps = most_steps + model.lips.len() as u32 / 20;
+    let most_steps = most_steps + model.lips.len() as u32 / PER_STEP;
     let mut spilling = spills(model, &at);
     // Where water has more than one way soft lips only keep the first steps from settling.
     let mut soft = if one_way { soft(model, &at) } else { 0.0 };
@@ -182,12 +200,13 @@ pub(crate) fn polish(
     while steps < most_steps
         && !best.1.gap.fine()
         && !(stage > 0 && best.1.gap.clear())
-        && idle < 12
+        && idle < IDLE
     {
         lift_pools(model, &mut at);
         let bold = f64::from(steps + stage);
-        let trickle = model.scale * libm::pow(0.1, bold.min(6.0) + 1.0);
-        let damping = model.scale * libm::pow(0.1, bold.min(9.0) + 3.0).max(1e-12);
+        let tenths = |[first, steps]: [f64; 2]| libm::pow(0.1, bold.min(steps) + first);
+        let trickle = model.scale * tenths(TRICKLE);
+        let damping = model.scale * tenths(DAMPING).max(LEAST_DAMPING);
         steps += 1;
         let parts = (now.lines.iter().enumerate())
             .map(|(line, flowing)| line_part(model, &at, line, flowing, trickle))
@@ -217,7 +236,7 @@ pub(crate) fn polish(
             break;
         }
         if now.gap.size() < best.1.gap.size() {
-            idle = if now.gap.size() < 0.5 * best.1.gap.size() { 0 } else { idle + 1 };
+            idle = if now.gap.size() < GAINED * best.1.gap.size() { 0 } else { idle + 1 };
             best = (at.clone(), now.clone());
         } else {
             idle += 1;

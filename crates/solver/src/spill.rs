@@ -1,166 +1,302 @@
 //! The rain at which water first leaves each lip, and runs over each tank's rim.
 //!
-//! Steady states under lighter and heavier rains bracket every spill: here the downspout holds,
-//! there it spills. Below its spill the height that it lacks falls smoothly with the rain, above it
-//! what it spills grows smoothly: a secant through the two states below and one through the two
-//! above each say where the spill is. Where the two disagree another rain is tried between. So a
-//! state tells of all downspouts at once, and the number of states hangs on how closely the rains
-//! are to be known, not on how many downspouts there are.
+//! The rain grows from a drizzle, and each state tells along its own straight lines where the next
+//! places spill: a [`Path`]. So far as these are close it is followed past them, then a state is
+//! solved just short of the next one. How far the path has gone astray there says how well the
+//! spills on the way are known; where that is not well enough a state is solved in between. So a
+//! state is needed for each spill that stands alone, and one for many that are close together.
 
+mod path;
+
+use crate::gap::{Flowing, rises};
 use crate::lip::Lip;
 use crate::model::{Iterate, Model};
 use crate::steady::{Failed, Solver};
 use crate::tank::TankModel;
-use ordered_float::OrderedFloat;
+use path::Path;
 
 /// Up to this many times the rain of the scenario is looked at.
 pub const RAINS_UP_TO: f64 = 10.0;
-/// A heavier rain, for the upper secant of what spills just below [`RAINS_UP_TO`].
-const BEYOND: f64 = 10.5;
 /// What spills at so little a share of the rain spills in any rain: still water stands at its lip.
 /// The second and the third are for where no steady state is found for the one before.
 const DRIZZLES: [f64; 3] = [1e-4, 3e-4, 1e-3];
-/// The height that a downspout lacks falls about as this power of the rain: secants are drawn in it.
-const POWER: f64 = 1.85;
-/// The two secants of a spill agree where they differ by no more than this share of the rain.
-const AGREE: f64 = 4e-4;
+/// A spill is known where a path errs by no more than this share of the rain.
+const KNOWN: f64 = 4e-4;
 /// Rains closer than this share are as good as one.
 const ONE: f64 = 1e-3;
-/// Two secants may agree and err together, for what else begins between two rains bends both: they
-/// are trusted where these are no further apart than this share.
-const TRUSTED: f64 = 3e-3;
-/// The same where no other spill begins between them or in the rains beside: then only the smooth
-/// bend of a law is left, which errs with the square of the distance.
-const ALONE: f64 = 1e-2;
-
-/// States are led on by no more than so many times the distance of the last two.
-const LEAP: f64 = 3.0;
+/// The share of the rain by which a path is followed past spills at first, and its bounds: it grows
+/// while paths err little, and shrinks where they err much.
+const REACH: f64 = 1e-2;
+const REACHES: [f64; 2] = [ONE, 0.2];
+/// A spill is close within this share of the rain: there a path hardly bends.
+const CLOSE: f64 = 1e-2;
+/// A state is solved so much of the way short of the next spill: a path errs by about so much.
+const SHORT: f64 = 0.02;
+/// Where the state may hang on the way there, it is followed by steps in which the rain does not
+/// more than double.
+const GROWTH: f64 = 2.0;
+/// A spill this share of the way to a heavier rain is near.
+const ASIDE: f64 = 0.1;
+/// Where a path tells nothing of a spill between two rains that are further apart than this, the
+/// lighter half is left to the next.
+const FAR: f64 = 4.0;
 
 /// For each lip, then for each tank's rim, the multiple of the model's rain at which water first
 /// leaves there, to 0.1 %; `None` where it does not up to [`RAINS_UP_TO`] times that rain.
 pub(crate) fn factors(solver: &mut Solver) -> Result<Vec<Option<f64>>, Failed> {
     let mut rains = Rains::new(solver);
-    let rest = rains.sample(0.0)?;
+    let rest = rains.sample(0.0, None, None)?;
     let drizzle = rains.drizzle()?;
-    let any = |d: usize| rest.spare[d] < 0.0 || drizzle.spare[d] < 0.0;
-    let in_any: Vec<bool> = (0..rest.spare.len()).map(any).collect();
-    let mut samples = vec![rest, drizzle];
+    let any = |(rest, drizzle): (&f64, &f64)| *rest < 0.0 || *drizzle < 0.0;
+    rains.found =
+        rest.spare.iter().zip(&drizzle.spare).map(|both| any(both).then_some(0.0)).collect();
     if rains.design.iter().sum::<f64>() > 0.0 {
-        samples.push(rains.sample(RAINS_UP_TO)?);
-        samples.push(rains.sample(BEYOND)?);
-        while rains.refine(&mut samples)? {}
+        rains.climb(drizzle)?;
     }
-    let found = |(d, any): (usize, bool)| {
-        if any { Some(0.0) } else { first_spill(&samples, d) }
-    };
-    Ok(in_any.into_iter().enumerate().map(found).collect())
+    Ok(rains.found)
+}
+
+/// A rain tried.
+struct Sample {
+    factor: f64,
+    at: Iterate,
+    /// Of the lines, where they are known.
+    rises: Option<Vec<Flowing>>,
+    /// For each lip the height below it that it lacks of its spill, for each tank what its water
+    /// lacks of its rim, m; where water leaves, how much, m³/s, negative.
+    spare: Vec<f64>,
 }
 
 /// The model under a rain of any multiple of the scenario's.
 struct Rains<'a> {
     solver: &'a mut Solver,
     design: Vec<f64>,
-    /// States found with their rains, to start the next from: all where there may be several of one
-    /// rain, else the last two.
-    seen: Vec<(f64, Iterate)>,
-}
-
-/// A rain tried.
-struct Sample {
-    factor: f64,
-    /// For each lip the height below it that it lacks of its spill, for each tank what its water
-    /// lacks of its rim, m; where water leaves, how much, m³/s, negative.
-    spare: Vec<f64>,
+    /// The lightest rain known to spill at each place.
+    found: Vec<Option<f64>>,
+    /// States known of heavier rains than where the climb is, the heaviest first.
+    above: Vec<Sample>,
+    /// The share of the rain by which a path is followed past spills.
+    reach: f64,
 }
 
 impl<'a> Rains<'a> {
     fn new(solver: &'a mut Solver) -> Self {
         let design = solver.model.lips.iter().map(Lip::demand).collect();
-        Self { solver, design, seen: Vec::new() }
+        Self { solver, design, found: Vec::new(), above: Vec::new(), reach: REACH }
     }
 
     fn drizzle(&mut self) -> Result<Sample, Failed> {
         let [least, more, most] = DRIZZLES;
-        self.sample(least).or_else(|_| self.sample(more)).or_else(|_| self.sample(most))
+        let mut drizzle = |factor| self.sample(factor, None, None);
+        drizzle(least).or_else(|_| drizzle(more)).or_else(|_| drizzle(most))
     }
 
-    /// Solves one rain, starting from the last state.
-    fn sample(&mut self, factor: f64) -> Result<Sample, Failed> {
-        self.solver.model.set_demands(|d| self.design[d] * factor);
-        let lighter = self.seen.iter().filter(|(seen, _)| *seen < factor);
-        let near = if self.solver.may_have_several() {
-            lighter.max_by(|a, b| a.0.total_cmp(&b.0)).cloned()
-        } else {
-            self.ahead(factor)
-        };
-        let near = near.as_ref().map(|(seen, at)| (at, seen / factor));
-        let solved = match self.solver.solve(near) {
-            Err(_) if near.is_some() => self.solver.solve(None)?,
-            solved => solved?,
-        };
-        let model = &self.solver.model;
-        let mut spare: Vec<f64> = (model.lips.iter().enumerate())
-            .map(|(d, downspout)| {
-                let spilled = downspout.demand() - solved.at.admitted[d];
-                if spilled > 0.0 {
-                    -spilled
-                } else {
-                    (downspout.spill_head() - solved.at.head[d]).max(0.0)
-                }
-            })
-            .collect();
-        spare.extend(over_rims(model, &solved.at));
-        if !self.solver.may_have_several() && self.seen.len() > 1 {
-            self.seen.remove(0);
+    /// Lets the rain grow from a drizzle, and notes every spill on the way.
+    fn climb(&mut self, drizzle: Sample) -> Result<(), Failed> {
+        let mut from = drizzle;
+        let design = self.sample(1.0, Some(&from), None)?;
+        self.above.insert(0, design);
+        while from.factor < RAINS_UP_TO {
+            from = match self.above.pop() {
+                Some(heavier) => self.up_to(from, heavier)?,
+                None => self.ahead(from)?,
+            };
         }
-        let passed = self.solver.passed.drain(..);
-        self.seen.extend(passed.map(|(share, at)| (share * factor, at)));
-        self.seen.push((factor, solved.at));
-        Ok(Sample { factor, spare })
+        Ok(())
     }
 
-    /// The last state, led on to another rain along the straight line from the one before it, where
-    /// that is no leap.
-    fn ahead(&self, factor: f64) -> Option<(f64, Iterate)> {
-        let (from, last) = self.seen.last()?;
-        let mut led = last.clone();
-        if let [(before, first), _] = self.seen.as_slice() {
-            let share = (factor - from) / (from - before);
-            if share.abs() <= LEAP {
-                let lead = |now: &mut [f64], then: &[f64]| {
-                    for (now, then) in now.iter_mut().zip(then) {
-                        *now += share * (*now - then);
-                    }
-                };
-                lead(&mut led.head, &first.head);
-                lead(&mut led.flow, &first.flow);
-                for ((now, then), lip) in
-                    led.admitted.iter_mut().zip(&first.admitted).zip(&self.design)
-                {
-                    if *now < from * lip && *then < before * lip {
-                        *now += share * (*now - then);
-                    }
-                }
-                let levels = led.water.iter_mut().flatten().zip(first.water.iter().flatten());
-                for (now, then) in levels {
-                    *now += share * (*now - then);
-                }
+    /// Goes on to a heavier rain whose state is known, or nearer to it.
+    fn up_to(&mut self, from: Sample, heavier: Sample) -> Result<Sample, Failed> {
+        if self.turning(&from, &heavier).is_empty() {
+            return Ok(heavier);
+        }
+        let limit = heavier.factor;
+        let Some((mut path, next)) = self.path(&from, limit) else {
+            let between = middle(&from, &heavier);
+            self.above.push(heavier);
+            return self.step(from, between, None);
+        };
+        let mut to = next.map(|next| short(&from, next));
+        if let Some(far) = path.spilled_last().and_then(|last| beyond(&from, last))
+            && far < to.unwrap_or(limit)
+        {
+            to = Some(far);
+        }
+        if to.is_none() {
+            path.lead_to(limit, &self.solver.model);
+            if self.told(Some(&path), &from, &heavier) {
+                return Ok(heavier);
+            }
+            let first =
+                self.turning(&from, &heavier).into_iter().filter_map(|d| path.spilled_at(d));
+            let first = first.min_by(f64::total_cmp);
+            // A spill that is near tells nothing of where else to look.
+            let far = |first: &f64| first - from.factor > ASIDE * (limit - from.factor);
+            to = first.filter(far).map(|first| short(&from, first));
+        }
+        let to = to.unwrap_or_else(|| middle(&from, &heavier));
+        if to < path.factor {
+            match self.path(&from, to) {
+                Some((again, _)) => path = again,
+                None => return self.step(from, to, None),
             }
         }
-        Some((*from, led))
+        self.above.push(heavier);
+        self.step(from, to, Some(path))
     }
 
-    /// Tries a rain between every two between which a spill is not yet known well enough. Whether
-    /// there were any.
-    fn refine(&mut self, samples: &mut Vec<Sample>) -> Result<bool, Failed> {
-        let wanted: Vec<f64> = (1..samples.len() - 2).filter_map(|i| between(samples, i)).collect();
-        for &factor in &wanted {
-            let sample = self.sample(factor)?;
-            samples.push(sample);
-        }
-        samples.sort_by_key(|sample| OrderedFloat(sample.factor));
-        Ok(!wanted.is_empty())
+    /// Goes on where no heavier state is known.
+    fn ahead(&mut self, from: Sample) -> Result<Sample, Failed> {
+        let limit = if self.solver.may_have_several() {
+            RAINS_UP_TO.min(GROWTH * from.factor)
+        } else {
+            RAINS_UP_TO
+        };
+        let Some((path, next)) = self.path(&from, limit) else {
+            return self.step(from, limit, None);
+        };
+        let to = next.map_or(limit, |next| short(&from, next));
+        let to =
+            path.spilled_last().and_then(|last| beyond(&from, last)).map_or(to, |far| to.min(far));
+        self.step(from, to, Some(path))
     }
+
+    /// The path from a state past the spills that are close, and the next one before a limit.
+    fn path(&mut self, from: &Sample, limit: f64) -> Option<(Path, Option<f64>)> {
+        self.solver.model.set_demands(|d| from.factor * self.design[d]);
+        let mut path = Path::new(self.solver, &self.design, from)?;
+        let close = limit.min(from.factor * (1.0 + self.reach));
+        let next = path.pass_up_to(close, self.solver, &self.design);
+        Some((path, next.filter(|next| *next < limit)))
+    }
+
+    /// Solves a heavier rain, and goes on to it where all spills before it are known.
+    fn step(&mut self, from: Sample, to: f64, mut path: Option<Path>) -> Result<Sample, Failed> {
+        let known = self.above.len();
+        if let Some(path) = &mut path {
+            path.lead_to(to, &self.solver.model);
+        }
+        let led = path.as_ref().map(|path| path.led(&self.design));
+        let sample = self.sample(to, Some(&from), led)?;
+        if self.above.len() == known && self.told(path.as_ref(), &from, &sample) {
+            return Ok(sample);
+        }
+        self.above.insert(known, sample);
+        Ok(from)
+    }
+
+    /// The places where water leaves in the heavier of two rains and not in the lighter, nor, as far
+    /// as is known, before.
+    fn turning(&self, from: &Sample, to: &Sample) -> Vec<usize> {
+        let turns = |&(d, found): &(usize, &Option<f64>)| {
+            found.is_none() && from.spare[d] >= 0.0 && to.spare[d] < 0.0
+        };
+        self.found.iter().enumerate().filter(turns).map(|(d, _)| d).collect()
+    }
+
+    /// Whether all spills between two rains are known well enough; then they are noted.
+    fn told(&mut self, path: Option<&Path>, from: &Sample, to: &Sample) -> bool {
+        let one = to.factor <= from.factor * (1.0 + ONE);
+        let mut spills = Vec::new();
+        let mut worst = 0.0_f64;
+        let turning = self.turning(from, to);
+        let bends = !turning.is_empty() && self.bends(from, to);
+        let told = |d: usize| {
+            let path = path?;
+            Some((path.spilled_at(d)?, path.error(d, to.spare[d], bends)))
+        };
+        for d in turning {
+            let spill = told(d);
+            let miss = spill.map_or(f64::INFINITY, |(_, error)| error / (KNOWN * from.factor));
+            if !one && (miss.is_nan() || miss > 1.0) {
+                self.reach = (0.5 * self.reach).max(REACHES[0]);
+                return false;
+            }
+            worst = worst.max(miss);
+            spills.push((d, spill.map_or(0.5 * (from.factor + to.factor), |(factor, _)| factor)));
+        }
+        for (d, factor) in &spills {
+            self.found[*d] = Some(factor.max(from.factor).min(to.factor));
+        }
+        if !spills.is_empty() {
+            let more = (0.7 / worst.sqrt()).clamp(0.5, 2.0);
+            self.reach = (more * self.reach).clamp(REACHES[0], REACHES[1]);
+        }
+        true
+    }
+
+    /// Whether a line changes its kind of flow between two states: its direction, or whether an outfall
+    /// or a crest rules it. There the laws have bends.
+    fn bends(&self, from: &Sample, to: &Sample) -> bool {
+        let model = &self.solver.model;
+        let [one, other] = [from, to].map(|sample| {
+            let found = sample.rises.is_none().then(|| rises(model, &sample.at));
+            let lines = sample.rises.as_ref().or(found.as_ref());
+            let kind =
+                |line: &Flowing| line.map(|(from, rise)| (from, rise.d_far == 0.0, rise.broken));
+            lines.map(|lines| lines.iter().map(kind).collect::<Vec<_>>())
+        });
+        one != other
+    }
+
+    /// Solves one rain: from a state led on to it, from that of a lighter rain, or from nothing.
+    fn sample(
+        &mut self,
+        factor: f64,
+        from: Option<&Sample>,
+        led: Option<Iterate>,
+    ) -> Result<Sample, Failed> {
+        self.solver.model.set_demands(|d| factor * self.design[d]);
+        let near = from.map(|from| (&from.at, from.factor / factor));
+        let close =
+            near.is_some_and(|(_, share)| !self.solver.may_have_several() || share * GROWTH >= 1.0);
+        let led = led.filter(|_| close).and_then(|led| self.solver.solve_led(led).ok());
+        let solved = match led {
+            Some(solved) => solved,
+            None => match self.solver.solve(near) {
+                Err(_) if near.is_some() => self.solver.solve(None)?,
+                solved => solved?,
+            },
+        };
+        let passed: Vec<(f64, Iterate)> = self.solver.passed.drain(..).collect();
+        let lighter = from.map_or(f64::INFINITY, |from| from.factor);
+        let sample = self.looked_at(factor, solved.at, Some(solved.survey.lines));
+        for (share, at) in passed.into_iter().rev().filter(|(share, _)| share * factor > lighter) {
+            self.solver.model.set_demands(|d| share * factor * self.design[d]);
+            let passed = self.looked_at(share * factor, at, None);
+            self.above.push(passed);
+        }
+        Ok(sample)
+    }
+
+    /// A state under the rain that the model has.
+    fn looked_at(&self, factor: f64, at: Iterate, rises: Option<Vec<Flowing>>) -> Sample {
+        let model = &self.solver.model;
+        let lacks = |(d, lip): (usize, &Lip)| {
+            let spilled = lip.demand() - at.admitted[d];
+            if spilled > 0.0 { -spilled } else { (lip.spill_head() - at.head[d]).max(0.0) }
+        };
+        let mut spare: Vec<f64> = model.lips.iter().enumerate().map(lacks).collect();
+        spare.extend(over_rims(model, &at));
+        Sample { factor, at, rises, spare }
+    }
+}
+
+/// A rain that falls short of the next spill, so that most likely it spills beyond.
+fn short(from: &Sample, next: f64) -> f64 {
+    next - (SHORT * (next - from.factor)).max(0.5 * KNOWN * from.factor)
+}
+
+/// Where the last spill that a path passed is not close, the rain in which a state tells how far the
+/// path goes astray there: much further on that may have made up for itself.
+fn beyond(from: &Sample, last: f64) -> Option<f64> {
+    let ahead = last - from.factor;
+    (ahead > CLOSE * from.factor).then_some(last + 0.5 * ahead)
+}
+
+/// A rain between two of which nothing else is known.
+fn middle(from: &Sample, to: &Sample) -> f64 {
+    if to.factor > FAR * from.factor { to.factor / GROWTH } else { 0.5 * (from.factor + to.factor) }
 }
 
 /// For each tank what its water lacks of its rim; where it runs over, how much, negative.
@@ -174,95 +310,4 @@ fn over_rims(model: &Model, at: &Iterate) -> Vec<f64> {
         if over > 0.0 { -over } else { tank.rim_m - level_m }
     };
     tanks.map(spare).collect()
-}
-
-/// A rain to try between a sample and the next, if a spill between them is not well known.
-fn between(samples: &[Sample], low: usize) -> Option<f64> {
-    let (from, to) = (samples[low].factor, samples[low + 1].factor);
-    if to <= from * (1.0 + ONE) {
-        return None;
-    }
-    let beside = (low - 1).max(1)..=(low + 1).min(samples.len() - 2);
-    let others = (0..samples[low].spare.len())
-        .map(|d| beside.clone().filter(|&low| turns(samples, low, d)).count())
-        .sum::<usize>();
-    let near = to <= from * (1.0 + if others > 1 { TRUSTED } else { ALONE });
-    let vague: Vec<f64> = (0..samples[low].spare.len())
-        .filter(|&d| turns(samples, low, d))
-        .map(|d| Spill::between(samples, low, d))
-        .filter(|spill| !(near && spill.agreed()))
-        .map(|spill| spill.factor())
-        .collect();
-    if vague.is_empty() {
-        return None;
-    }
-    let middle = vague.iter().sum::<f64>() / vague.len() as f64;
-    // A little beyond or before, so that a single spill is soon shut in from both sides.
-    let aside = if to - middle > middle - from { 0.45 * ONE } else { -0.45 * ONE };
-    let edge = 0.05 * (to - from);
-    Some((middle * (1.0 + aside)).max(from + edge).min(to - edge))
-}
-
-/// Whether a downspout holds in a sample and spills in the next.
-fn turns(samples: &[Sample], low: usize, d: usize) -> bool {
-    samples[low].spare[d] >= 0.0 && samples[low + 1].spare[d] < 0.0
-}
-
-/// The rain at which a downspout first spills.
-fn first_spill(samples: &[Sample], d: usize) -> Option<f64> {
-    let low = (0..samples.len() - 2).find(|&low| turns(samples, low, d))?;
-    Some(Spill::between(samples, low, d).factor())
-}
-
-/// Where a spill between two rains is, as the states below and above it have it.
-struct Spill {
-    below: Option<f64>,
-    above: Option<f64>,
-    /// How far each secant's two rains are apart.
-    apart: [f64; 2],
-    within: [f64; 2],
-}
-
-impl Spill {
-    /// The spill of a downspout that holds at the sample `low` and spills at the next.
-    fn between(samples: &[Sample], low: usize, d: usize) -> Self {
-        let [before, from, to, after] = [low - 1, low, low + 1, low + 2].map(|i| &samples[i]);
-        let below = root([before, from], d, POWER);
-        let above = (after.spare[d] < 0.0).then(|| root([to, after], d, 1.0)).flatten();
-        let apart = [from.factor - before.factor, after.factor - to.factor];
-        Self { below, above, apart, within: [from.factor, to.factor] }
-    }
-
-    fn held(&self, factor: f64) -> f64 {
-        factor.max(self.within[0]).min(self.within[1])
-    }
-
-    fn agreed(&self) -> bool {
-        match (self.below, self.above) {
-            (Some(below), Some(above)) => {
-                (self.held(below) - self.held(above)).abs() <= AGREE * self.within[0]
-            }
-            _ => false,
-        }
-    }
-
-    /// The two estimates weighed: the closer two rains are, the better their secant.
-    fn factor(&self) -> f64 {
-        match (self.below, self.above) {
-            (Some(below), Some(above)) => {
-                let share = self.apart[0] / (self.apart[0] + self.apart[1]);
-                self.held(below) + share * (self.held(above) - self.held(below))
-            }
-            _ => 0.5 * (self.within[0] + self.within[1]),
-        }
-    }
-}
-
-/// Where a straight line through a downspout's spare in two samples is zero, drawn in a power of
-/// the rain; `None` where the spare does not fall as the rain grows.
-fn root([one, other]: [&Sample; 2], d: usize, power: f64) -> Option<f64> {
-    let (from, to) = (libm::pow(one.factor, power), libm::pow(other.factor, power));
-    let fall = (one.spare[d] - other.spare[d]) / (to - from);
-    let root = to + other.spare[d] / fall;
-    (fall > 0.0 && root.is_finite()).then(|| libm::pow(root.max(0.0), 1.0 / power))
 }

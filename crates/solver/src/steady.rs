@@ -41,6 +41,28 @@ const CLOSE_STEPS: u32 = 10;
 /// Steps of the first filling; where it does not end, the next may take twice as many.
 const FILLING: u32 = 400;
 
+/// Steps on flows and heads: of the first try, of each after another search, and of the search on the
+/// heads between.
+const FIRST_STEPS: u32 = 30;
+const STEPS: u32 = 40;
+const HEAD_STEPS: u32 = 200;
+/// Rounds of both searches, each filling twice as long as the last.
+const ROUNDS: u32 = 12;
+/// The imbalance over the scale that the search on the heads is content with in the first round, and
+/// what each round leaves of it.
+const ENOUGH: f64 = 1e-2;
+const MORE_CLOSELY: f64 = 0.1;
+
+/// So many times the rain a search begins with that dies down to a drizzle: little stands still in the
+/// first, and each is close to the next.
+const DYING_DOWN: [f64; 7] = [1e4, 1e3, 1e2, 30.0, 10.0, 3.0, 1.0];
+
+/// A lip that takes all but so small a share of its demand takes all: what is missing is rounding.
+const WHOLE: f64 = 1e-12;
+
+/// What a search left over may be so many times [`still::LEFT_OVER`] in a pool that nothing feeds.
+const MORE_LEFT_OVER: [f64; 3] = [1.0, 1e2, 1e4];
+
 /// A model with what can be worked out once for all its solves.
 pub(crate) struct Solver {
     pub(crate) model: Model,
@@ -79,6 +101,38 @@ impl Solver {
         let solved = self.single(near.as_ref());
         self.close = false;
         solved
+    }
+
+    /// Solves, starting from a state that is led on to this rain from one of a lighter rain close by.
+    /// Where that leads to none it is the caller's to start elsewhere.
+    pub(crate) fn solve_led(&mut self, led: Iterate) -> Result<Solved, Failed> {
+        self.left = MOST_STEPS;
+        self.passed.clear();
+        if holds(&self.model, &led)
+            && let Some(solved) = self.tree()
+        {
+            return Ok(solved);
+        }
+        self.close = true;
+        let solved = coupling::settle(self, led, true);
+        self.close = false;
+        // In a tree in which water moves in every line nothing stands still or goes round.
+        let least = still::LEFT_OVER * self.model.scale;
+        match solved {
+            Ok(solved)
+                if self.forest.exact && solved.at.flow.iter().all(|flow| flow.abs() > least) =>
+            {
+                Ok(solved)
+            }
+            solved => self.calm(solved?),
+        }
+    }
+
+    /// The model with the system of its straight lines.
+    pub(crate) fn with_assembly(&mut self) -> (&Model, &mut Assembly) {
+        let Self { model, assembly, .. } = self;
+        let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
+        (model, assembly)
     }
 
     /// Whether the flows may settle in more than one way: wyes and tees tie them together.
@@ -130,7 +184,7 @@ impl Solver {
     fn of_more_rain(&self, at: &Iterate, share: f64) -> Iterate {
         let mut at = at.clone();
         for (admitted, lip) in at.admitted.iter_mut().zip(&self.model.lips) {
-            if *admitted >= (1.0 - 1e-12) * share * lip.demand() || *admitted > lip.demand() {
+            if *admitted >= (1.0 - WHOLE) * share * lip.demand() || *admitted > lip.demand() {
                 *admitted = lip.demand();
             }
         }
@@ -140,9 +194,7 @@ impl Solver {
     /// Solves where there is but one state.
     fn single(&mut self, near: Option<&Iterate>) -> Result<Solved, Failed> {
         // Where it spills close by it most likely spills here, and the tree's flows are no answer.
-        let holds =
-            |at: &Iterate| at.admitted.iter().zip(&self.model.lips).all(|(a, d)| *a == d.demand());
-        if (!self.close || near.is_none_or(holds))
+        if (!self.close || near.is_none_or(|near| holds(&self.model, near)))
             && let Some(solved) = self.tree()
         {
             return Ok(solved);
@@ -197,7 +249,7 @@ impl Solver {
     fn dying_down(&mut self) -> Option<Solved> {
         let demands: Vec<f64> = self.model.lips.iter().map(|d| d.demand()).collect();
         let mut solved: Option<Solved> = None;
-        for heavier in [1e4, 1e3, 1e2, 30.0, 10.0, 3.0, 1.0] {
+        for heavier in DYING_DOWN {
             let start = solved.map(|solved| {
                 let mut at = solved.at;
                 for (d, admitted) in at.admitted.iter_mut().enumerate() {
@@ -262,7 +314,7 @@ impl Solver {
         let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
         let start = start.clone();
         let (at, survey, steps) =
-            polish(model, assembly, start, Offsets::Found, 40, forest.exact, CLOSE);
+            polish(model, assembly, start, Offsets::Found, STEPS, forest.exact, CLOSE);
         self.left = self.left.saturating_sub(steps.max(1));
         survey.gap.closed().then_some(Solved { at, survey, steps })
     }
@@ -284,15 +336,15 @@ impl Solver {
             Some(survey) => survey,
             None => {
                 let (at, now, more) =
-                    polish(model, assembly, best, offsets, 30.min(*left), forest.exact, 0);
+                    polish(model, assembly, best, offsets, FIRST_STEPS.min(*left), forest.exact, 0);
                 steps += more;
                 best = at;
                 now
             }
         };
-        let mut enough = 1e-2;
+        let mut enough = ENOUGH;
         let mut filled = None;
-        for round in 0..12 {
+        for round in 0..ROUNDS {
             if survey.gap.closed() || steps >= *left {
                 break;
             }
@@ -301,7 +353,7 @@ impl Solver {
             let levels =
                 if round % 4 < 2 || model.moving.is_empty() { Levels::Held } else { Levels::Free };
             let (at, _, more) = if round % 2 == 0 {
-                search(model, assembly, best.clone(), levels, enough, 200)
+                search(model, assembly, best.clone(), levels, enough, HEAD_STEPS)
             } else {
                 // From water that stands over every lip, inlet and crest no pool has to fill first.
                 let mut high = best.clone();
@@ -311,7 +363,7 @@ impl Solver {
                 fill(model, assembly, high, levels, enough, most)
             };
             steps += more;
-            let (at, now, more) = polish(model, assembly, at, offsets, 40, forest.exact, 0);
+            let (at, now, more) = polish(model, assembly, at, offsets, STEPS, forest.exact, 0);
             steps += more;
             (best, survey) = (at, now);
             if offsets == Offsets::Held
@@ -325,7 +377,7 @@ impl Solver {
                     break; // it goes round in circles
                 }
             }
-            enough *= 0.1;
+            enough *= MORE_CLOSELY;
         }
         *left = left.saturating_sub(steps.max(1));
         if survey.gap.closed() {
@@ -334,6 +386,11 @@ impl Solver {
             Err(Failed { gap: survey.gap, steps })
         }
     }
+}
+
+/// Whether every lip takes all its demand.
+fn holds(model: &Model, at: &Iterate) -> bool {
+    at.admitted.iter().zip(&model.lips).all(|(admitted, lip)| *admitted == lip.demand())
 }
 
 /// A level above every lip, inlet, water level and invert.
@@ -347,12 +404,10 @@ fn top_m(model: &Model) -> f64 {
 /// The state with the trickles of a search taken for still water, where that solves it: in a pool
 /// that nothing feeds they may never quite die down.
 fn calmed(model: &Model, at: &Iterate) -> Option<(Iterate, Survey)> {
-    [still::LEFT_OVER, 1e2 * still::LEFT_OVER, 1e4 * still::LEFT_OVER].into_iter().find_map(
-        |share| {
-            let (at, survey) = settled(model, at, share);
-            survey.gap.closed().then_some((at, survey))
-        },
-    )
+    MORE_LEFT_OVER.into_iter().find_map(|more| {
+        let (at, survey) = settled(model, at, more * still::LEFT_OVER);
+        survey.gap.closed().then_some((at, survey))
+    })
 }
 
 /// A state with flows below a share of the problem's scale taken for still water; where its heads

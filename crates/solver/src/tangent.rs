@@ -5,8 +5,18 @@ use crate::gap::Flowing;
 use crate::laws::critical;
 use crate::line::{Far, Joint};
 use crate::model::{Iterate, Model};
-use crate::steady::Solved;
 use crate::tank::Letting;
+
+/// No line and no lip answers by less, m for each m³/s: what a pivot can bear.
+pub(crate) const LEAST_RESISTANCE: f64 = 1e-12;
+/// A still lip answers by no less than this part of what it would in a trickle.
+const STILL_LIP: f64 = 1e-3;
+/// The shares of the scale up to which the flows of a solved state answer as a trickle does, and that
+/// damp its straight lines: both far below what the contract asks of continuity.
+const TRICKLE: f64 = 1e-9;
+const DAMPING: f64 = 1e-12;
+/// Where that leads to no stable factor, so many times more is tried.
+const MORE_DAMPING: [f64; 4] = [1.0, 1e3, 1e6, 1e9];
 
 /// One line's part in a step: `flow = base + Σ d_end · change of its ends`.
 #[derive(Clone, Copy, Debug, Default)]
@@ -64,7 +74,7 @@ pub(crate) fn line_part(
         let secant = this.friction.slope(size + trickle).0 - this.friction.slope(size).0;
         rise.d_flow.max(secant / trickle * this.length_m)
     };
-    let conductance = 1.0 / resistance.max(1e-12);
+    let conductance = 1.0 / resistance.max(LEAST_RESISTANCE);
     let sign = if from == 0 { 1.0 } else { -1.0 };
     let mut d_end = [0.0; 2];
     d_end[from] = sign * conductance;
@@ -85,9 +95,9 @@ pub(crate) fn takes(model: &Model, at: &Iterate, trickle: f64, soft: f64) -> Vec
             let resistance = if at.admitted[d].abs() > trickle {
                 loss.d_flow
             } else {
-                loss.d_flow.max(this.lip_loss(trickle).d_flow * 1e-3)
+                loss.d_flow.max(this.lip_loss(trickle).d_flow * STILL_LIP)
             };
-            let conductance = 1.0 / (resistance + soft).max(1e-12);
+            let conductance = 1.0 / (resistance + soft).max(LEAST_RESISTANCE);
             (at.admitted[d] + conductance * (this.lip_m - loss.head_m - head), -conductance)
         })
         .collect()
@@ -117,52 +127,84 @@ pub(crate) struct Slopes {
 }
 
 impl Slopes {
-    pub(crate) fn of(model: &Model, solved: &Solved) -> Self {
-        let trickle = 1e-9 * model.scale;
-        let parts = (solved.survey.lines.iter().enumerate())
-            .map(|(line, flowing)| line_part(model, &solved.at, line, flowing, trickle))
+    /// Of a state whose lines are looked over.
+    pub(crate) fn of(model: &Model, at: &Iterate, lines: &[Flowing]) -> Self {
+        let trickle = TRICKLE * model.scale;
+        let parts = (lines.iter().enumerate())
+            .map(|(line, flowing)| line_part(model, at, line, flowing, trickle))
             .collect();
-        let takes = takes(model, &solved.at, trickle, 0.0);
-        let lettings = lettings(model, &solved.at, trickle);
-        Self { parts, takes, lettings, damping: 1e-12 * model.scale }
+        let takes = takes(model, at, trickle, 0.0);
+        let lettings = lettings(model, at, trickle);
+        Self { parts, takes, lettings, damping: DAMPING * model.scale }
     }
 
     /// The changes of all heads and levels that balance every node and tank under the straight lines.
     pub(crate) fn balance(&self, model: &Model, assembly: &mut Assembly) -> Option<Vec<f64>> {
-        self.answers(model, assembly, &[])?.pop()
+        self.answer(model, assembly, &self.left_over(model))
     }
 
-    /// The same changes, then those for each metre that what each of these ends of lines meets
-    /// rises; `None` where the balance has no stable factor.
+    /// What the straight lines leave over at each unknown while all heads and levels stay.
+    pub(crate) fn left_over(&self, model: &Model) -> Vec<f64> {
+        let admitted = self.takes.iter().map(|take| take.0);
+        let flows = self.parts.iter().map(|part| part.base);
+        left_over(model, admitted, flows, &self.lettings)
+    }
+
+    /// The changes of all heads and levels that take up so much at each unknown.
+    pub(crate) fn answer(
+        &self,
+        model: &Model,
+        assembly: &mut Assembly,
+        net: &[f64],
+    ) -> Option<Vec<f64>> {
+        self.assemble(model, assembly);
+        self.solve(assembly, net)
+    }
+
+    /// The same with the system as it is assembled.
+    pub(crate) fn solve(&self, assembly: &mut Assembly, net: &[f64]) -> Option<Vec<f64>> {
+        self.damped(|damping| assembly.matrix.solve(net, damping))
+    }
+
+    /// The same, then the changes for each metre that what each of these ends of lines meets rises;
+    /// `None` where the balance has no stable factor.
     pub(crate) fn answers(
         &self,
         model: &Model,
         assembly: &mut Assembly,
+        net: &[f64],
         ends: &[(usize, usize)],
     ) -> Option<Vec<Vec<f64>>> {
-        let Self { parts, takes, lettings, damping } = self;
+        self.assemble(model, assembly);
+        let pushed: Vec<Vec<f64>> = (ends.iter())
+            .map(|&(line, side)| {
+                let mut right = vec![0.0; model.unknowns()];
+                carry(model, &mut right, line, self.parts[line].d_end[side]);
+                right
+            })
+            .collect();
+        let rights: Vec<&[f64]> =
+            std::iter::once(net).chain(pushed.iter().map(Vec::as_slice)).collect();
+        self.damped(|damping| assembly.matrix.solve_all(&rights, damping))
+    }
+
+    /// Sets the matrix to how all answers to the heads and levels.
+    pub(crate) fn assemble(&self, model: &Model, assembly: &mut Assembly) {
         assembly.matrix.clear();
-        for (line, part) in parts.iter().enumerate() {
+        for (line, part) in self.parts.iter().enumerate() {
             assembly.add_line(model, line, part.d_end);
         }
-        for (d, (_, slope)) in takes.iter().enumerate() {
+        for (d, (_, slope)) in self.takes.iter().enumerate() {
             assembly.matrix.add(d, -slope);
         }
-        for (place, letting) in lettings.iter().enumerate() {
+        for (place, letting) in self.lettings.iter().enumerate() {
             assembly.add_tank(model, place, letting);
         }
-        let (admitted, flows) =
-            (takes.iter().map(|take| take.0), parts.iter().map(|part| part.base));
-        let mut rights = vec![left_over(model, admitted, flows, lettings)];
-        for &(line, side) in ends {
-            let mut right = vec![0.0; model.unknowns()];
-            carry(model, &mut right, line, parts[line].d_end[side]);
-            rights.push(right);
-        }
-        let rights: Vec<&[f64]> = rights.iter().map(Vec::as_slice).collect();
-        [1.0, 1e3, 1e6, 1e9]
-            .iter()
-            .find_map(|more| assembly.matrix.solve_all(&rights, more * damping))
+    }
+
+    /// What is found with the least damping that leads to something.
+    pub(crate) fn damped<T>(&self, find: impl FnMut(f64) -> Option<T>) -> Option<T> {
+        MORE_DAMPING.iter().map(|more| more * self.damping).find_map(find)
     }
 
     /// The change of a line's flow under the changes of all heads and levels.

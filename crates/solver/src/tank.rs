@@ -40,6 +40,11 @@ impl Letting {
     pub(crate) fn held() -> Self {
         Self { d_ground: [HELD, 0.0], ..Self::default() }
     }
+
+    /// What of it, read as the level at the rim, runs over that.
+    pub(crate) fn over(&self, level_change_m: f64, beyond_change_m: f64) -> f64 {
+        self.d_ground[0] * level_change_m + self.d_ground[1] * beyond_change_m
+    }
 }
 
 /// How much a level that is held lets go for each metre that it is moved.

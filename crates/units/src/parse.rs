@@ -154,6 +154,8 @@ pub(crate) fn unit_here(cursor: &mut Cursor<'_>, kind: Kind) -> Result<&'static 
     let known = UNITS
         .iter()
         .flat_map(|unit| unit.spellings.iter().map(move |spelling| (unit, *spelling)))
+        // Most spellings are out by their first letter.
+        .filter(|(_, spelling)| spelling.as_bytes().first() == rest.as_bytes().first())
         .filter_map(|(unit, spelling)| Some((length_of(rest, spelling)?, unit)))
         .max_by_key(|(length, unit)| (*length, unit.kind.same_dimension(kind)));
     match known {

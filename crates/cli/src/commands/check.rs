@@ -3,8 +3,9 @@
 use crate::args;
 use crate::commands::many::{Many, listed};
 use crate::commands::site_file::{Overrides, SiteFile};
-use crate::outcome::{Answer, Refusal};
+use crate::outcome::{Answer, Refusal, Status};
 use clap::{Args, ValueEnum};
+use std::io::{self, BufWriter, ErrorKind, Write};
 use std::path::PathBuf;
 use wetrun_answers::{CheckRow, Solved, csv, json, text};
 
@@ -112,7 +113,10 @@ impl Check {
         };
         let stdout = match format {
             args::Format::Text => text::check(&solved, self.both_units),
-            args::Format::Json => json::check::check(&solved)?,
+            args::Format::Json => {
+                json::check::writable(&solved)?;
+                return Ok(Answer::written(move |out| json(&solved, out)));
+            }
             args::Format::Csv => csv::check::check(&solved, row.into())?,
         };
         Ok(Answer::new(stdout, solved.status()))
@@ -133,5 +137,16 @@ impl Check {
         }
         let many = Many { paths, no_spill_rains: self.no_spill_rains, overrides: self.overrides };
         Ok(Answer::written(move |out| many.write(out)))
+    }
+}
+
+/// Writes the whole result, and says how it ended.
+fn json(solved: &Solved, out: &mut dyn Write) -> io::Result<Status> {
+    let mut out = BufWriter::new(out);
+    let written = json::check::write(solved, &mut out).map_err(io::Error::other)?;
+    match written.and_then(|()| out.flush()) {
+        // Whoever read the output has seen enough, and all of it is worked out.
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(solved.status()),
+        written => written.map(|()| solved.status()),
     }
 }

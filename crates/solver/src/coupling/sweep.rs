@@ -3,6 +3,16 @@
 use super::{AGREE_M, couplings, largest, miss_of, solve_with};
 use crate::steady::{Failed, Solved, Solver};
 
+/// Sweeps, and places looked at for one offset in each.
+const SWEEPS: u32 = 12;
+const PLACES: u32 = 50;
+/// Each offset is settled to this part of what all together need: the others move it again.
+const CLOSER: f64 = 0.1;
+/// False position keeps this share of its bracket off either end.
+const WITHIN: [f64; 2] = [0.02, 0.98];
+/// A bracket of so many metres tells no more.
+const NARROW_M: f64 = 1e-13;
+
 /// Each offset in turn by false position between two values that miss on either side, in sweeps.
 pub(super) fn one_by_one(
     solver: &mut Solver,
@@ -11,19 +21,20 @@ pub(super) fn one_by_one(
     mut steps: u32,
 ) -> Result<(Solved, Vec<f64>, u32), Failed> {
     let mut held = couplings(&solver.model, &solved.at);
-    for _sweep in 0..12 {
+    for _sweep in 0..SWEEPS {
         for index in 0..held.len() {
-            if miss[index].abs() <= 0.1 * AGREE_M {
+            if miss[index].abs() <= CLOSER * AGREE_M {
                 continue;
             }
             let (mut near, mut near_miss) = (held[index], miss[index]);
             let mut across: Option<(f64, f64)> = None;
             let mut reach = near_miss;
-            for _ in 0..50 {
+            for _ in 0..PLACES {
                 held[index] = match across {
                     None => near + reach,
                     Some((far, far_miss)) => {
-                        let share = (near_miss / (near_miss - far_miss)).clamp(0.02, 0.98);
+                        let share = near_miss / (near_miss - far_miss);
+                        let share = share.clamp(WITHIN[0], WITHIN[1]);
                         near + share * (far - near)
                     }
                 };
@@ -33,8 +44,8 @@ pub(super) fn one_by_one(
                 miss = miss_of(&solver.model, &trial.at);
                 solved = trial;
                 let here = miss[index];
-                let narrow = across.is_some_and(|(far, _)| (far - near).abs() <= 1e-13);
-                if here.abs() <= 0.1 * AGREE_M || narrow {
+                let narrow = across.is_some_and(|(far, _)| (far - near).abs() <= NARROW_M);
+                if here.abs() <= CLOSER * AGREE_M || narrow {
                     break;
                 }
                 if here * near_miss > 0.0 {

@@ -1,9 +1,11 @@
 //! The tables of `wetrun check`.
 
-use super::table::{inner, keyed, listed, single};
+use super::table::{keyed, listed, single};
 use crate::outcome::Refusal;
 use crate::render::json;
+use crate::render::json::tree::Tree;
 use crate::solved::Solved;
+use serde_json::Value;
 
 /// What a row of the table is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,10 +33,10 @@ pub(crate) const FINDING: [&str; 8] =
 /// A table of the result.
 pub fn check(solved: &Solved, row: CheckRow) -> Result<String, Refusal> {
     let result = json::check::result(solved)?;
-    let part = |path| inner(&result, path);
+    let part = |key| serde_json::to_value(result.get(key)).map_err(Refusal::because);
     match row {
         CheckRow::Site => single(
-            &result,
+            &site(&result)?,
             &[
                 "site",
                 "verdict",
@@ -50,7 +52,7 @@ pub fn check(solved: &Solved, row: CheckRow) -> Result<String, Refusal> {
             ],
         ),
         CheckRow::Downspout => keyed(
-            part("downspouts"),
+            &part("downspouts")?,
             "downspout",
             &[
                 "demand_m3_per_s",
@@ -67,7 +69,7 @@ pub fn check(solved: &Solved, row: CheckRow) -> Result<String, Refusal> {
             ],
         ),
         CheckRow::Line => keyed(
-            part("lines"),
+            &part("lines")?,
             "line",
             &[
                 "flow_m3_per_s",
@@ -79,17 +81,24 @@ pub fn check(solved: &Solved, row: CheckRow) -> Result<String, Refusal> {
                 "to_head_m",
             ],
         ),
-        CheckRow::Point => keyed(part("points"), "point", &["head_m", "rest_level_m"]),
+        CheckRow::Point => keyed(&part("points")?, "point", &["head_m", "rest_level_m"]),
         CheckRow::Opening => keyed(
-            part("openings"),
+            &part("openings")?,
             "opening",
             &["kind", "level_m", "headroom_m", "escapes_m3_per_s", "escapes_at_m_per_s"],
         ),
         CheckRow::Tank => keyed(
-            part("tanks"),
+            &part("tanks")?,
             "tank",
             &["inflow_m3_per_s", "overflow_m3_per_s", "over_rim_m3_per_s", "water_level_m"],
         ),
-        CheckRow::Finding => listed(part("findings"), &FINDING),
+        CheckRow::Finding => listed(&part("findings")?, &FINDING),
     }
+}
+
+/// What of a result is the site's own.
+fn site(result: &Tree<'_>) -> Result<Value, Refusal> {
+    let own = ["site", "verdict", "storm", "totals", "solve"];
+    let part = |key: &str| serde_json::to_value(result.get(key)).map_err(Refusal::because);
+    own.into_iter().map(|key| Ok((key.to_owned(), part(key)?))).collect()
 }

@@ -1,5 +1,6 @@
 //! A line of JSON for one of many sites.
 
+use super::tree::Tree;
 use super::{check, object};
 use crate::outcome::Refusal;
 use crate::solved::Solved;
@@ -11,8 +12,8 @@ use wetrun_site::{Diagnostic, Severity};
 /// # Errors
 /// As the result's.
 pub fn found(file: &str, solved: &Solved) -> Result<String, Refusal> {
-    let line = object([("file", Value::from(file)), ("result", check::result(solved)?)]);
-    Ok(line.to_string())
+    let line = Tree::map([("file", Tree::Text(file)), ("result", check::result(solved)?)]);
+    serde_json::to_string(&line).map_err(Refusal::because)
 }
 
 /// `{"file": …, "error": …, "places": […]}`: what people are told, and where each fault stands.

@@ -12,6 +12,7 @@ pub mod review;
 pub mod schema;
 pub mod size;
 pub mod storm;
+pub(crate) mod tree;
 pub mod year;
 
 use crate::outcome::Refusal;
@@ -20,11 +21,15 @@ use serde_json::{Map, Value};
 /// A number with 12 significant digits; anything that is not finite stops the command, for no
 /// program should read it.
 pub(crate) fn number(value: f64) -> Result<Value, Refusal> {
+    number_of(value).map(Value::from)
+}
+
+/// The same as it is.
+pub(crate) fn number_of(value: f64) -> Result<f64, Refusal> {
     let rounded = format!("{value:.11e}").parse().unwrap_or(f64::NAN);
+    let refuse = || Refusal::because("a result is not a finite number; it is not written");
     // Adding zero turns -0 into 0.
-    serde_json::Number::from_f64(rounded + 0.0)
-        .map(Value::Number)
-        .ok_or_else(|| Refusal::because("a result is not a finite number; it is not written"))
+    Some(rounded + 0.0).filter(|value| value.is_finite()).ok_or_else(refuse)
 }
 
 /// A number that may be missing: `null` then.

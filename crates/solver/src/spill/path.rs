@@ -1,0 +1,255 @@
+//! A state led on along its straight lines as the rain grows, from one spill to the next.
+//!
+//! A head falls or rises about as a power of the rain, flows grow as the rain itself: in these
+//! measures both go straight on until a place spills. From there on that place holds the head below
+//! it, and all answers anew by the same conductances.
+
+use super::Sample;
+use crate::assembly::{Assembly, carry};
+use crate::coupling::{Asks, Pull, asks, legs, moves};
+use crate::gap::rises;
+use crate::line::Joint;
+use crate::lip::Lip;
+use crate::model::{Iterate, Model};
+use crate::steady::Solver;
+use crate::tangent::{LEAST_RESISTANCE, Slopes};
+use crate::tank::Letting;
+
+/// The height that a downspout lacks falls about as this power of the rain.
+const POWER: f64 = 1.85;
+
+/// What is to spill within this share of the rain may stand at its rim for long before it does.
+const AT_ONCE: f64 = 1e-6;
+
+/// Where a path goes, at the rain to which it has led.
+pub(super) struct Path {
+    start: f64,
+    /// The rain.
+    pub(super) factor: f64,
+    at: Iterate,
+    slopes: Slopes,
+    asks: Asks,
+    /// The lips, then the tanks' rims.
+    places: Vec<Place>,
+    /// Of each lip how the head falls up to which it takes all, at the start.
+    falls: Vec<f64>,
+    rates: Rates,
+}
+
+/// A lip, or a tank's rim.
+#[derive(Clone, Copy)]
+struct Place {
+    /// As in [`Sample::spare`].
+    spare: f64,
+    /// How that changes with the rain, a height by [`Path::height`].
+    rate: f64,
+    leaves: bool,
+    /// The rain at which the path saw it spill.
+    spilled_at: Option<f64>,
+}
+
+/// How a state changes with the rain.
+#[derive(Default)]
+struct Rates {
+    /// Heads and levels, by [`Path::height`].
+    unknowns: Vec<f64>,
+    flow: Vec<f64>,
+    admitted: Vec<f64>,
+    /// Of each leg of a wye, by the same.
+    offset: Vec<f64>,
+}
+
+impl Path {
+    /// The path from a state under the rain that the model has; `None` where it tells of none.
+    pub(super) fn new(solver: &mut Solver, design: &[f64], from: &Sample) -> Option<Self> {
+        let model = &solver.model;
+        let found = from.rises.is_none().then(|| rises(model, &from.at));
+        let lines = from.rises.as_ref().or(found.as_ref())?;
+        let mut slopes = Slopes::of(model, &from.at, lines);
+        for (d, lip) in model.lips.iter().enumerate() {
+            if from.at.admitted[d] >= lip.demand() {
+                slopes.takes[d].1 = 0.0;
+            }
+        }
+        let place =
+            |&spare: &f64| Place { spare, rate: 0.0, leaves: spare < 0.0, spilled_at: None };
+        let fall = |(lip, design): (&Lip, &f64)| design * lip.lip_loss(lip.demand()).d_flow;
+        let mut path = Self {
+            falls: model.lips.iter().zip(design).map(fall).collect(),
+            start: from.factor,
+            factor: from.factor,
+            at: from.at.clone(),
+            asks: asks(model, &from.at),
+            slopes,
+            places: from.spare.iter().map(place).collect(),
+            rates: Rates::default(),
+        };
+        let (model, assembly) = solver.with_assembly();
+        path.slopes.assemble(model, assembly);
+        path.turn(model, assembly, design).then_some(path)
+    }
+
+    /// Follows the path past every spill up to a rain; gives the next one.
+    pub(super) fn pass_up_to(
+        &mut self,
+        factor: f64,
+        solver: &mut Solver,
+        design: &[f64],
+    ) -> Option<f64> {
+        loop {
+            let (place, next) = self.next()?;
+            if next > factor {
+                return Some(next);
+            }
+            let (model, assembly) = solver.with_assembly();
+            self.lead_to(next, model);
+            self.spill(model, assembly, place);
+            if !self.turn(model, assembly, design) {
+                return None;
+            }
+        }
+    }
+
+    /// Goes straight on to a rain.
+    pub(super) fn lead_to(&mut self, factor: f64, model: &Model) {
+        let rain = factor - self.factor;
+        let height = self.height(factor) - self.height(self.factor);
+        self.factor = factor;
+        let go = |values: &mut [f64], rates: &[f64], by: f64| {
+            for (value, rate) in values.iter_mut().zip(rates) {
+                *value += by * rate;
+            }
+        };
+        go(&mut self.at.head, &self.rates.unknowns, height);
+        go(&mut self.at.flow, &self.rates.flow, rain);
+        go(&mut self.at.admitted, &self.rates.admitted, rain);
+        let levels = self.rates.unknowns.iter().skip(model.nodes);
+        for (&tank, rate) in model.moving.iter().zip(levels) {
+            if let Some(level) = &mut self.at.water[tank] {
+                *level += height * rate;
+            }
+        }
+        for ((line, side), rate) in legs(model).zip(&self.rates.offset) {
+            self.at.offset[line][side] += height * rate;
+        }
+        for place in &mut self.places {
+            place.spare += place.rate * if place.leaves { rain } else { height };
+        }
+    }
+
+    /// The state to which it has led, as a start for a search.
+    pub(super) fn led(&self, design: &[f64]) -> Iterate {
+        let mut at = self.at.clone();
+        for ((admitted, place), design) in at.admitted.iter_mut().zip(&self.places).zip(design) {
+            let demand = self.factor * design;
+            *admitted = if place.leaves { admitted.min(demand) } else { demand };
+        }
+        at
+    }
+
+    /// The rain at which the path saw the last place spill.
+    pub(super) fn spilled_last(&self) -> Option<f64> {
+        self.places.iter().filter_map(|place| place.spilled_at).max_by(f64::total_cmp)
+    }
+
+    /// The rain at which the path saw a place spill.
+    pub(super) fn spilled_at(&self, place: usize) -> Option<f64> {
+        self.places[place].spilled_at
+    }
+
+    /// By how much the path may err in that, where the place spares this in truth: what the path has
+    /// gone astray since the start it has gone evenly, or later; but not where a law `bends`.
+    pub(super) fn error(&self, place: usize, spare: f64, bends: bool) -> f64 {
+        let place = &self.places[place];
+        let told = place.spilled_at.filter(|at| *at > self.start * (1.0 + AT_ONCE));
+        let Some(spilled_at) = told else { return f64::INFINITY };
+        let astray = (place.spare - spare).abs() / place.rate.abs();
+        let share = (spilled_at - self.start) / (self.factor - self.start);
+        astray * if bends { 1.0 } else { share }
+    }
+
+    /// A measure of the rain by which heads go straight on; it grows as the rain does at the start.
+    fn height(&self, factor: f64) -> f64 {
+        self.start / POWER * (libm::pow(factor / self.start, POWER) - 1.0)
+    }
+
+    /// The place that spills next, and the rain.
+    fn next(&self) -> Option<(usize, f64)> {
+        let height = |place: &Place| place.spare / -place.rate;
+        let (place, least) = (self.places.iter().enumerate())
+            .filter(|(_, place)| !place.leaves && place.rate < 0.0)
+            .map(|(index, place)| (index, height(place)))
+            .min_by(|one, other| one.1.total_cmp(&other.1))?;
+        let height = self.height(self.factor) + least;
+        let factor = self.start * libm::pow(1.0 + POWER * height / self.start, 1.0 / POWER);
+        Some((place, factor.max(self.factor)))
+    }
+
+    /// Lets a place spill from here on.
+    fn spill(&mut self, model: &Model, assembly: &mut Assembly, place: usize) {
+        self.places[place] =
+            Place { spare: 0.0, rate: 0.0, leaves: true, spilled_at: Some(self.factor) };
+        if let Some(lip) = model.lips.get(place) {
+            let resistance = lip.lip_loss(self.at.admitted[place]).d_flow;
+            let conductance = 1.0 / resistance.max(LEAST_RESISTANCE);
+            self.slopes.takes[place].1 = -conductance;
+            assembly.matrix.add(place, conductance);
+        } else if let Ok(moving) = model.moving.binary_search(&(place - model.lips.len())) {
+            self.slopes.lettings[moving] = Letting::held();
+            self.slopes.assemble(model, assembly);
+        }
+    }
+
+    /// Works out how all answers from here on, by the system as it is assembled; gives whether it
+    /// could.
+    fn turn(&mut self, model: &Model, assembly: &mut Assembly, design: &[f64]) -> bool {
+        let mut net = vec![0.0; model.unknowns()];
+        let rains = net.iter_mut().zip(&self.places).zip(design);
+        for ((net, _), rain) in rains.filter(|((_, place), _)| !place.leaves) {
+            *net = *rain;
+        }
+        let mut offset = Vec::new();
+        if !model.junctions.is_empty() {
+            let still = vec![0.0; legs(model).count()];
+            let pull = Pull { net, led: still.clone(), miss: still };
+            let Some(found) = moves(model, assembly, &self.slopes, &self.asks, &pull) else {
+                return false;
+            };
+            (net, offset) = (pull.net, found);
+        }
+        let mut flow = vec![0.0; model.lines.len()];
+        for ((line, side), rate) in legs(model).zip(&offset) {
+            flow[line] += self.slopes.parts[line].d_end[side] * rate;
+        }
+        for (line, flow) in flow.iter().enumerate() {
+            carry(model, &mut net, line, *flow);
+        }
+        let Some(unknowns) = self.slopes.solve(assembly, &net) else { return false };
+        for (line, flow) in flow.iter_mut().enumerate() {
+            *flow += self.slopes.change(model, line, &unknowns);
+        }
+        let lips = model.lips.len();
+        let mut admitted = design.to_vec();
+        for (d, place) in self.places[..lips].iter_mut().enumerate() {
+            if place.leaves {
+                admitted[d] = self.slopes.takes[d].1 * unknowns[d];
+                place.rate = admitted[d] - design[d];
+            } else {
+                place.rate = -self.falls[d] - unknowns[d];
+            }
+        }
+        for (moving, &tank) in model.moving.iter().enumerate() {
+            let change = unknowns[model.nodes + moving];
+            let beyond = model.tanks[tank].to.and_then(|to| model.unknown(Joint::Tank(to)));
+            let place = &mut self.places[lips + tank];
+            place.rate = if place.leaves {
+                let beyond = beyond.map_or(0.0, |beyond| unknowns[beyond]);
+                -self.slopes.lettings[moving].over(change, beyond)
+            } else {
+                -change
+            };
+        }
+        self.rates = Rates { unknowns, flow, admitted, offset };
+        true
+    }
+}
