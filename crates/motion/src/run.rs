@@ -15,8 +15,8 @@ use wetrun_units::{Length, Time};
 #[derive(Clone, Debug)]
 pub struct Pace {
     /// The error of a level that a step of up to half a second may make; from 1e-8 to 1e-3 m. A longer
-    /// one may make as much more as it is longer, eight times as much at the most. Below, steps are as
-    /// short as the moments of beginnings and ends are told, 1 ms, and gain nothing.
+    /// one of a storm may make as much more as it is longer, eight times as much at the most. Below, steps
+    /// are as short as the moments of beginnings and ends are told, 1 ms, and gain nothing.
     pub level: Length,
     /// The latest end; without it a run ends when nothing flows any more, a day after the rain at
     /// the latest.
@@ -44,11 +44,14 @@ const SHORTEST_S: f64 = 1e-7;
 /// How closely the moment is found at which something begins or ends.
 const EVENT_S: f64 = 1e-3;
 const FIRST_S: f64 = 1e-4;
-/// Errors add up with time and not with steps: a step longer than this may err by more.
+/// A step of a storm that is longer than this may err by as much more as it is longer, s.
 const SHORT_S: f64 = 0.5;
-/// By so many times as much at the most, and by no more than this, m.
+/// By so many times as much at the most.
 const MORE: f64 = 8.0;
-const MOST_M: f64 = 4e-4;
+/// Once flows are within so many times of none, and no rain falls, steps are no longer than this share
+/// of the time so far or than it takes to be calm: a run ends when it does and not a step later.
+const NEARLY: f64 = 3.0;
+const LATE: f64 = 0.01;
 /// A rain that breaks off or sets in swings the columns: no step is longer just after, s.
 const SWINGS_S: f64 = 3.0;
 /// An error that crosses nothing tells little: so much of the one before counts too.
@@ -86,6 +89,10 @@ fn scale(runoff: &Runoff, course: &Course, downspouts: usize) -> f64 {
 
 /// What keeps account of a run.
 pub(crate) trait Keeps {
+    /// Whether the error of a step tells of the next one's, and of where a law bends within it: not
+    /// where lines break all the time.
+    const EVEN: bool = true;
+
     /// Takes in a step that holds.
     fn step(&mut self, plant: &Plant, runoff: &Runoff, from: &State, trial: &Trial);
 
@@ -94,9 +101,10 @@ pub(crate) trait Keeps {
         false
     }
 
-    /// By how much more a level may err in a step from here on than the pace says, 1 or more.
-    fn looser(&self) -> f64 {
-        1.0
+    /// By how much more a level may err in a step of so many seconds than the pace says, 1 or more:
+    /// errors add up with time and not with steps.
+    fn looser(&self, seconds: f64) -> f64 {
+        (seconds / SHORT_S).clamp(1.0, MORE)
     }
 
     /// Whether nothing more is to come.
@@ -144,7 +152,7 @@ impl<K: Keeps> Run<'_, K> {
         let mut afresh = false;
         // The error of the step before, as a share of what it might make.
         let mut erred = 0.0;
-        // From when a step was refused last, how long it was, s, and its error, m.
+        // From when a step was refused last, how long it was, s, and its error as such a share.
         let mut refused: Option<(f64, f64, f64)> = None;
         while self.state.at_s < last_s {
             if !self.watch.goes_on(self.state.at_s) {
@@ -157,6 +165,9 @@ impl<K: Keeps> Run<'_, K> {
                 && let Some(no_flow) = self.ends.no_flow
             {
                 let flows = self.state.fastest().max(self.runoff.account(self.state.at_s).flowing);
+                if K::EVEN && flows <= NEARLY * no_flow {
+                    seconds = seconds.min(CALM_S.max(LATE * self.state.at_s));
+                }
                 if flows > no_flow {
                     calm_from = None;
                 } else {
@@ -181,9 +192,8 @@ impl<K: Keeps> Run<'_, K> {
                 try_s = 0.5 * room;
             }
             // Rates of before mean nothing after a shock, nor where no other step settles.
-            let tolerance = self.allowed_m(try_s);
             let trial = if afresh { None } else { self.attempt(try_s, &mut shop) };
-            let trial = trial.filter(|trial| trial.error_m <= tolerance || try_s > EVENT_S);
+            let trial = trial.filter(|trial| self.errs(trial) <= 1.0 || try_s > EVENT_S);
             let leaps = trial.is_none() && try_s <= EVENT_S;
             let trial = if leaps { self.leap(try_s, &mut shop) } else { trial };
             let Some(trial) = trial else {
@@ -193,13 +203,15 @@ impl<K: Keeps> Run<'_, K> {
                 }
                 continue;
             };
-            if trial.error_m > tolerance && try_s > EVENT_S {
+            let errs = self.errs(&trial);
+            if errs > 1.0 && try_s > EVENT_S {
                 // An error that hardly falls with the step tells of a bend of some law within it.
-                let bends = refused.is_some_and(|(at_s, before_s, before_m)| {
-                    at_s == self.state.at_s && trial.error_m * before_s > before_m * try_s
-                });
-                refused = Some((self.state.at_s, try_s, trial.error_m));
-                let share = if bends { BENDS } else { grows(trial.error_m / tolerance) };
+                let bends = K::EVEN
+                    && refused.is_some_and(|(at_s, before_s, before)| {
+                        at_s == self.state.at_s && errs * before_s > before * try_s
+                    });
+                refused = Some((self.state.at_s, try_s, errs));
+                let share = if bends { BENDS } else { grows(errs) };
                 seconds = (try_s * share).max(0.5 * EVENT_S);
                 continue;
             }
@@ -214,8 +226,8 @@ impl<K: Keeps> Run<'_, K> {
             }
             afresh = self.shocks(&trial);
             self.record.step(self.plant, self.runoff, &self.state, &trial);
-            let errs = trial.error_m / tolerance;
-            let grows = grows(errs).min(grows(REMEMBERED * erred).max(1.0));
+            let at_most = if K::EVEN { grows(REMEMBERED * erred).max(1.0) } else { f64::INFINITY };
+            let grows = grows(errs).min(at_most);
             erred = errs;
             self.state = trial.end;
             if leaps || trial.seconds >= room {
@@ -245,11 +257,9 @@ impl<K: Keeps> Run<'_, K> {
         Ok((self.record, self.state))
     }
 
-    /// The error of a level that a step of so many seconds may make, m.
-    fn allowed_m(&self, seconds: f64) -> f64 {
-        let level_m = self.pace.level.to_m();
-        let longer = level_m * (seconds / SHORT_S).clamp(1.0, MORE);
-        longer.min(MOST_M).max(level_m * self.record.looser())
+    /// How many times what it may be the error of a step is.
+    fn errs(&self, trial: &Trial) -> f64 {
+        trial.error_m / (self.pace.level.to_m() * self.record.looser(trial.seconds))
     }
 
     fn attempt(&mut self, seconds: f64, shop: &mut Workshop) -> Option<Trial> {

@@ -10,6 +10,7 @@
 #[path = "../../solver/tests/support/mod.rs"]
 mod support;
 
+use core::f64::consts::FRAC_PI_4;
 use std::ops::Range;
 use support::random::{Dice, EVERYTHING, PLAIN_TREE, site};
 use wetrun_motion::{GutterShape, GutterStore, Pace, Passed, Roof, Scene, TankStart, Watch, storm};
@@ -55,12 +56,19 @@ fn seeds(default: u64, long: u64) -> Range<u64> {
     first..first + count.unwrap_or(usual)
 }
 
-fn accounted(passed: &Passed) -> bool {
+fn accounted(network: &Network, passed: &Passed) -> bool {
     let totals = &passed.totals;
     // Where a tank that stands full for ever gives water that no rain brought, its last digits count;
-    // and where no rain falls nothing is no measure.
+    // and where no rain falls nothing is no measure: there the last digits of what lines and tanks hold count.
     let turned_over = totals.overflowed.to_m3().abs() + totals.over_rim.to_m3().abs();
-    totals.balance.to_m3().abs() <= 1e-9 * totals.rain.to_m3() + 1e-15 * (1.0 + turned_over)
+    let in_tanks = passed.tanks.iter().filter_map(|tank| tank.start).map(Volume::to_m3);
+    let in_lines = network.lines().iter().map(|line| {
+        let bore_m = line.pipe.inside.to_m();
+        FRAC_PI_4 * bore_m * bore_m * line.length.to_m()
+    });
+    let held: f64 = in_tanks.chain(in_lines).sum();
+    let told = 1e-15 * (1.0 + turned_over) + f64::EPSILON * held;
+    totals.balance.to_m3().abs() <= 1e-9 * totals.rain.to_m3() + told
 }
 
 /// Three hours of a rain of 1 m/s on catchments as large as the demands end in the steady state.
@@ -75,7 +83,7 @@ fn a_rain_that_holds_comes_to_the_steady_state() {
         let rains = course(&[(0.0, 1.0), (seconds, 0.0)]);
         let passed = storm(&scene(&network, &scenario, 60.0), &rains, &pace);
         let passed = passed.unwrap_or_else(|error| panic!("{seed}: {error}"));
-        assert!(accounted(&passed), "{seed}: {:?}", passed.totals);
+        assert!(accounted(&network, &passed), "{seed}: {:?}", passed.totals);
         let last = passed.moments.last().unwrap();
         for (level, state) in last.levels.iter().zip(&steady.downspouts) {
             let miss_m = (*level - state.standing_level).to_m();
@@ -164,7 +172,7 @@ fn stormy(seed: u64) -> (Network, Scenario, Vec<Option<GutterStore>>, Vec<TankSt
 
 #[test]
 fn all_rain_is_accounted_for() {
-    let (mut steps, mut runs) = (0, 0);
+    let (mut steps, mut runs, mut bad) = (0, 0, Vec::new());
     for seed in seeds(4, 10_000) {
         let (network, scenario, gutters, tanks, rains) = stormy(seed);
         let scene = Scene {
@@ -173,11 +181,17 @@ fn all_rain_is_accounted_for() {
             ..scene(&network, &scenario, [0.0, 10.0, 60.0][seed as usize % 3])
         };
         let pace = Pace { until: Some(Time::s(900.0)), ..Pace::default() };
-        let passed = storm(&scene, &rains, &pace);
-        let passed = passed.unwrap_or_else(|error| panic!("{seed}: {error}"));
-        assert!(accounted(&passed), "{seed}: {:?}", passed.totals);
-        steps += passed.steps;
         runs += 1;
+        match storm(&scene, &rains, &pace) {
+            Ok(passed) => {
+                steps += passed.steps;
+                if !accounted(&network, &passed) {
+                    bad.push(format!("{seed}: {:?}", passed.totals));
+                }
+            }
+            Err(error) => bad.push(format!("{seed}: {error}")),
+        }
     }
     println!("{runs} storms, {} steps each", steps / runs.max(1));
+    assert!(bad.is_empty(), "{} of {runs}: {bad:#?}", bad.len());
 }

@@ -248,10 +248,15 @@ impl Storm {
         };
         let (mut came, mut at) = (0.0, None);
         for pair in self.passed.moments.windows(2) {
-            let seconds = (pair[1].at - pair[0].at).to_s();
-            came += 0.5 * seconds * (comes(&pair[0]) + comes(&pair[1]));
+            let (seconds, flows) =
+                ((pair[1].at - pair[0].at).to_s(), [0, 1].map(|end: usize| comes(&pair[end])));
+            let lacks = stood.to_m3() - came;
+            came += 0.5 * seconds * (flows[0] + flows[1]);
             if came >= stood.to_m3() {
-                at = Some(pair[1].at);
+                // Where the area below the flow between the two is what is lacking.
+                let root = flows[0] * flows[0] + 2.0 * (flows[1] - flows[0]) / seconds * lacks;
+                let later = 2.0 * lacks / (flows[0] + libm::sqrt(root.max(0.0)));
+                at = Some(pair[0].at + Time::s(later.clamp(0.0, seconds)));
                 break;
             }
         }

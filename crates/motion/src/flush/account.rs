@@ -279,6 +279,8 @@ impl Account {
 }
 
 impl Keeps for Account {
+    const EVEN: bool = false;
+
     fn step(&mut self, plant: &Plant, _: &Runoff, from: &State, trial: &Trial) {
         self.flushed.steps += 1;
         let full = |void: [f64; 2]| void == [0.0; 2];
@@ -321,7 +323,7 @@ impl Keeps for Account {
         !falls.is_empty()
     }
 
-    fn looser(&self) -> f64 {
+    fn looser(&self, _: f64) -> f64 {
         if self.broken { BROKEN } else { 1.0 }
     }
 
