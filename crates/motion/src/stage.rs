@@ -523,17 +523,17 @@ fn wyes(plant: &Plant, found: &Found, scale: f64, matrix: &mut Sparse) {
             matrix.add(plant.slots.own[plant.leg(first + leg)], 1.0);
             let slots = &plant.slots.legs[first + leg];
             let slopes = &found.reaches[reach].slopes;
-            for row in 0..2 {
+            for (row, slopes) in slopes.iter().enumerate() {
                 // What is left at either end's place, by the head that this leg sees.
                 let sign = if row == 0 { -1.0 } else { 1.0 };
-                let inward = sign * slopes[row][side];
+                let inward = sign * slopes[side];
                 for (slot, by_flow) in slots.ends_by_flows[row].iter().zip(by) {
                     matrix.add(*slot, -inward * by_flow);
                 }
                 // The legs at either end of this reach hear of both heads and of this joint's flows.
                 let Some(flows) = &slots.legs_by_flows[row] else { continue };
                 if row == side {
-                    for (slot, slope) in slots.own_by_ends.iter().zip(slopes[row]) {
+                    for (slot, slope) in slots.own_by_ends.iter().zip(slopes) {
                         matrix.add(*slot, -sign * slope);
                     }
                 }
