@@ -75,14 +75,25 @@ impl Desk {
         self.address.split('#').nth(1).unwrap()
     }
 
-    /// Ctrl-C in its terminal; gives how long it takes to end.
+    /// Ctrl-C in its terminal; gives how long it takes to end. What runs behind a shell is made deaf to
+    /// that, and everything that it starts: there it is asked to terminate, which ends it likewise.
     #[cfg(unix)]
     pub(crate) fn interrupt(mut self) -> std::time::Duration {
         let began = std::time::Instant::now();
         let id = self.child.id().to_string();
-        assert!(Command::new("kill").args(["-INT", &id]).status().unwrap().success());
-        self.child.wait().unwrap();
-        began.elapsed()
+        for signal in ["-INT", "-TERM"] {
+            assert!(Command::new("kill").args([signal, &id]).status().unwrap().success());
+            let waits = std::time::Duration::from_millis(500);
+            let sent = std::time::Instant::now();
+            while sent.elapsed() < waits {
+                if self.child.try_wait().unwrap().is_some() {
+                    return began.elapsed();
+                }
+                std::thread::sleep(std::time::Duration::from_millis(10));
+            }
+        }
+        self.child.kill().unwrap();
+        panic!("it runs on");
     }
 
     /// Ends the program as nothing that it could prepare for does, and gives what it complained of.
