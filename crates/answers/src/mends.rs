@@ -5,7 +5,7 @@ use crate::level_rules::{BySite, findings_turned};
 use crate::site_levels;
 use crate::solved::Solved;
 use std::cell::Cell;
-use wetrun_checks::{ASK_DRAINS, DrainOpened, Facts, Finding, Judged, Outcome, Proof};
+use wetrun_checks::{DrainOpened, Facts, Finding, Judged, Outcome, Proof};
 use wetrun_design::levels::{Drawn, SetPoint, State};
 use wetrun_design::mends::{Asked, Change, MOST_LINES, Mend, ways};
 use wetrun_motion::Watch;
@@ -115,8 +115,7 @@ fn put(findings: &mut [Finding], failure: &Failure, tag: &str, words: Option<Str
 fn words(solved: &Solved, failure: &Failure, follow: Follow<'_>) -> Option<String> {
     let drawn = site_levels::drawn(solved);
     let state = State { steady: solved.steady.clone(), verdict: solved.verdict.clone() };
-    let before = Before::new(solved, &drawn, &state);
-    let turns = |moved: &Drawn, state: &State| before.turns(solved, moved, state, follow);
+    let turns = |moved: &Drawn, state: &State| turns(solved, moved, state, follow);
     let units = solved.site.units;
     let asked = Asked { drawn: &drawn, state: &state, units, turns: &turns };
     let ways = ways(&asked, failure);
@@ -129,65 +128,24 @@ pub(crate) fn fails_anew(before: &[Finding], after: &[Finding]) -> bool {
     findings_turned(before, after).iter().any(|f| f.outcome == Outcome::Fail)
 }
 
-/// What the review finds in the drawing as it is.
-struct Before {
-    /// By rules that need no drain followed.
-    plain: Vec<Finding>,
-    /// By those that do, where drains were followed.
-    by_drains: Option<Vec<Finding>>,
-}
-
-impl Before {
-    fn new(solved: &Solved, drawn: &Drawn, state: &State) -> Self {
-        let plain = of(solved, drawn, state, None);
-        let told = solved.judged_in_full().drains.filter(|drains| !drains.is_empty());
-        let by_drains = told.map(|told| of(solved, drawn, state, Some(told)));
-        Self { plain, by_drains }
-    }
-
-    /// Whether something fails in a changed drawing that did not. What its drains do is followed last,
-    /// and only where something holds by what they do.
-    fn turns(&self, solved: &Solved, moved: &Drawn, state: &State, follow: Follow<'_>) -> bool {
-        let asks = |f: &&Finding| ASK_DRAINS.contains(&f.rule);
-        let after = of(solved, moved, state, None);
-        let Some(before) = &self.by_drains else { return fails_anew(&self.plain, &after) };
-        let others = |all: &[Finding]| -> Vec<Finding> {
-            all.iter().filter(|f| !asks(f)).cloned().collect()
-        };
-        if fails_anew(&others(&self.plain), &others(&after)) {
-            return true;
-        }
-        if !before.iter().filter(asks).any(|f| f.outcome != Outcome::Fail) {
-            return false;
-        }
-        let facts = facts_of(solved, moved);
-        let Some(drains) = follow(&moved.network, &facts) else { return true };
-        fails_anew(before, &of(solved, moved, state, Some(&drains)))
-    }
+/// Whether a rule fails in a changed drawing that does not in the drawing as it is.
+fn turns(solved: &Solved, moved: &Drawn, state: &State, follow: Follow<'_>) -> bool {
+    let rains_of = |network| wetrun_checks::rains_asked_for(&solved.judged(), network);
+    let (rains, facts) = (rains_of(&solved.site.network), facts_of(solved, moved));
+    let before = Judged { spill_rains: &rains, mends: None, ..solved.judged_in_full() };
+    let after = Judged {
+        network: &moved.network,
+        steady: &state.steady,
+        verdict: &state.verdict,
+        spill_rains: &rains_of(&moved.network),
+        facts: &facts,
+        ..before
+    };
+    wetrun_checks::turns_a_rule(&before, &after, || follow(&moved.network, &facts))
 }
 
 fn facts_of(solved: &Solved, moved: &Drawn) -> Facts {
     BySite { scenario: solved.scenario, facts: solved.facts.clone() }.facts_of(moved)
-}
-
-/// Every rule of the review on a changed drawing.
-fn of(
-    solved: &Solved,
-    moved: &Drawn,
-    state: &State,
-    drains: Option<&[DrainOpened]>,
-) -> Vec<Finding> {
-    let rains = wetrun_checks::rains_asked_for(&solved.judged(), &moved.network);
-    wetrun_checks::review(&Judged {
-        network: &moved.network,
-        scenario: &solved.scenario,
-        steady: &state.steady,
-        spill_rains: &rains,
-        drains,
-        mends: None,
-        verdict: &state.verdict,
-        facts: &facts_of(solved, moved),
-    })
 }
 
 /// `lower T1: inlet to 105.90 ft, overflow to 105.70 ft`.

@@ -25,7 +25,7 @@ pub use cautions::CAUTIONS;
 pub use finding::{Finding, Outcome};
 pub use opened::DrainOpened;
 pub use page::{document, page_parts};
-pub use proof::{ASK_DRAINS, Proof, rains_asked_for};
+pub use proof::{Proof, rains_asked_for, turns_a_rule};
 pub use wetrun_facts::Amount;
 pub use wetrun_facts::{
     Benchmark, Documents, DownspoutFacts, DrainOutlet, Facts, FirstFlush, Ground, Gutter,

@@ -1,13 +1,16 @@
-//! What a proof of a mend asks of whoever solves: what the drains of a changed network do.
+//! Whether a change of the drawing makes a rule fail, and what that asks of whoever solves: what the
+//! drains of the changed network do.
 
+use crate::finding::Outcome;
 use crate::opened::DrainOpened;
+use crate::rule::Rule;
 use crate::{Judged, rules};
 use std::fmt;
 use wetrun_network::Network;
 use wetrun_solver::SpillRains;
 
 /// Rules that go by what opening a drain does.
-pub const ASK_DRAINS: [&str; 2] = [rules::self_cleansing::RULE.name, rules::drain_time::RULE.name];
+const ASK_DRAINS: [&str; 2] = [rules::self_cleansing::RULE.name, rules::drain_time::RULE.name];
 
 /// Follows the drains of a network that a mend has changed, each opened by itself.
 #[derive(Clone, Copy)]
@@ -20,6 +23,46 @@ impl fmt::Debug for Proof<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str("Proof")
     }
+}
+
+/// Whether a rule fails at a place of `after` where it does not in `before`. What opening a drain does is
+/// followed last, and only where something holds by it in `before`; where it cannot be followed that
+/// counts as failing.
+pub fn turns_a_rule(
+    before: &Judged<'_>,
+    after: &Judged<'_>,
+    follow: impl FnOnce() -> Option<Vec<DrainOpened>>,
+) -> bool {
+    let (of_drains, others): (Vec<&Rule>, Vec<&Rule>) =
+        crate::rules().iter().partition(|rule| ASK_DRAINS.contains(&rule.name));
+    let undrained = Judged { drains: None, ..*after };
+    if turns(&others, before, &undrained) {
+        return true;
+    }
+    if before.drains.is_none_or(<[_]>::is_empty) {
+        return turns(&of_drains, before, &undrained);
+    }
+    let held = |rule: &&Rule| rule.judge(before).iter().any(|f| f.outcome != Outcome::Fail);
+    if !of_drains.iter().any(held) {
+        return false;
+    }
+    let Some(drains) = follow() else { return true };
+    turns(&of_drains, before, &Judged { drains: Some(&drains), ..*after })
+}
+
+/// The same of some rules.
+fn turns(rules: &[&Rule], before: &Judged<'_>, after: &Judged<'_>) -> bool {
+    let failing = |rule: &Rule, judged: &Judged<'_>| -> Vec<String> {
+        let found = rule.judge(judged).into_iter();
+        found.filter(|f| f.outcome == Outcome::Fail).map(|f| f.at).collect()
+    };
+    rules.iter().any(|rule| {
+        let fails = failing(rule, after);
+        !fails.is_empty() && {
+            let failed = failing(rule, before);
+            fails.iter().any(|at| !failed.contains(at))
+        }
+    })
 }
 
 /// The spill rains of a changed network, where a rule of the site goes by more than the design storm;

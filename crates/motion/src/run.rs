@@ -54,10 +54,6 @@ const NEARLY: f64 = 3.0;
 const LATE: f64 = 0.01;
 /// A rain that breaks off or sets in swings the columns: no step is longer just after, s.
 const SWINGS_S: f64 = 3.0;
-/// An error that crosses nothing tells little: so much of the one before counts too.
-const REMEMBERED: f64 = 0.5;
-/// A step that a bend of some law spoils is cut to so much of it.
-const BENDS: f64 = 0.25;
 
 /// Follows a storm over a system at rest.
 ///
@@ -89,9 +85,9 @@ fn scale(runoff: &Runoff, course: &Course, downspouts: usize) -> f64 {
 
 /// What keeps account of a run.
 pub(crate) trait Keeps {
-    /// Whether the error of a step tells of the next one's, and of where a law bends within it: not
-    /// where lines break all the time.
-    const EVEN: bool = true;
+    /// How much of the error of a step counts for the length of the one after the next: an error is
+    /// small for once as it changes its sign.
+    const REMEMBERED: f64 = 0.5;
 
     /// Takes in a step that holds.
     fn step(&mut self, plant: &Plant, runoff: &Runoff, from: &State, trial: &Trial);
@@ -152,8 +148,6 @@ impl<K: Keeps> Run<'_, K> {
         let mut afresh = false;
         // The error of the step before, as a share of what it might make.
         let mut erred = 0.0;
-        // From when a step was refused last, how long it was, s, and its error as such a share.
-        let mut refused: Option<(f64, f64, f64)> = None;
         while self.state.at_s < last_s {
             if !self.watch.goes_on(self.state.at_s) {
                 return Err(NotFollowed::CalledOff);
@@ -165,7 +159,7 @@ impl<K: Keeps> Run<'_, K> {
                 && let Some(no_flow) = self.ends.no_flow
             {
                 let flows = self.state.fastest().max(self.runoff.account(self.state.at_s).flowing);
-                if K::EVEN && flows <= NEARLY * no_flow {
+                if flows <= NEARLY * no_flow {
                     seconds = seconds.min(CALM_S.max(LATE * self.state.at_s));
                 }
                 if flows > no_flow {
@@ -205,14 +199,7 @@ impl<K: Keeps> Run<'_, K> {
             };
             let errs = self.errs(&trial);
             if errs > 1.0 && try_s > EVENT_S {
-                // An error that hardly falls with the step tells of a bend of some law within it.
-                let bends = K::EVEN
-                    && refused.is_some_and(|(at_s, before_s, before)| {
-                        at_s == self.state.at_s && errs * before_s > before * try_s
-                    });
-                refused = Some((self.state.at_s, try_s, errs));
-                let share = if bends { BENDS } else { grows(errs) };
-                seconds = (try_s * share).max(0.5 * EVENT_S);
+                seconds = (try_s * grows(errs)).max(0.5 * EVENT_S);
                 continue;
             }
             let turns = self.turns(&trial);
@@ -226,8 +213,7 @@ impl<K: Keeps> Run<'_, K> {
             }
             afresh = self.shocks(&trial);
             self.record.step(self.plant, self.runoff, &self.state, &trial);
-            let at_most = if K::EVEN { grows(REMEMBERED * erred).max(1.0) } else { f64::INFINITY };
-            let grows = grows(errs).min(at_most);
+            let grows = grows(errs).min(grows(K::REMEMBERED * erred).max(1.0));
             erred = errs;
             self.state = trial.end;
             if leaps || trial.seconds >= room {

@@ -160,6 +160,11 @@ fn couplings(model: &Model, at: &Iterate) -> Vec<f64> {
     legs(model).map(|(line, side)| at.offset[line][side]).collect()
 }
 
+/// A flow along a line from its first end, as what comes inward at one of its ends.
+fn inward(side: usize, flow: f64) -> f64 {
+    if side == 1 { flow } else { -flow }
+}
+
 /// The ends of lines at wyes and tees.
 pub(crate) fn legs(model: &Model) -> impl Iterator<Item = (usize, usize)> + '_ {
     model.junctions.iter().flat_map(|junction| junction.legs)

@@ -2,7 +2,6 @@
 
 use crate::Judged;
 use crate::finding::Outcome;
-use crate::opened::DrainOpened;
 use crate::rule::Rule;
 use wetrun_network::{Network, Parts};
 use wetrun_solver::{SpillRains, Steady};
@@ -36,22 +35,17 @@ impl Mended {
 
     /// Whether a rule still has something against a place.
     pub(super) fn fails(&self, input: &Judged<'_>, rule: &Rule, at: &str) -> bool {
-        let found = rule.judge(&self.judged(input, &SpillRains::NONE, None));
+        let found = rule.judge(&self.judged(input, &SpillRains::NONE));
         found.iter().any(|f| f.outcome == Outcome::Fail && f.at == at)
     }
 
-    fn judged<'a>(
-        &'a self,
-        input: &Judged<'a>,
-        spill_rains: &'a SpillRains,
-        drains: Option<&'a [DrainOpened]>,
-    ) -> Judged<'a> {
+    fn judged<'a>(&'a self, input: &Judged<'a>, spill_rains: &'a SpillRains) -> Judged<'a> {
         Judged {
             network: &self.network,
             steady: &self.steady,
             verdict: &self.verdict,
             spill_rains,
-            drains,
+            drains: None,
             mends: None,
             ..*input
         }
@@ -63,39 +57,9 @@ impl Mended {
             true => Judged { spill_rains: &SpillRains::NONE, mends: None, ..*input },
             false => Judged { mends: None, ..*input },
         };
-        let (of_drains, others): (Vec<&Rule>, Vec<&Rule>) =
-            crate::rules().iter().partition(|rule| crate::ASK_DRAINS.contains(&rule.name));
-        if turns(&others, &before, &self.judged(input, &rains, None)) {
-            return true;
-        }
-        if input.drains.is_none_or(<[_]>::is_empty) {
-            return turns(&of_drains, &before, &self.judged(input, &rains, None));
-        }
-        // What opening a drain does is followed anew, where something passes by it.
-        let held = |rule: &&Rule| rule.judge(&before).iter().any(|f| f.outcome != Outcome::Fail);
-        if !of_drains.iter().any(held) {
-            return false;
-        }
-        let Some(drains) = input.mends.and_then(|proof| (proof.drains)(&self.network)) else {
-            return true;
-        };
-        turns(&of_drains, &before, &self.judged(input, &rains, Some(&drains)))
+        let follow = || input.mends.and_then(|proof| (proof.drains)(&self.network));
+        crate::turns_a_rule(&before, &self.judged(input, &rains), follow)
     }
-}
-
-/// Whether one of some rules fails at a place where it did not.
-fn turns(rules: &[&Rule], before: &Judged<'_>, after: &Judged<'_>) -> bool {
-    let failing = |rule: &Rule, judged: &Judged<'_>| -> Vec<String> {
-        let found = rule.judge(judged).into_iter();
-        found.filter(|f| f.outcome == Outcome::Fail).map(|f| f.at).collect()
-    };
-    rules.iter().any(|rule| {
-        let fails = failing(rule, after);
-        !fails.is_empty() && {
-            let failed = failing(rule, before);
-            fails.iter().any(|at| !failed.contains(at))
-        }
-    })
 }
 
 /// The network changed by `change`, where it can be solved; failures are still to be looked at.

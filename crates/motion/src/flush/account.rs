@@ -279,7 +279,8 @@ impl Account {
 }
 
 impl Keeps for Account {
-    const EVEN: bool = false;
+    /// A line that breaks makes errors that tell nothing of the next.
+    const REMEMBERED: f64 = 0.0;
 
     fn step(&mut self, plant: &Plant, _: &Runoff, from: &State, trial: &Trial) {
         self.flushed.steps += 1;

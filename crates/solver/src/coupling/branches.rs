@@ -4,10 +4,12 @@
 //! meets. At a wye three such heads, each the point's with an offset of its own, answer to three
 //! flows: a system of three unknowns, whatever the size of the tree.
 
+use super::inward;
 use super::joint::{Asks, Pull};
 use crate::assembly::Assembly;
 use crate::model::Model;
 use crate::tangent::Slopes;
+use nalgebra::Matrix3;
 
 /// A straight line of what stands at the far end of the line towards the root.
 #[derive(Clone, Copy, Default)]
@@ -232,17 +234,19 @@ impl<'a> Elimination<'a> {
         }
         let asks = asks[junction];
         // Each met head is the point's with its offset: (I − asks·slopes) met = point + asked.
-        let mut matrix = [[0.0; 3]; 3];
-        let mut rights = [[1.0, 0.0, 0.0]; 3];
+        let mut matrix = Matrix3::identity();
+        let mut rights = Matrix3::zeros();
         for row in 0..3 {
             for of in 0..3 {
-                matrix[row][of] = f64::from(u8::from(row == of)) - asks[row][of] * inward[of].slope;
-                rights[row][1] += asks[row][of] * (pull.led[first + of] + inward[of].base);
-                rights[row][2] += asks[row][of] * far[of];
+                matrix[(row, of)] -= asks[row][of] * inward[of].slope;
+                rights[(row, 1)] += asks[row][of] * (pull.led[first + of] + inward[of].base);
+                rights[(row, 2)] += asks[row][of] * far[of];
             }
-            rights[row][1] += pull.miss[first + row];
+            rights[(row, 0)] = 1.0;
+            rights[(row, 1)] += pull.miss[first + row];
         }
-        let met = solve(matrix, rights)?;
+        let met: Matrix3<f64> = matrix.lu().solve(&rights)?;
+        let met = [0, 1, 2].map(|leg| [0, 1, 2].map(|of| met[(leg, of)]));
         let mut point = self.diagonal[unknown];
         let mut size = point.abs();
         let (mut base, mut slope) = (self.right[unknown], 0.0);
@@ -265,42 +269,6 @@ impl<'a> Elimination<'a> {
     }
 }
 
-fn inward(side: usize, flow: f64) -> f64 {
-    if side == 1 { flow } else { -flow }
-}
-
 fn pivot(value: f64, size: f64) -> Option<f64> {
     (value.abs() > LOST * size).then_some(value)
-}
-
-/// Solves three equations for three right-hand sides, the largest pivot of a column first.
-fn solve(mut matrix: [[f64; 3]; 3], mut rights: [[f64; 3]; 3]) -> Option<[[f64; 3]; 3]> {
-    for column in 0..3 {
-        let largest = (column..3)
-            .max_by(|&a, &b| matrix[a][column].abs().total_cmp(&matrix[b][column].abs()))?;
-        matrix.swap(column, largest);
-        rights.swap(column, largest);
-        let pivot = matrix[column][column];
-        if pivot == 0.0 || !pivot.is_finite() {
-            return None;
-        }
-        for row in 0..3 {
-            if row == column {
-                continue;
-            }
-            let factor = matrix[row][column] / pivot;
-            let less = |of: &mut [[f64; 3]; 3]| {
-                let by = of[column];
-                for (value, by) in of[row].iter_mut().zip(by) {
-                    *value -= factor * by;
-                }
-            };
-            less(&mut matrix);
-            less(&mut rights);
-        }
-    }
-    for (row, right) in rights.iter_mut().enumerate() {
-        *right = right.map(|right| right / matrix[row][row]);
-    }
-    Some(rights)
 }

@@ -5,7 +5,7 @@
 //! in one small system, so that the matrix of the step stays that of the lines alone.
 
 use super::branches;
-use super::{legs, miss_of};
+use super::{inward, legs, miss_of};
 use crate::assembly::Assembly;
 use crate::model::{Iterate, Model};
 use crate::tangent::Slopes;
@@ -43,10 +43,7 @@ pub(crate) fn move_offsets(
     if model.junctions.is_empty() {
         return;
     }
-    let led = legs(model).map(|(line, side)| {
-        let change = slopes.parts[line].base - at.flow[line];
-        if side == 1 { change } else { -change }
-    });
+    let led = legs(model).map(|(line, side)| inward(side, slopes.parts[line].base - at.flow[line]));
     let pull = Pull { led: led.collect(), net: slopes.left_over(model), miss: miss_of(model, at) };
     let Some(moves) = moves(model, assembly, slopes, &asks(model, at), &pull) else { return };
     for ((line, side), change) in legs(model).zip(&moves) {
@@ -80,9 +77,9 @@ fn at_once(
     let ends: Vec<(usize, usize)> = legs(model).collect();
     let answers = slopes.answers(model, assembly, &pull.net, &ends)?;
     let (step, answers) = answers.split_first()?;
-    let inward = |(_, side): (usize, usize), flow: f64| if side == 1 { flow } else { -flow };
-    let led =
-        |(end, led): (&(usize, usize), &f64)| led + inward(*end, slopes.change(model, end.0, step));
+    let led = |(&(line, side), led): (&(usize, usize), &f64)| {
+        led + inward(side, slopes.change(model, line, step))
+    };
     let led: Vec<f64> = ends.iter().zip(&pull.led).map(led).collect();
     // What the offset of a leg is asked to be more where the flows of its wye change.
     let asked = |leg: usize, change: &dyn Fn(usize) -> f64| {
@@ -91,13 +88,13 @@ fn at_once(
     };
     let mut matrix = DMatrix::identity(ends.len(), ends.len());
     for (column, (answer, &(moved, side))) in answers.iter().zip(&ends).enumerate() {
-        let inward = |leg: usize| {
-            let line = ends[leg].0;
+        let comes = |leg: usize| {
+            let (line, at) = ends[leg];
             let own = if line == moved { slopes.parts[line].d_end[side] } else { 0.0 };
-            inward(ends[leg], own + slopes.change(model, line, answer))
+            inward(at, own + slopes.change(model, line, answer))
         };
         for row in 0..ends.len() {
-            matrix[(row, column)] -= asked(row, &inward);
+            matrix[(row, column)] -= asked(row, &comes);
         }
     }
     let mut right = DVector::from_column_slice(&pull.miss);
