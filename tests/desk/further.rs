@@ -55,7 +55,7 @@ fn storm_and_doubt_on_demand() {
     assert_eq!(browser.complaints(), [""; 0]);
 }
 
-/// Days of rain that the desk was given: the sentence and every tank, as the command tells them.
+/// Days of rain that the desk was given: all of them are told, and every tank that the command tells of.
 #[test]
 fn days_of_rain_on_demand() {
     let Some(mut browser) = browser() else { return };
