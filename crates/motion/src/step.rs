@@ -264,7 +264,7 @@ pub(crate) fn out(found: &Found, column: usize) -> f64 {
 }
 
 /// How fast what is missing at an end of a reach grows.
-fn opening(found: &Found, reach: usize, side: usize) -> f64 {
+pub(crate) fn opening(found: &Found, reach: usize, side: usize) -> f64 {
     let moved = &found.reaches[reach];
     let grows = moved.flow - moved.passes[side];
     if side == 0 { grows } else { -grows }

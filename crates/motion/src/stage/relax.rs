@@ -50,8 +50,7 @@ fn lets(plant: &Plant, base: &Base, found: &Found, tank: usize, level: f64) -> (
     let (nodes, vessel) = (plant.nodes.len(), &plant.vessels[tank]);
     let to = vessel.to.filter(|to| plant.vessels[*to].stands).map(|to| found.x[nodes + to]);
     let (lets, answers, _) = vessel.lets(level, to);
-    let comes =
-        |(giver, of): (usize, &Vessel)| (of.to == Some(tank)).then(|| found.overflows[giver]);
+    let comes = |(giver, of): (usize, &Vessel)| (of.to == Some(tank)).then(|| found.onward[giver]);
     let comes: f64 = plant.vessels.iter().enumerate().filter_map(comes).sum();
     let (fills, area) = vessel.store.as_ref().map_or((0.0, 0.0), |store| {
         ((store.volume(level) - base.tanks[tank]) / base.delta, store.area_m2 / base.delta)
