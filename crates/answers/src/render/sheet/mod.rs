@@ -13,7 +13,7 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 use wetrun_checks::{Outcome as Found, Standing};
 use wetrun_design::levels::{Drawn, Schedule};
-use wetrun_network::{FittingUse, catalogue};
+use wetrun_network::FittingUse;
 use wetrun_sheet::{Coefficient, FailureRow, FindingRow, Job, LevelRow, Outcome, SheetInput};
 use wetrun_site::Site;
 use wetrun_solver::SpillRains;
@@ -174,7 +174,7 @@ fn coefficients(site: &Site) -> Vec<Coefficient> {
         let own = site.own_fittings.iter().find(|f| f.name == name);
         match own {
             Some(own) => own.source.clone().unwrap_or_else(|| "site file".to_owned()),
-            None => catalogue::fitting(name).map_or_else(String::new, |f| f.source.clone()),
+            None => wetrun_catalogue::fitting(name).map_or_else(String::new, |f| f.source.clone()),
         }
     };
     let row =
