@@ -1,10 +1,10 @@
 //! The set as one self-contained HTML page: fonts and drawings inside, no script, no requests.
 //! The screen gets a layout that fits its width; paper gets the pages of the printed set.
 
-use super::svg::{self, escape};
-use crate::draw::Drawing;
+use super::svg;
+use crate::draw::{Drawing, clean};
 use crate::paper::{Block, Column, Paper, Part, RowKind, Table};
-use std::fmt::Write;
+use maud::{Markup, PreEscaped, html};
 use wetrun_units::UnitSystem;
 
 /// The page asks for nothing and runs nothing: a browser holds it to that.
@@ -76,33 +76,46 @@ main{display:none}
 
 /// The page: the parts for the screen, the pages of the printed set for paper.
 pub(crate) fn file(paper: &Paper, pages: &[Drawing]) -> String {
-    let site = escape(&paper.site);
-    let foot = escape(&paper.foot.join(" · "));
-    let parts = &paper.parts;
-    let mut html = format!(
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta http-equiv=\"Content-Security-Policy\" content=\"{POLICY}\">\n<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>{site}</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>{}{STYLE}{}</style>\n</head>\n<body>\n<main>\n<h1>{site}</h1>\n<p class=\"where\">{}</p>\n",
-        svg::font_faces(),
-        paper_style(paper.units),
-        foot
-    );
-    for (index, part) in parts.iter().enumerate() {
-        let _ = writeln!(html, "<section id=\"part-{index}\">");
-        if index > 0 {
-            let _ = writeln!(html, "<h2>{}</h2>", escape(&part.title));
+    let site = clean(&paper.site);
+    let foot = clean(&paper.foot.join(" · "));
+    let style = svg::font_faces() + STYLE + &paper_style(paper.units);
+    let page = html! {
+        (PreEscaped("<!doctype html>\n"))
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                meta name="viewport" content="width=device-width,initial-scale=1";
+                title { (site) }
+                link rel="icon" href="data:,";
+                style { (PreEscaped(style)) }
+            }
+            body {
+                main {
+                    h1 { (site) }
+                    p.where { (foot) }
+                    @for (index, part) in paper.parts.iter().enumerate() {
+                        section id={ "part-" (index) } {
+                            @if index > 0 {
+                                h2 { (clean(&part.title)) }
+                            }
+                            @for block in &part.blocks {
+                                (markup(block, &paper.parts))
+                            }
+                        }
+                    }
+                    footer { (foot) }
+                }
+                div.paper aria-hidden="true" {
+                    @for page in pages {
+                        @let turned = if page.width_pt > page.height_pt { "wide" } else { "tall" };
+                        div class={ "sheet " (turned) } { (PreEscaped(svg::element(page))) }
+                    }
+                }
+            }
         }
-        for block in &part.blocks {
-            write_block(&mut html, block, parts);
-        }
-        html.push_str("</section>\n");
-    }
-    let _ = write!(html, "<footer>{foot}</footer>\n</main>\n");
-    html.push_str("<div class=\"paper\" aria-hidden=\"true\">\n");
-    for page in pages {
-        let class = if page.width_pt > page.height_pt { "wide" } else { "tall" };
-        let _ = writeln!(html, "<div class=\"sheet {class}\">{}</div>", svg::element(page));
-    }
-    html.push_str("</div>\n</body>\n</html>\n");
-    html
+    };
+    page.into_string()
 }
 
 /// Sheets of the set's own size without margins. A sheet's box ends a little before the paper
@@ -121,114 +134,104 @@ fn paper_style(units: UnitSystem) -> String {
     sheet("tall", "portrait", width, height) + &sheet("wide", "landscape", height, width)
 }
 
-fn write_block(html: &mut String, block: &Block, parts: &[Part]) {
-    match block {
-        Block::Verdict { good, word, sentence } => {
-            let class = if *good { "verdict" } else { "verdict bad" };
-            let _ = writeln!(
-                html,
-                "<p class=\"{class}\"><strong>{}</strong> {}</p>",
-                escape(word),
-                escape(sentence)
-            );
-        }
-        Block::Heading(text) => element(html, "h3", text),
-        Block::Text(text) => element(html, "p", text),
-        Block::Formula(text) => {
-            let _ = writeln!(html, "<p class=\"formula\">{}</p>", escape(text));
-        }
-        Block::Facts(facts) => {
-            html.push_str("<dl>\n");
-            for (name, text) in facts {
-                let _ = writeln!(html, "<dt>{}</dt><dd>{}</dd>", escape(name), escape(text));
-            }
-            html.push_str("</dl>\n");
-        }
-        Block::Table(table) => write_table(html, table),
-        Block::Figure(drawing) => {
-            let class = if drawing.width_pt < 600.0 { " class=\"small\"" } else { "" };
-            let _ =
-                writeln!(html, "<figure{class} tabindex=\"0\">{}</figure>", svg::element(drawing));
-        }
-        Block::Cautions(cautions) => {
-            html.push_str("<ul class=\"cautions\">\n");
-            for caution in cautions {
-                let _ = writeln!(html, "<li>{}</li>", escape(caution));
-            }
-            html.push_str("</ul>\n");
-        }
-        Block::Signatures(names) => {
-            html.push_str("<div class=\"sign\">");
-            for name in names {
-                let _ = write!(html, "<div>{}</div>", escape(name));
-            }
-            html.push_str("</div>\n");
-        }
-        Block::Contents => {
-            html.push_str("<nav>\n<h3>Sheets</h3>\n");
-            let mut last = "";
-            for (index, part) in parts.iter().enumerate().skip(1) {
-                if part.title != last {
-                    let _ = writeln!(html, "<a href=\"#part-{index}\">{}</a>", escape(&part.title));
+fn markup(block: &Block, parts: &[Part]) -> Markup {
+    html! {
+        @match block {
+            Block::Verdict { good, word, sentence } => {
+                p class=(if *good { "verdict" } else { "verdict bad" }) {
+                    strong { (clean(word)) } " " (clean(sentence))
                 }
-                last = &part.title;
             }
-            html.push_str("</nav>\n");
+            Block::Heading(text) => { h3 { (clean(text)) } }
+            Block::Text(text) => { p { (clean(text)) } }
+            Block::Formula(text) => { p.formula { (clean(text)) } }
+            Block::Facts(facts) => {
+                dl {
+                    @for (name, text) in facts {
+                        dt { (clean(name)) }
+                        dd { (clean(text)) }
+                    }
+                }
+            }
+            Block::Table(table) => { (table_markup(table)) }
+            Block::Figure(drawing) => {
+                figure class=[(drawing.width_pt < 600.0).then_some("small")] tabindex="0" {
+                    (PreEscaped(svg::element(drawing)))
+                }
+            }
+            Block::Cautions(cautions) => {
+                ul.cautions {
+                    @for caution in cautions { li { (clean(caution)) } }
+                }
+            }
+            Block::Signatures(names) => {
+                div.sign {
+                    @for name in names { div { (clean(name)) } }
+                }
+            }
+            Block::Contents => { (contents(parts)) }
         }
     }
 }
 
-fn element(html: &mut String, name: &str, text: &str) {
-    let _ = writeln!(html, "<{name}>{}</{name}>", escape(text));
+/// Parts that follow one another under one title are listed once.
+fn contents(parts: &[Part]) -> Markup {
+    let mut listed: Vec<_> = parts.iter().enumerate().skip(1).collect();
+    listed.dedup_by(|(_, next), (_, last)| next.title == last.title);
+    html! {
+        nav {
+            h3 { "Sheets" }
+            @for (index, part) in listed {
+                a href={ "#part-" (index) } { (clean(&part.title)) }
+            }
+        }
+    }
 }
 
-fn write_table(html: &mut String, table: &Table) {
+fn table_markup(table: &Table) -> Markup {
     let narrow = table.columns.iter().any(|column| column.narrow);
-    let kind = if narrow { " class=\"narrow\"" } else { "" };
     let class = |column: &Column| match (column.numbers, narrow && !column.narrow) {
-        (true, true) => " class=\"n more\"",
-        (true, false) => " class=\"n\"",
-        (false, true) => " class=\"more\"",
-        (false, false) => "",
+        (true, true) => Some("n more"),
+        (true, false) => Some("n"),
+        (false, true) => Some("more"),
+        (false, false) => None,
     };
-    let _ = write!(html, "<div class=\"rows\"><table{kind}>\n<thead><tr>");
-    for column in &table.columns {
-        let class = class(column);
-        let unit = if column.unit.is_empty() {
-            String::new()
-        } else {
-            format!("<small>{}</small>", escape(&column.unit))
-        };
-        let _ = write!(html, "<th{class}>{}{unit}</th>", escape(&column.name));
-    }
-    html.push_str("</tr></thead>\n<tbody>\n");
-    for row in &table.rows {
-        let kind = match row.kind {
-            RowKind::Plain => "",
-            RowKind::Total => " class=\"total\"",
-            RowKind::Group => " class=\"group\"",
-        };
-        let _ = write!(html, "<tr{kind}>");
-        if row.kind == RowKind::Group {
-            let _ = write!(
-                html,
-                "<td colspan=\"{}\">{}</td>",
-                table.columns.len(),
-                escape(&row.cells[0])
-            );
-        } else {
-            for (column, cell) in table.columns.iter().zip(&row.cells) {
-                let class = class(column);
-                let unit = if column.unit.is_empty() {
-                    String::new()
-                } else {
-                    format!(", {}", column.unit)
-                };
-                let name = escape(&format!("{}{unit}", column.name));
-                let _ = write!(html, "<td{class} data-name=\"{name}\">{}</td>", escape(cell));
+    let name = |column: &Column| match column.unit.as_str() {
+        "" => clean(&column.name),
+        unit => clean(&format!("{}, {unit}", column.name)),
+    };
+    let row_class = |kind: RowKind| match kind {
+        RowKind::Plain => None,
+        RowKind::Total => Some("total"),
+        RowKind::Group => Some("group"),
+    };
+    html! {
+        div.rows {
+            table class=[narrow.then_some("narrow")] {
+                thead {
+                    tr {
+                        @for column in &table.columns {
+                            th class=[class(column)] {
+                                (clean(&column.name))
+                                @if !column.unit.is_empty() { small { (clean(&column.unit)) } }
+                            }
+                        }
+                    }
+                }
+                tbody {
+                    @for row in &table.rows {
+                        tr class=[row_class(row.kind)] {
+                            @if row.kind == RowKind::Group {
+                                td colspan=(table.columns.len()) { (clean(&row.cells[0])) }
+                            } @else {
+                                @for (column, cell) in table.columns.iter().zip(&row.cells) {
+                                    td class=[class(column)] data-name=(name(column)) { (clean(cell)) }
+                                }
+                            }
+                        }
+                    }
+                }
             }
         }
-        html.push_str("</tr>\n");
     }
-    html.push_str("</tbody>\n</table></div>\n");
 }
