@@ -16,14 +16,15 @@ mod values;
 mod writers;
 
 pub use input::{
-    Coefficient, FailureRow, FindingRow, Job, LevelRow, Outcome, OwnerText, Rod, RodRow,
-    SheetInput, UpkeepRow,
+    Coefficient, FailureRow, FindingRow, Job, LevelRow, OwnerText, Rod, RodRow, SheetInput,
+    UpkeepRow,
 };
 pub use missing::{unprintable, unprintable_paper};
 use paper::Paper;
 pub use plan::{PlanScale, PlanView};
 pub use section::{Held, Mark, Room, SectionView, Spot};
 use wetrun_network::DownspoutId;
+pub use wetrun_verdict::Outcome;
 pub use writers::pdf::PdfError;
 
 /// The file format of a paper.

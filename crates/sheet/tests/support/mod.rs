@@ -90,7 +90,6 @@ impl Case {
                 group: "B  Levels and head".to_owned(),
                 rule: "freeboard".to_owned(),
                 outcome: Outcome::Pass,
-                word: "conforms",
                 place: "D1".to_owned(),
                 value: "150 mm".to_owned(),
                 limit: "100 mm".to_owned(),
