@@ -1,10 +1,9 @@
 //! `wetrun year`: days of measured rain through roofs, tanks and uses.
 
-use crate::args::{Format, row};
+use crate::args::{Format, named, row};
 use crate::commands::site_file::SiteFile;
-use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
-use crate::picture;
+use crate::picture::Picture;
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
 use wetrun_answers::{Closed, DayOrder as Order, Days, RainUnit, YearRow, csv, json, paper, text};
@@ -41,42 +40,25 @@ pub(crate) struct YearArgs {
     #[arg(long, value_name = "DATE", requires = "without")]
     to: Option<String>,
 
-    /// Draw it as well: a picture as OUT, ending in .svg, .html or .pdf.
-    #[arg(short, long, value_name = "OUT")]
-    output: Option<PathBuf>,
-
     #[command(flatten)]
-    force: Force,
+    picture: Picture,
 
     /// How to write the result.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
     format: Format,
 
     /// What a row of `--format csv` is; a month where this is not given.
-    #[arg(long, value_name = "ROW")]
-    by: Option<Row>,
+    #[arg(long, value_name = "ROW", value_parser = named(ROWS))]
+    by: Option<YearRow>,
 }
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum Row {
-    Month,
-    Day,
-    Use,
-    Tank,
-    Size,
-}
-
-impl From<Row> for YearRow {
-    fn from(row: Row) -> Self {
-        match row {
-            Row::Month => Self::Month,
-            Row::Day => Self::Day,
-            Row::Use => Self::Use,
-            Row::Tank => Self::Tank,
-            Row::Size => Self::Size,
-        }
-    }
-}
+const ROWS: [(&str, YearRow); 5] = [
+    ("month", YearRow::Month),
+    ("day", YearRow::Day),
+    ("use", YearRow::Use),
+    ("tank", YearRow::Tank),
+    ("size", YearRow::Size),
+];
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
 enum Unit {
@@ -93,8 +75,8 @@ enum DayOrder {
 
 impl YearArgs {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
-        let row = row(self.by, self.format, Row::Month)?;
-        let medium = self.output.as_deref().map(picture::medium).transpose()?;
+        let row = row(self.by, self.format, YearRow::Month)?;
+        self.picture.medium()?;
         let site_bytes = self.site.bytes()?;
         let (site, of) = (self.site.read_from(&site_bytes)?, self.site.name());
         let file = SiteFile { path: self.rain };
@@ -121,13 +103,10 @@ impl YearArgs {
         let stdout = match self.format {
             Format::Text => text::year::year(&days),
             Format::Json => json::year::year(&days)?,
-            Format::Csv => csv::year(&days, row.into())?,
+            Format::Csv => csv::year(&days, row)?,
         };
-        let mut warning = String::new();
-        if let Some((out, medium)) = self.output.as_ref().zip(medium) {
-            let printed = paper::year(&days, &site_bytes, medium)?;
-            warning = picture::write(out, &printed, self.force, &[&self.site.path, &file.path])?;
-        }
+        let draw = |medium| paper::year(&days, &site_bytes, medium);
+        let warning = self.picture.write(draw, &[&self.site.path, &file.path])?;
         Ok(Answer { warning, ..Answer::pass(stdout) })
     }
 }
