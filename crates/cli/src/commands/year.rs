@@ -4,9 +4,9 @@ use crate::args::{Format, named, row};
 use crate::commands::site_file::SiteFile;
 use crate::outcome::{Answer, Refusal};
 use crate::picture::Picture;
-use clap::{Args, ValueEnum};
+use clap::Args;
 use std::path::PathBuf;
-use wetrun_answers::{Closed, DayOrder as Order, Days, RainUnit, YearRow, csv, json, paper, text};
+use wetrun_answers::{Closed, DayOrder, Days, RainUnit, YearRow, csv, json, paper, text};
 
 /// Run days of measured rain through roofs, tanks and uses: how much is caught, how much runs
 /// over, how often a use goes short, and what another size of tank would change.
@@ -20,11 +20,11 @@ pub(crate) struct YearArgs {
     rain: PathBuf,
 
     /// The unit of a column `PRCP`, as the file was ordered.
-    #[arg(long, value_name = "UNIT")]
-    rain_unit: Option<Unit>,
+    #[arg(long, value_name = "UNIT", value_parser = named(UNITS))]
+    rain_unit: Option<RainUnit>,
 
     /// Whether uses come last in a day (the cautious order) or first.
-    #[arg(long, value_name = "ORDER", default_value = "use-last")]
+    #[arg(long, value_name = "ORDER", default_value = "use-last", value_parser = named(ORDERS))]
     order: DayOrder,
 
     /// A tank that is shut from one day to another: its water stays, and what would have come to
@@ -60,18 +60,11 @@ const ROWS: [(&str, YearRow); 5] = [
     ("size", YearRow::Size),
 ];
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum Unit {
-    Mm,
-    TenthMm,
-    In,
-}
+const UNITS: [(&str, RainUnit); 3] =
+    [("mm", RainUnit::Mm), ("tenth-mm", RainUnit::TenthMm), ("in", RainUnit::In)];
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum DayOrder {
-    UseLast,
-    UseFirst,
-}
+const ORDERS: [(&str, DayOrder); 2] =
+    [("use-last", DayOrder::UseLast), ("use-first", DayOrder::UseFirst)];
 
 impl YearArgs {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
@@ -84,22 +77,14 @@ impl YearArgs {
         let name = file.name();
         let days = String::from_utf8(bytes)
             .map_err(|_| Refusal::because(format_args!("{name}: not a text file in UTF-8")))?;
-        let unit = self.rain_unit.map(|unit| match unit {
-            Unit::Mm => RainUnit::Mm,
-            Unit::TenthMm => RainUnit::TenthMm,
-            Unit::In => RainUnit::In,
-        });
-        let rain = wetrun_answers::rain(&days, &name, unit)?;
-        let order = match self.order {
-            DayOrder::UseLast => Order::UseLast,
-            DayOrder::UseFirst => Order::UseFirst,
-        };
+        let rain = wetrun_answers::rain(&days, &name, self.rain_unit)?;
         let closed = (self.without.zip(self.from).zip(self.to)).map(|((tank, from), to)| Closed {
             tank,
             from,
             to,
         });
-        let days = Days::new(site, rain, order, closed).map_err(|refusal| refusal.about(&of))?;
+        let days =
+            Days::new(site, rain, self.order, closed).map_err(|refusal| refusal.about(&of))?;
         let stdout = match self.format {
             Format::Text => text::year::year(&days),
             Format::Json => json::year::year(&days)?,
