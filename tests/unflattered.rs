@@ -361,7 +361,7 @@ fn meshes_finer_than_a_millimetre_can_be_entered() {
 
 #[test]
 fn pipes_of_the_catalogue_have_a_bore() {
-    for kind in wetrun_network::catalogue::pipe_types() {
+    for kind in wetrun_catalogue::pipe_types() {
         for size in &kind.sizes {
             let pipe = kind.pipe_in(size);
             let text = with(&clean(), &[("pvc-en1401-sn4 110 mm", &pipe.label)]);

@@ -13,9 +13,7 @@ use crate::site::{
 use crate::tags::{self, Tags};
 use crate::tree::Value;
 use crate::values::short;
-use wetrun_network::{
-    Downspout, FittingUse, JunctionKind, Opening, Overflow, Pipe, Point, Tank, catalogue,
-};
+use wetrun_network::{Downspout, FittingUse, JunctionKind, Opening, Overflow, Pipe, Point, Tank};
 use wetrun_units::{Area, Length, UnitSystem};
 
 /// What the sections share beyond the context.
@@ -290,10 +288,10 @@ pub(crate) fn fittings(
         let name = entry.path.name();
         let count = cx.count(&entry);
         let k = own.iter().find(|fitting| fitting.name == name).map(|fitting| fitting.k);
-        let k = k.or_else(|| catalogue::fitting(name).map(|fitting| fitting.k));
+        let k = k.or_else(|| wetrun_catalogue::fitting(name).map(|fitting| fitting.k));
         if k.is_none() {
             let known = own.iter().map(|fitting| fitting.name.as_str());
-            let known = known.chain(catalogue::fittings().iter().map(|f| f.name.as_str()));
+            let known = known.chain(wetrun_catalogue::fittings().iter().map(|f| f.name.as_str()));
             let message = format!("no fitting `{}`", short(name));
             let expected = "a fitting of the catalogue (`wetrun list fittings`) or of `fittings:`";
             let at = (entry.key_at, &entry.path);

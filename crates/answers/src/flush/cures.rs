@@ -5,7 +5,7 @@ use super::FlushRun;
 use crate::solved::MOST_FOLLOWED;
 use wetrun_doubt::each;
 use wetrun_motion::{HeldUp, Looked, OpenDrain, Rush, Scene, first_rush};
-use wetrun_network::{DownspoutId, End, Line, LineId, Network, PointId, catalogue};
+use wetrun_network::{DownspoutId, End, Line, LineId, Network, PointId};
 use wetrun_site::Site;
 use wetrun_units::{Area, Length, Speed, Time, Volume};
 
@@ -113,7 +113,7 @@ pub(super) fn cures(
 fn bores(network: &Network, drains: &[OpenDrain]) -> Vec<Length> {
     let at = |drain: &OpenDrain| lines_at(network, drain.at).map(|line| line.pipe.kind.clone());
     let kinds: Vec<String> = drains.iter().flat_map(at).collect();
-    let on_sale = kinds.iter().filter_map(|kind| catalogue::sizes(kind).ok()).flatten();
+    let on_sale = kinds.iter().filter_map(|kind| wetrun_catalogue::sizes(kind).ok()).flatten();
     let in_file = network.points().iter().filter_map(|point| point.drain);
     let own = drains.iter().map(|drain| widest(network, drain.at));
     let all = on_sale.map(|size| size.inside()).chain(in_file).chain(own);
