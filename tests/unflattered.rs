@@ -624,6 +624,20 @@ fn a_ramp_out_of_the_ground_has_no_cover() {
     }
 }
 
+/// A limit is not moved for a reason that is still to come.
+#[test]
+fn a_limit_of_the_job_has_a_reason() {
+    let rule =
+        |reason| format!("{}rules: {{ cover: {{ limit: 1 mm, reason: {reason} }} }}\n", clean());
+    assert!(review(&rule("no vehicles")).is_some());
+    for reason in ["TBD", "'?'", "to follow", "n/a"] {
+        let file = write(&rule(reason));
+        let ran = run(&["review", file.path().to_str().unwrap()]);
+        assert_eq!(ran.status, 2, "{reason}");
+        assert!(ran.stderr.contains("only holds the place of a reason"), "{}", ran.stderr);
+    }
+}
+
 /// A mesh beside an opening that is all free contradicts itself: neither is believed.
 #[test]
 fn a_mesh_that_takes_nothing_of_the_opening_is_looked_at() {
