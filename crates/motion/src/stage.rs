@@ -255,8 +255,8 @@ fn lead(plant: &Plant, now: &Found, step: &[f64], share: f64, x: &mut Vec<f64>) 
                 *to = *edge;
             }
         }
-        // What stands at another's level goes down with it.
-        if follows(plant, now, tank).is_some() {
+        // What is drawn on at another's level goes down with it.
+        if now.left[place] <= 0.0 && follows(plant, now, tank).is_some() {
             *to = NOWHERE;
         }
     }
