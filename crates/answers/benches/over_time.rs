@@ -33,8 +33,9 @@ fn main() {
         say(name, "steady state from the network", steady, None);
         // So much rain that downspouts spill, which takes a search.
         let flood = Scenario { intensity: scenario.intensity * 6.0, ..*scenario };
-        let iterations =
-            f64::from(Prepared::new(network, &flood).unwrap().steady().unwrap().residuals.iterations);
+        let iterations = f64::from(
+            Prepared::new(network, &flood).unwrap().steady().unwrap().residuals.iterations,
+        );
         let mut prepared = Prepared::new(network, &flood).unwrap();
         let newton = median(99, || prepared.steady().unwrap()) / iterations;
         say(

@@ -46,10 +46,6 @@ const LEAST_DAMPING: f64 = 1e-12;
 const GAINED: f64 = 0.5;
 /// After so many steps that gain nothing the search ends: half steps from [`ROUND`] on had time.
 const IDLE: u32 = 12;
-/// For so many downspouts one step more may be taken: where many spill, each step tells some of them
-/// apart from those that hold.
-const PER_STEP: u32 = 20;
-
 /// Reads the flow of every line that an outfall or a crest rules off the head over it: near no
 /// flow the head says more of the flow than the flow of the head.
 fn snap(model: &Model, at: &mut Iterate, lines: &[Flowing]) {
@@ -205,7 +201,6 @@ pub(crate) fn polish(
     let stage = if from == Start::Far { 0 } else { NEARER };
     let mut steps = 0;
     let mut idle = 0;
-    let most_steps = most_steps + model.lips.len() as u32 / PER_STEP;
     let mut spilling = spills(model, &at);
     // Where water has more than one way soft lips only keep the first steps from settling.
     let mut soft = if one_way { soft(model, &at) } else { 0.0 };

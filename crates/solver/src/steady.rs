@@ -44,6 +44,9 @@ const CLOSE_STEPS: u32 = 10;
 /// Steps on flows and heads: of the first try, and of each after another search.
 const FIRST_STEPS: u32 = 30;
 const STEPS: u32 = 40;
+/// For so many downspouts one more: where many spill, each step tells some of them apart from those
+/// that hold.
+const PER_STEP: u32 = 20;
 /// Each transient goes on from the last, with the levels that its flows ask for, then with levels found
 /// with the heads, for so many steps.
 const TRANSIENTS: [Levels; 3] = [Levels::Held, Levels::Held, Levels::Free];
@@ -73,8 +76,9 @@ pub(crate) struct Solver {
     /// A level that water nowhere passes: above every lip, inlet, invert and tank at rest.
     pub(crate) top_m: f64,
     settings: Settings,
-    /// Steps that the search under way may still take.
+    /// Steps that the search under way may still take, and those that it took.
     left: u32,
+    steps: u32,
     /// How often searches had to fall back on another way than the transient's.
     pub(crate) fallbacks: u32,
     /// Whether it starts from a state of nearly the same rain.
@@ -92,6 +96,7 @@ impl Solver {
             assembly: None,
             settings,
             left: settings.steps,
+            steps: 0,
             fallbacks: 0,
             close: false,
             passed: Vec::new(),
@@ -103,8 +108,7 @@ impl Solver {
     /// Wyes and tees can allow several states. Then the answer is the one that is reached when the
     /// rain grows from nothing, and `near` must be that of a lesser rain.
     pub(crate) fn solve(&mut self, near: Option<(&Iterate, f64)>) -> Result<Solved, Failed> {
-        self.left = self.settings.steps;
-        self.passed.clear();
+        self.begin();
         if self.may_have_several() {
             return self.grown(near.filter(|(_, share)| (SEED..1.0).contains(share)));
         }
@@ -118,8 +122,7 @@ impl Solver {
     /// Solves, starting from a state that is led on to this rain from one of a lighter rain close by.
     /// Where that leads to none it is the caller's to start elsewhere.
     pub(crate) fn solve_led(&mut self, led: Iterate) -> Result<Solved, Failed> {
-        self.left = self.settings.steps;
-        self.passed.clear();
+        self.begin();
         if holds(&self.model, &led)
             && let Some(solved) = self.tree()
         {
@@ -384,7 +387,7 @@ impl Solver {
         one_way: bool,
         start: Start,
     ) -> Solved {
-        let most = most.min(self.left);
+        let most = (most + self.model.lips.len() as u32 / PER_STEP).min(self.left);
         let (model, assembly) = self.with_assembly();
         let (at, survey, steps) = polish(model, assembly, at, offsets, most, one_way, start);
         self.take(steps);
@@ -405,14 +408,20 @@ impl Solver {
         self.guess(&Forest::of_a_trickle(&self.model, &water))
     }
 
-    /// Counts steps.
+    fn begin(&mut self) {
+        (self.left, self.steps) = (self.settings.steps, 0);
+        self.passed.clear();
+    }
+
+    /// Counts steps; one that took none is not free either, so that every search ends.
     fn take(&mut self, steps: u32) {
         self.left = self.left.saturating_sub(steps.max(1));
+        self.steps += steps;
     }
 
     /// The steps that the last search took, all in all.
     pub(crate) fn steps(&self) -> u32 {
-        self.settings.steps - self.left
+        self.steps
     }
 }
 

@@ -52,7 +52,7 @@ pub(super) fn transient(
     let mut storage = model.scale / FIRST_M;
     let mut steps = 0;
     while now.size > enough * model.scale && steps < most_steps && storage < all {
-        match time_step(model, assembly, &now, storage, &mut steps) {
+        match time_step(model, assembly, &now, storage, &mut steps, most_steps) {
             Some(next) => {
                 let left = (FADES * next.size / now.size).clamp(FADES_TO, 1.0);
                 storage = (left * storage).max(none);
@@ -72,6 +72,7 @@ fn time_step(
     from: &Evaluated,
     storage: f64,
     steps: &mut u32,
+    most_steps: u32,
 ) -> Option<Evaluated> {
     let errors = |at: &Evaluated| -> Vec<f64> {
         let mut errors = at.net.clone();
@@ -83,7 +84,7 @@ fn time_step(
     let size = |errors: &[f64]| errors.iter().map(|error| error.abs()).sum::<f64>();
     let mut now = from.clone();
     let mut left = errors(&now);
-    for _ in 0..NEWTON {
+    for _ in 0..NEWTON.min(most_steps - *steps) {
         *steps += 1;
         now.assemble(model, assembly);
         let mut step = assembly.matrix.solve(&left, storage)?;
