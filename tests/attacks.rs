@@ -45,6 +45,47 @@ fn a_file_cut_off_is_no_pass_for_any_command() {
     assert!(!folder.path().join("set.html").exists());
 }
 
+/// Twice as many points take twice as long, not four times: so many took a minute once.
+#[test]
+fn points_that_no_line_meets_cost_little_and_change_nothing() {
+    let text = fs::read_to_string(root().join(DEMO)).unwrap();
+    let stray: String = (0..80_000).map(|n| format!("  X{n}: {{ level: 99 ft }}\n")).collect();
+    let folder = tempfile::tempdir().unwrap();
+    let many = folder.path().join("many.yaml");
+    fs::write(&many, text.replace("points:\n", &format!("points:\n{stray}"))).unwrap();
+    let began = std::time::Instant::now();
+    let check = |site: &str| {
+        let ran = run(&["check", site, "--format", "json"]);
+        serde_json::from_str::<serde_json::Value>(&ran.stdout).unwrap()
+    };
+    let many = check(many.to_str().unwrap());
+    assert!(began.elapsed().as_secs() < 20, "{:?}", began.elapsed());
+    let few = check(DEMO);
+    for same in ["verdict", "downspouts", "lines", "tanks", "findings"] {
+        assert_eq!(many[same], few[same], "{same}");
+    }
+    assert_eq!(many["points"].as_object().unwrap().len(), 80_006);
+}
+
+/// What comes after the last fault that is told is not kept: it took three times the memory once.
+#[cfg(target_os = "linux")]
+#[test]
+fn bad_values_without_end_are_refused_in_little_memory() {
+    let text = fs::read_to_string(root().join(DEMO)).unwrap();
+    let bad: String = (0..300_000).map(|n| format!("  X{n}: {{ level: bad }}\n")).collect();
+    let folder = tempfile::tempdir().unwrap();
+    let many = folder.path().join("many.yaml");
+    fs::write(&many, text.replace("points:\n", &format!("points:\n{bad}"))).unwrap();
+    // No more than this of address space, kB.
+    let capped = std::process::Command::new("sh")
+        .args(["-c", "ulimit -v 300000 && exec \"$0\" check \"$1\"", env!("CARGO_BIN_EXE_wetrun")])
+        .arg(&many)
+        .output()
+        .unwrap();
+    let ran = ran(capped);
+    assert!(refused(&ran).contains("many.yaml:29:16"), "{}", &ran.stderr[..2000]);
+}
+
 #[test]
 fn what_is_typed_never_commands_the_terminal() {
     for odd in ["a\u{1b}[31mb", "a\u{1b}]0;x\u{7}", "a\u{9b}2J", "a\u{202e}b", "a\u{200b}b"] {

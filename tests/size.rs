@@ -268,3 +268,47 @@ fn a_change_of_level_that_would_do_does() {
     }
     assert!(tried >= 5, "{tried}");
 }
+
+/// A tank that is lowered holds its drain open for longer: where that is too long the change is not
+/// offered, as `review` would fail what `size` advised. What leaves the drain alone still is.
+#[test]
+fn a_change_of_level_is_not_offered_where_a_drain_would_run_too_long() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let (site, filled) = (path("site.yaml"), path("filled.yaml"));
+    let drawn =
+        std::fs::read_to_string(root().join("fixtures/size/us-hall-tank-too-high/site.yaml"));
+    let drawn = drawn
+        .unwrap()
+        .replace("drain: 2 in", "drain: 3 in, drain_outlet: { level: 96.60 ft, to: ditch }");
+    let lowered =
+        |text: &str| text.replace("109.10 ft", "108.80 ft").replace("l: 108.90 ft", "l: 108.60 ft");
+    // The sizes that serve the lowered tank; then the tank as drawn, where no other may be chosen.
+    std::fs::write(&site, lowered(&drawn)).unwrap();
+    assert_eq!(run(&["size", &site, "--write", &filled]).status, 0);
+    let low = std::fs::read_to_string(&filled).unwrap();
+    let high = low.replace("108.80 ft", "109.10 ft").replace("l: 108.60 ft", "l: 108.90 ft");
+    let drains_for = |text: &str| {
+        std::fs::write(&site, text).unwrap();
+        let review = run(&["review", &site, "--format", "json"]).stdout;
+        let review: serde_json::Value = serde_json::from_str(&review).unwrap();
+        let mut found = review["findings"].as_array().unwrap().iter();
+        found.find(|f| f["rule"] == "drain-time").unwrap()["value"].as_f64().unwrap()
+    };
+    let (long, longer) = (drains_for(&high), drains_for(&low));
+    assert!(longer > long, "{long} {longer}");
+    let told = |limit_s: f64| {
+        let rule =
+            format!("rules: {{ drain-time: {{ limit: {limit_s:.2} s, reason: r, basis: b }} }}");
+        let open = high.replace(
+            "pipe: pvc-sch40 8 in   # the riser",
+            "pipe: { type: pvc-sch40, size: [8 in] }   # the riser",
+        );
+        std::fs::write(&site, format!("{open}\n{rule}\n")).unwrap();
+        let told = run(&["size", &site]).stdout;
+        assert!(told.starts_with("NONE WORKS"), "{told}");
+        (told.contains("  lower inlet and overflow of T1"), told.contains("  raise every opening"))
+    };
+    assert_eq!(told(longer + 1.0), (true, true));
+    assert_eq!(told(0.5 * (long + longer)), (false, true));
+}

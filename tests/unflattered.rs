@@ -2,7 +2,7 @@
 
 use crate::drawings::{self, path};
 use crate::random_site::{Kinds, site};
-use crate::support::run;
+use crate::support::{files, run};
 use serde_json::Value;
 use serde_yaml::Value as Yaml;
 use std::collections::{BTreeMap, BTreeSet};
@@ -361,7 +361,7 @@ fn meshes_finer_than_a_millimetre_can_be_entered() {
 
 #[test]
 fn pipes_of_the_catalogue_have_a_bore() {
-    for kind in wetrun_network::catalogue::pipe_types() {
+    for kind in wetrun_catalogue::pipe_types() {
         for size in &kind.sizes {
             let pipe = kind.pipe_in(size);
             let text = with(&clean(), &[("pvc-en1401-sn4 110 mm", &pipe.label)]);
@@ -493,6 +493,89 @@ fn the_missing_keys_can_be_pasted_and_filled_in() {
     assert!(count(&after, "not-shown") < count(&before, "not-shown"));
 }
 
+/// What is asked for once more is pasted over what was pasted before, and the file takes it: as it is
+/// told, time and again, in whatever way the section is written.
+#[test]
+fn the_missing_keys_can_be_pasted_again() {
+    let files = files("fixtures/ok", "site.yaml").into_iter().take(8);
+    let empty = "shown:\n";
+    let braces = "shown: { revision: B, # the one that was built\n  documents: { manual: TBD } }\n";
+    let lines =
+        "shown:\n  # asked in May\n  revision: B\n  documents:\n    manual: TBD\n  ground:\n";
+    let mut pasted = 0;
+    for (number, path) in files.enumerate() {
+        let before = std::fs::read_to_string(&path).unwrap();
+        let mut text = format!("{before}{}", ["", empty, braces, lines][number % 4]);
+        let asked = |text: &str| {
+            let file = write(text);
+            let ran = run(&["review", file.path().to_str().unwrap(), "--todo"]);
+            assert!(ran.status < 2, "{}: {}", path.display(), ran.stderr);
+            ran.stdout
+        };
+        let first = review(&text).unwrap();
+        for _ in 0..2 {
+            let todo = asked(&text);
+            text = paste(&text, &todo);
+            assert_eq!(review(&text).unwrap()["findings"], first["findings"], "{text}");
+        }
+        // Some are answered, some not; then it is asked again.
+        for (key, value) in [("restraint", "thrust blocks"), ("frost_depth", "900 mm")] {
+            text = text.replace(&format!(" {key}: TBD"), &format!(" {key}: {value}"));
+            let todo = asked(&text);
+            text = paste(&text, &todo);
+            let found = review(&text).unwrap();
+            let asks = |f: &Value| {
+                f["missing"]
+                    .as_array()
+                    .unwrap()
+                    .iter()
+                    .any(|m| m.as_str().unwrap().ends_with(&format!(".{key}")))
+            };
+            assert!(!found["findings"].as_array().unwrap().iter().any(asks), "{key}: {text}");
+            pasted += 1;
+        }
+        assert_eq!(text.contains("# asked in May"), number % 4 == 3);
+        assert_eq!(text.contains("# the one that was built"), number % 4 == 2);
+        assert!(text.starts_with(&before));
+    }
+    assert_eq!(pasted, 16);
+}
+
+/// The text with a piece pasted where it says.
+fn paste(text: &str, piece: &str) -> String {
+    let Some(told) = piece.split_once(" over line").map(|(_, told)| told) else {
+        return format!("{text}{piece}");
+    };
+    let told = told.trim_start_matches('s').split(" of the").next().unwrap();
+    let (first, last) = told.split_once(" to ").unwrap_or((told, told));
+    let (first, last): (usize, usize) =
+        (first.trim().parse().unwrap(), last.trim().parse().unwrap());
+    let lines: Vec<&str> = text.split_inclusive('\n').collect();
+    format!("{}{piece}{}", lines[..first - 1].concat(), lines[last..].concat())
+}
+
+/// A key that is there is not asked for a second time beside the one that is missing.
+#[test]
+fn only_what_is_missing_is_asked_for() {
+    let text = with(&clean(), &[("{ level: 98.500 m, to: swale }", "{ level: 98.500 m }")]);
+    let file = write(&text);
+    let todo = run(&["review", file.path().to_str().unwrap(), "--todo"]).stdout;
+    let keys: Vec<&str> =
+        todo.lines().filter(|line| !line.starts_with('#')).map(str::trim).collect();
+    assert_eq!(keys, ["shown:", "points:", "P1:", "drain_outlet:", "to: TBD"]);
+    // The whole file with it, in one step.
+    let out = tempfile::tempdir().unwrap();
+    let (site, out) = (file.path().to_str().unwrap(), out.path().join("asked.yaml"));
+    let written = run(&["review", site, "--todo", "--write", out.to_str().unwrap()]);
+    assert_eq!((written.status, &written.stdout), (1, &todo), "{}", written.stderr);
+    let piece = todo.split_inclusive('\n').filter(|line| !line.starts_with('#'));
+    let wanted = format!("{text}{}", piece.collect::<String>());
+    assert_eq!(std::fs::read_to_string(&out).unwrap(), wanted);
+    let over = run(&["review", site, "--todo", "--write", site]);
+    assert_eq!(over.status, 2);
+    assert_eq!(std::fs::read_to_string(site).unwrap(), text);
+}
+
 /// One key answers for all lines; a line that says otherwise keeps its own answer.
 #[test]
 fn one_key_answers_for_all_of_a_kind() {
@@ -538,6 +621,20 @@ fn a_ramp_out_of_the_ground_has_no_cover() {
     let result = review(&with(&text, &[(&format!("{start}{end}"), "")])).unwrap();
     for rule in ["cover", "frost-depth"] {
         assert_eq!(outcome(&result, rule, "L3"), "not-shown", "{rule}");
+    }
+}
+
+/// A limit is not moved for a reason that is still to come.
+#[test]
+fn a_limit_of_the_job_has_a_reason() {
+    let rule =
+        |reason| format!("{}rules: {{ cover: {{ limit: 1 mm, reason: {reason} }} }}\n", clean());
+    assert!(review(&rule("no vehicles")).is_some());
+    for reason in ["TBD", "'?'", "to follow", "n/a"] {
+        let file = write(&rule(reason));
+        let ran = run(&["review", file.path().to_str().unwrap()]);
+        assert_eq!(ran.status, 2, "{reason}");
+        assert!(ran.stderr.contains("only holds the place of a reason"), "{}", ran.stderr);
     }
 }
 

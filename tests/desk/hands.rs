@@ -144,3 +144,32 @@ fn every_sort_of_level_has_a_handle() {
     assert_eq!(moved, both);
     assert_eq!(browser.complaints(), [""; 0]);
 }
+
+/// The top of a vent and a loose cap are drawn where they open, and dragged there: up and down.
+#[test]
+fn vents_and_caps_are_dragged() {
+    let Some(mut browser) = browser() else { return };
+    let site = Site::of("fixtures/ok/si-vent-below-the-grade/site.yaml");
+    let desk = Desk::start(&site.path);
+    open(&mut browser, &desk, 1280);
+    for (name, was, down) in [
+        ("P2 vent.level", "22.250", -12.0),
+        ("P3 cap", "23.000", 9.0),
+        ("P2 vent.level", "22.250", 15.0),
+    ] {
+        let metres = 0.3048 * feet_per_px(&mut browser, name);
+        drag(&mut browser, name, down);
+        let moved = other_text(&mut browser, &site.text);
+        let (stood, is) = change(&site.text, &moved);
+        assert_eq!(stood, was, "{name}: {is}");
+        let expected = was.parse::<f64>().unwrap() - down * metres;
+        // To 5 mm, as a hand's level is written, and half a pixel of the mouse.
+        let level: f64 = is.parse().unwrap();
+        assert!((level - expected).abs() < 0.0051 + 0.5 * metres, "{name}: {is}, not {expected}");
+        rested(&mut browser);
+        click(&mut browser, "#undo");
+        assert_eq!(other_text(&mut browser, &moved), site.text);
+    }
+    assert_eq!(browser.complaints(), [""; 0]);
+    assert_eq!(site.on_disk(), site.text);
+}

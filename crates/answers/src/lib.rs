@@ -85,6 +85,7 @@ pub use render::csv::flush::FlushRow;
 pub use render::csv::size::SizeRow;
 pub use render::csv::storm::StormRow;
 pub use render::csv::{LevelRow, Points, YearRow};
+pub use render::todo::Todo;
 pub use render::{csv, json, paper, text};
 pub use review::Review;
 pub use rod::Rod;

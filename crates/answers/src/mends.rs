@@ -1,15 +1,16 @@
 //! What would mend a failing site, put to its findings in words: each solved and judged as a whole.
 
 use crate::flush::Alone;
-use crate::level_rules::{BySite, findings_turned};
+use crate::level_rules::BySite;
 use crate::site_levels;
 use crate::solved::Solved;
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
 use wetrun_checks::{DrainOpened, Facts, Finding, Judged, Outcome, Proof};
 use wetrun_design::levels::{Drawn, SetPoint, State};
 use wetrun_design::mends::{Asked, Change, MOST_LINES, Mend, ways};
 use wetrun_motion::Watch;
-use wetrun_network::{End, Line, Network};
+use wetrun_network::{End, Line, Network, Overflow, Parts, Tank, TankId};
+use wetrun_site::Site;
 use wetrun_units::{Length, UnitSystem};
 use wetrun_verdict::{Cause, Failure};
 
@@ -33,17 +34,51 @@ fn proven(
     judged: Judged<'_>,
 ) -> Vec<Finding> {
     let left = Cell::new(MOST_FOLLOWED_ANEW);
+    // Most mends change nothing that a drain sees.
+    let as_drawn = (dry(&solved.site.network), solved.facts.clone());
+    let known = RefCell::new(vec![(as_drawn, judged.drains.map(<[_]>::to_vec))]);
     let follow = |network: &Network, facts: &Facts| {
+        let seen = (dry(network), facts.clone());
+        let alike = known.borrow().iter().find(|(known, _)| *known == seen).cloned();
+        if let Some((_, drains)) = alike {
+            return drains;
+        }
         left.set(left.get().checked_sub(network.lines().len())?);
-        let mut site = solved.site.clone();
-        site.network = network.clone();
-        let order = crate::flush::alone(&site, facts, Watch::default(), 1).ok()?;
-        Some(order.iter().map(Alone::told).collect())
+        let drains = drains_of(&solved.site, network, facts);
+        known.borrow_mut().push((seen, drains.clone()));
+        drains
     };
     let drains = |network: &Network| follow(network, &solved.facts);
     let mut findings = judge(&Judged { mends: Some(Proof { drains: &drains }), ..judged });
     fill(solved, &mut findings, &follow);
     findings
+}
+
+/// What each drain of a changed network does, opened by itself; `None` where that cannot be followed.
+pub(crate) fn drains_of(site: &Site, network: &Network, facts: &Facts) -> Option<Vec<DrainOpened>> {
+    let mut site = site.clone();
+    site.network = network.clone();
+    let order = crate::flush::alone(&site, facts, Watch::default(), 1).ok()?;
+    Some(order.iter().map(Alone::told).collect())
+}
+
+/// What a network is to its drains in dry weather: of a tank that stands under its inlets, and gets
+/// nothing from another, they see nothing else.
+fn dry(network: &Network) -> Parts {
+    let mut parts = network.to_parts();
+    let fed: Vec<TankId> =
+        parts.tanks.iter().filter_map(|tank| tank.overflow.as_ref()?.to).collect();
+    for (place, tank) in parts.tanks.iter_mut().enumerate() {
+        let id = TankId::new(place);
+        let ends =
+            network.meets(End::Tank(id)).map(|(line, end)| network.line(line).end_level(end));
+        let lowest = ends.fold(tank.inlet, Length::min);
+        let under = |overflow: &Overflow| overflow.level <= lowest && overflow.to.is_none();
+        if tank.overflow.as_ref().is_some_and(under) && !fed.contains(&id) {
+            *tank = Tank { tag: tank.tag.clone(), inlet: tank.inlet, ..Tank::default() };
+        }
+    }
+    parts
 }
 
 /// Follows the drains of a changed drawing, where that is still to be had.
@@ -121,11 +156,6 @@ fn words(solved: &Solved, failure: &Failure, follow: Follow<'_>) -> Option<Strin
     let ways = ways(&asked, failure);
     let told: Vec<String> = ways.iter().map(|way| told(&drawn.network, units, way)).collect();
     (!told.is_empty()).then(|| told.join("; or "))
-}
-
-/// Whether a rule of the review fails at a place where it did not.
-pub(crate) fn fails_anew(before: &[Finding], after: &[Finding]) -> bool {
-    findings_turned(before, after).iter().any(|f| f.outcome == Outcome::Fail)
 }
 
 /// Whether a rule fails in a changed drawing that does not in the drawing as it is.

@@ -1,6 +1,7 @@
 //! The inspector's checklist on a solved site, item by item.
 
-use crate::outcome::Status;
+use crate::outcome::{Refusal, Status};
+use crate::render::todo::Todo;
 use crate::solved::Solved;
 use wetrun_checks::{Finding, Standing};
 
@@ -33,9 +34,13 @@ impl Review {
         }
     }
 
-    /// The keys that would show what is not shown, ready to paste into the site file.
-    pub fn todo(&self, solved: &Solved) -> String {
-        crate::render::todo::keys(&self.findings, &tags(solved))
+    /// The keys that would show what is not shown, ready to paste into the site file of this text.
+    ///
+    /// # Errors
+    /// A refusal where the text is not that of the site.
+    pub fn todo(&self, solved: &Solved, text: &[u8]) -> Result<Todo, Refusal> {
+        let text = std::str::from_utf8(text).map_err(Refusal::because)?;
+        crate::render::todo::todo(&self.findings, &tags(solved), text)
     }
 }
 

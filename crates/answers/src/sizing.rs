@@ -1,8 +1,9 @@
 //! Open sizes chosen: the cheapest pipes that carry the storm, with the proof.
 
-use crate::mends::fails_anew;
+use crate::mends::drains_of;
 use crate::outcome::{Refusal, Status};
 use crate::render;
+use crate::solved::MOST_FOLLOWED;
 use wetrun_checks::{Facts, Judged};
 use wetrun_design::size::{
     self, Candidate, Cheaper, Chosen, Design, Mend, NoneWorks, OneStepDown, OpenPipe, Outcome,
@@ -281,19 +282,21 @@ fn mends_that_hold(
 ) -> Result<Vec<Mend>, Refusal> {
     let Some(nearest) = &none.nearest else { return Ok(Vec::new()) };
     let before = wetrun_checks::verdict(&nearest.network, &nearest.steady, facts);
-    let reviewed = |design: &Design| {
-        wetrun_checks::review(&Judged {
-            network: &design.network,
-            scenario: &problem.scenario,
-            steady: &design.steady,
-            spill_rains: &SpillRains::NONE,
-            drains: None,
-            mends: None,
-            verdict: &wetrun_checks::verdict(&design.network, &design.steady, facts),
-            facts,
-        })
+    let drains_of = |design: &Design| {
+        let followed = design.network.lines().len() <= MOST_FOLLOWED;
+        followed.then(|| drains_of(site, &design.network, facts)).flatten()
     };
-    let reviewed_before = reviewed(nearest);
+    let drains = drains_of(nearest);
+    let as_drawn = Judged {
+        network: &nearest.network,
+        scenario: &problem.scenario,
+        steady: &nearest.steady,
+        spill_rains: &SpillRains::NONE,
+        drains: drains.as_deref(),
+        mends: None,
+        verdict: &before,
+        facts,
+    };
     let mut hold = Vec::new();
     for mend in &none.mends {
         let mend = mend.so_far(render::text::size::rounded_up(site.units, mend.by()));
@@ -315,8 +318,15 @@ fn mends_that_hold(
             .failures()
             .iter()
             .all(|f| matches!(f.cause(), Cause::Gutter | Cause::Outlet) && known(f));
-        let worse = fails_anew(&reviewed_before, &reviewed(design));
-        if design.fault.is_none() && gutters_only && !worse {
+        let mended = Judged {
+            network: &design.network,
+            steady: &design.steady,
+            verdict: &verdict,
+            drains: None,
+            ..as_drawn
+        };
+        let worse = || wetrun_checks::turns_a_rule(&as_drawn, &mended, || drains_of(design));
+        if design.fault.is_none() && gutters_only && !worse() {
             hold.push(mend);
         }
     }

@@ -86,8 +86,9 @@ reads them. `no` and `none` deny. Words that only hold a place (`TBD`, `?`, `-`,
 `unknown`, `never`, `n/a` and their like) are not shown.
 
 What the file says nowhere is asked once, for the whole site. `wetrun review --todo SITE` prints
-the keys that would show it, to be pasted at the end of the file and filled in. They stand under
-`shown:`, from where each goes to its own place; what is still `TBD` there stays not shown.
+the keys that would show it, to be pasted at the end of the file, or over the section that was pasted
+before, and filled in. They stand under `shown:`, from where each goes to its own place; what is
+still `TBD` there stays not shown.
 `defaults:` answers for all of a kind that say nothing else themselves:
 
 ```yaml

@@ -1,7 +1,7 @@
 //! Whether a change of the drawing makes a rule fail, and what that asks of whoever solves: what the
 //! drains of the changed network do.
 
-use crate::finding::Outcome;
+use crate::finding::{Finding, Outcome};
 use crate::opened::DrainOpened;
 use crate::rule::Rule;
 use crate::{Judged, rules};
@@ -26,8 +26,7 @@ impl fmt::Debug for Proof<'_> {
 }
 
 /// Whether a rule fails at a place of `after` where it does not in `before`. What opening a drain does is
-/// followed last, and only where something holds by it in `before`; where it cannot be followed that
-/// counts as failing.
+/// followed last, and only where that can decide; where it cannot be followed that counts as failing.
 pub fn turns_a_rule(
     before: &Judged<'_>,
     after: &Judged<'_>,
@@ -39,12 +38,12 @@ pub fn turns_a_rule(
     if turns(&others, before, &undrained) {
         return true;
     }
-    if before.drains.is_none_or(<[_]>::is_empty) {
-        return turns(&of_drains, before, &undrained);
-    }
-    let held = |rule: &&Rule| rule.judge(before).iter().any(|f| f.outcome != Outcome::Fail);
-    if !of_drains.iter().any(held) {
-        return false;
+    // What is not followed has no time, and cleans where a drain could draw enough at the most.
+    let may_not_clean = turns(&of_drains, before, &undrained);
+    let in_time = |f: &Finding| f.outcome == Outcome::Pass;
+    let timed = rules::drain_time::RULE.judge(before).iter().any(in_time);
+    if before.drains.is_none_or(<[_]>::is_empty) || !(may_not_clean || timed) {
+        return may_not_clean;
     }
     let Some(drains) = follow() else { return true };
     turns(&of_drains, before, &Judged { drains: Some(&drains), ..*after })

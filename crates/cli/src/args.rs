@@ -2,6 +2,7 @@
 
 use crate::commands::Command;
 use crate::outcome::Refusal;
+use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Parser, ValueEnum};
 use std::ffi::OsString;
 
@@ -36,6 +37,16 @@ pub(crate) enum Format {
     Text,
     Json,
     Csv,
+}
+
+/// A parser of values that have names.
+pub(crate) fn named<T: Copy + Send + Sync + 'static, const N: usize>(
+    all: [(&'static str, T); N],
+) -> impl TypedValueParser<Value = T> {
+    PossibleValuesParser::new(all.map(|(name, _)| name)).try_map(move |given| {
+        let found = all.iter().find(|(name, _)| *name == given);
+        found.map(|(_, value)| *value).ok_or("not one of the names")
+    })
 }
 
 /// What a row of a table is: what was asked for, else the usual.

@@ -9,7 +9,7 @@ use wetrun_answers::{
     screen_section, text,
 };
 use wetrun_checks::{Finding, Outcome};
-use wetrun_network::{DownspoutId, catalogue as shelf};
+use wetrun_network::DownspoutId;
 use wetrun_site::{Diagnostic, Outline, Severity, Tanks};
 use wetrun_units::{Intensity, Length, UnitSystem};
 
@@ -390,14 +390,14 @@ const GROUPS: [(Outcome, &str); 6] = [
 
 /// Pipes and fittings to choose from.
 pub(crate) fn catalogue() -> Value {
-    let pipes: Map<String, Value> = shelf::pipe_types()
+    let pipes: Map<String, Value> = wetrun_catalogue::pipe_types()
         .iter()
         .map(|sort| {
             let sizes: Vec<&str> = sort.sizes.iter().map(|size| size.size.as_str()).collect();
             (sort.name.clone(), json!(sizes))
         })
         .collect();
-    let fittings: Vec<Value> = shelf::fittings()
+    let fittings: Vec<Value> = wetrun_catalogue::fittings()
         .iter()
         .map(|fitting| json!({ "name": fitting.name, "k": fitting.k, "what": fitting.what }))
         .collect();

@@ -1,6 +1,6 @@
 //! The desk: one site on one local page that answers while a level is moved.
 //!
-//! [`serve`] listens on the loopback and hands out one page. The page holds no truth of its own: it
+//! A [`Desk`] listens on the loopback and hands out one page. The page holds no truth of its own: it
 //! draws what it gets, and everything done on it is a change of a value in the text of the site
 //! file, made and judged by the crates that the command line uses. Files are read and written by
 //! whoever calls, through [`Files`]: the server knows no path.

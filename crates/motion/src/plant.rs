@@ -30,6 +30,9 @@ pub(crate) struct Plant {
     pub(crate) vessels: Vec<Vessel>,
     /// Tanks in the order in which they overflow.
     pub(crate) cascade: Vec<usize>,
+    /// For each tank that stores the levels at which it begins to give back to tanks that store
+    /// nothing and run over into it, and these.
+    pub(crate) edges: Vec<Vec<(f64, usize)>>,
     pub(crate) joints: Vec<Joint>,
     /// The ends of reaches that meet at each node, then at each tank.
     pub(crate) meets: Vec<Vec<(usize, usize)>>,
@@ -147,6 +150,7 @@ impl Plant {
                 let to: Vec<_> = vessels.iter().map(|vessel| vessel.to.map(TankId::new)).collect();
                 cascade(&to).into_iter().map(TankId::index).collect()
             },
+            edges: edges(&vessels),
             vessels,
             joints,
             meets,
@@ -392,6 +396,28 @@ fn vessel(scene: &Scene<'_>, index: usize, level: &impl Fn(Length) -> f64) -> Ve
         to: to.map(TankId::index),
         rim: tank.rim.map_or(f64::INFINITY, level),
     }
+}
+
+/// For each tank that stores the overflows, just at its level, of those that store nothing and run over
+/// into it, by others that store nothing and overflow no higher or at once.
+fn edges(vessels: &[Vessel]) -> Vec<Vec<(f64, usize)>> {
+    let mut edges = vec![Vec::new(); vessels.len()];
+    for (giver, vessel) in vessels.iter().enumerate() {
+        if vessel.store.is_some() || !vessel.stands {
+            continue;
+        }
+        let stands = |tank: &usize| vessels[*tank].stands;
+        let mut next = vessel.to.filter(stands);
+        while let Some(tank) = next {
+            if vessels[tank].store.is_some() {
+                edges[tank].push((vessel.overflow, giver));
+                break;
+            }
+            let lower = vessels[tank].overflow < vessel.overflow;
+            next = vessels[tank].to.filter(|to| lower && stands(to));
+        }
+    }
+    edges
 }
 
 /// The wyes and tees, at the ends of the reaches that their lines begin or end with.

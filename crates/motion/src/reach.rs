@@ -557,30 +557,18 @@ impl Tried {
 }
 
 #[cfg(test)]
+#[path = "../../../tests/dice.rs"]
+mod dice;
+
+#[cfg(test)]
 mod tests {
     #![allow(clippy::disallowed_methods)]
 
+    use super::dice::Dice;
     use super::*;
     use wetrun_network::Pipe;
     use wetrun_solver::FrictionLaw;
     use wetrun_units::{Length, Temperature};
-
-    /// A plain generator of numbers from 0 to 1.
-    struct Dice(u64);
-
-    impl Dice {
-        fn roll(&mut self) -> f64 {
-            self.0 = self
-                .0
-                .wrapping_mul(6_364_136_223_846_793_005)
-                .wrapping_add(1_442_695_040_888_963_407);
-            (self.0 >> 11) as f64 / (1_u64 << 53) as f64
-        }
-
-        fn between(&mut self, low: f64, high: f64) -> f64 {
-            low + (high - low) * self.roll()
-        }
-    }
 
     fn reach(dice: &mut Dice) -> Reach {
         let bore_m = dice.between(0.05, 0.2);
@@ -590,13 +578,13 @@ mod tests {
         let per_flow2 = 0.5 / (G * area_m2 * area_m2);
         let length_m = dice.between(0.5, 40.0);
         let mut bed = vec![(0.0, dice.between(-1.0, 1.0))];
-        if dice.roll() < 0.4 {
+        if dice.chance(0.4) {
             bed.push((0.5 * length_m, -1.2));
         }
         bed.push((length_m, dice.between(-1.0, 1.0)));
         let back: Vec<_> = bed.iter().rev().map(|&(at, z)| (length_m - at, z)).collect();
         let beyond = |dice: &mut Dice| {
-            if dice.roll() < 0.7 { Outer::Node(0) } else { Outer::Tank(0) }
+            if dice.chance(0.7) { Outer::Node(0) } else { Outer::Tank(0) }
         };
         Reach {
             ends: [beyond(dice), beyond(dice)],
@@ -618,25 +606,22 @@ mod tests {
     #[test]
     fn what_passes_follows_the_heads_evenly() {
         for seed in 0..100 {
-            let mut dice = Dice(seed);
-            for _ in 0..10 {
-                dice.roll();
-            }
+            let mut dice = Dice::new(seed);
             let reach = reach(&mut dice);
             let all = reach.area_m2 * reach.length_m;
             let mut void = [0.0; 2];
             for void in &mut void {
-                if dice.roll() < 0.5 {
+                if dice.chance(0.5) {
                     *void = all * dice.between(0.0, 0.5);
                 }
             }
-            if dice.roll() < 0.1 {
+            if dice.chance(0.1) {
                 void = [0.3 * all, 0.7 * all];
             }
             let top = dice.between(-3.0, 0.0);
             let past = Past { flow: dice.between(-1.0, 1.0) * 0.02 * libm::exp(top), void };
             let delta = libm::exp(dice.between(-14.0, 6.0));
-            let side = usize::from(dice.roll() < 0.5);
+            let side = usize::from(dice.chance(0.5));
             let outer = [0, 1].map(|side| reach.invert(side) + dice.between(-0.01, 1.0).max(0.0));
             // The largest step of what passes an end, and between which heads over its invert, over so
             // many steps between two.

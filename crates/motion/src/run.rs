@@ -6,7 +6,7 @@ use crate::record::Record;
 use crate::runoff::Runoff;
 use crate::scene::Scene;
 use crate::state::{State, rest};
-use crate::step::{Trial, Workshop, attempt, leap};
+use crate::step::{Error, Trial, Workshop, attempt, leap, opening};
 use crate::watch::Watch;
 use wetrun_rain::Course;
 use wetrun_units::{Length, Time};
@@ -52,6 +52,11 @@ const MORE: f64 = 8.0;
 /// of the time so far or than it takes to be calm: a run ends when it does and not a step later.
 const NEARLY: f64 = 3.0;
 const LATE: f64 = 0.01;
+/// A step that was shortened and errs by more than this share of what it did is shortened by so much.
+const LESS: f64 = 0.7;
+const SHORTER: f64 = 0.25;
+/// So many steps after a shock lead on without the rates of before: the first has the shock in its own.
+const AFRESH: u8 = 2;
 /// A rain that breaks off or sets in swings the columns: no step is longer just after, s.
 const SWINGS_S: f64 = 3.0;
 
@@ -95,6 +100,11 @@ pub(crate) trait Keeps {
     /// Changes what a step leads to change, before the next one: whether it did.
     fn turn(&mut self, _plant: &mut Plant, _state: &State) -> bool {
         false
+    }
+
+    /// What counts of the error of a step, m.
+    fn error_m(&self, error: &Error) -> f64 {
+        error.heads_m
     }
 
     /// By how much more a level may err in a step of so many seconds than the pace says, 1 or more:
@@ -145,9 +155,11 @@ impl<K: Keeps> Run<'_, K> {
         let mut calm_from: Option<f64> = None;
         // A moment by which something is known to begin or end.
         let mut known: Option<f64> = None;
-        let mut afresh = false;
+        let mut afresh: u8 = 0;
         // The error of the step before, as a share of what it might make.
         let mut erred = 0.0;
+        // When the last step began that erred too much, and by how much.
+        let mut refused: Option<(f64, f64)> = None;
         while self.state.at_s < last_s {
             if !self.watch.goes_on(self.state.at_s) {
                 return Err(NotFollowed::CalledOff);
@@ -174,7 +186,7 @@ impl<K: Keeps> Run<'_, K> {
             let next = self.runoff.next_break(self.state.at_s).unwrap_or(last_s).min(last_s);
             let room = next - self.state.at_s;
             let mut try_s = seconds.min(LONGEST_S);
-            if afresh {
+            if afresh > 0 {
                 try_s = try_s.min(EVENT_S);
             }
             if let Some(by) = known {
@@ -186,7 +198,7 @@ impl<K: Keeps> Run<'_, K> {
                 try_s = 0.5 * room;
             }
             // Rates of before mean nothing after a shock, nor where no other step settles.
-            let trial = if afresh { None } else { self.attempt(try_s, &mut shop) };
+            let trial = if afresh > 0 { None } else { self.attempt(try_s, &mut shop) };
             let trial = trial.filter(|trial| self.errs(trial) <= 1.0 || try_s > EVENT_S);
             let leaps = trial.is_none() && try_s <= EVENT_S;
             let trial = if leaps { self.leap(try_s, &mut shop) } else { trial };
@@ -198,11 +210,17 @@ impl<K: Keeps> Run<'_, K> {
                 continue;
             };
             let errs = self.errs(&trial);
+            let turns = self.turns(&trial);
+            // A shorter step that errs as much has a jump within: its error is no measure of its length.
+            let jumps = refused
+                .is_some_and(|(at_s, before)| at_s == self.state.at_s && errs > LESS * before);
             if errs > 1.0 && try_s > EVENT_S {
-                seconds = (try_s * grows(errs)).max(0.5 * EVENT_S);
+                let shorter = if jumps { grows(errs).min(SHORTER) } else { grows(errs) };
+                refused = Some((self.state.at_s, errs));
+                let share = turns.map_or(shorter, |share| share.min(shorter));
+                seconds = (try_s * share).max(0.5 * EVENT_S);
                 continue;
             }
-            let turns = self.turns(&trial);
             if let Some(share) = turns
                 && try_s > EVENT_S
             {
@@ -211,7 +229,7 @@ impl<K: Keeps> Run<'_, K> {
                 seconds = (share * try_s).max(0.5 * EVENT_S);
                 continue;
             }
-            afresh = self.shocks(&trial);
+            afresh = if self.shocks(&trial) { AFRESH } else { afresh.saturating_sub(1) };
             self.record.step(self.plant, self.runoff, &self.state, &trial);
             let grows = grows(errs).min(grows(K::REMEMBERED * erred).max(1.0));
             erred = errs;
@@ -225,7 +243,9 @@ impl<K: Keeps> Run<'_, K> {
             if breaks {
                 self.state.at_s = next; // to the last bit
             }
-            afresh |= self.record.turn(self.plant, &self.state);
+            if self.record.turn(self.plant, &self.state) {
+                afresh = AFRESH;
+            }
             seconds = if turns.is_some() {
                 known = None;
                 (try_s * grows).max(10.0 * EVENT_S)
@@ -245,7 +265,8 @@ impl<K: Keeps> Run<'_, K> {
 
     /// How many times what it may be the error of a step is.
     fn errs(&self, trial: &Trial) -> f64 {
-        trial.error_m / (self.pace.level.to_m() * self.record.looser(trial.seconds))
+        self.record.error_m(&trial.error)
+            / (self.pace.level.to_m() * self.record.looser(trial.seconds))
     }
 
     fn attempt(&mut self, seconds: f64, shop: &mut Workshop) -> Option<Trial> {
@@ -292,7 +313,8 @@ impl<K: Keeps> Run<'_, K> {
         let (start, end) = (&self.state.found, &trial.end.found);
         let mut first: Option<f64> = None;
         let mut at = |share: f64| {
-            let share = if share.is_finite() { share.clamp(0.05, 0.95) } else { 0.5 };
+            let share =
+                if share.is_finite() && share > 0.0 { share.clamp(0.05, 0.95) } else { 0.5 };
             first = Some(first.map_or(share, |first: f64| first.min(share)));
         };
         for (place, column) in self.plant.columns.iter().enumerate() {
@@ -319,8 +341,9 @@ impl<K: Keeps> Run<'_, K> {
         for (place, moved) in end.reaches.iter().enumerate() {
             for side in 0..2 {
                 let (a, b) = (self.state.voids[place][side], moved.void[side]);
-                if (a > 0.0) != (b > 0.0) && a.max(b) > IGNORED_M3 {
-                    at(0.5);
+                // One that opens does so from rest, and needs no moment of its own.
+                if a > IGNORED_M3 && b <= 0.0 {
+                    at(a / (-opening(start, place, side) * trial.seconds));
                 }
             }
         }
@@ -348,5 +371,5 @@ const IGNORED_M3: f64 = 1e-7;
 
 /// How a step may grow for an error that is so many times what it may be.
 fn grows(errs: f64) -> f64 {
-    if errs <= 0.0 { 3.0 } else { (0.9 / libm::cbrt(errs)).clamp(0.2, 3.0) }
+    if errs <= 0.0 { 5.0 } else { (0.9 / libm::cbrt(errs)).clamp(0.2, 5.0) }
 }

@@ -99,8 +99,7 @@ pub(crate) fn solve(
             // that is taken for an answer has more of it than an answer that a step led to.
             let noise = if turn == 0 { 0.0 } else { ENOUGH * scale };
             if now.left_over() > noise && newton(plant, base, &now, scale, &mut step) {
-                trial.x.clear();
-                trial.x.extend(now.x.iter().zip(&step).map(|(x, step)| x + step));
+                lead(plant, &now, &step, 1.0, &mut trial.x);
                 evaluate(plant, base, &now, trial, scale);
                 if trial.settled(plant, base, scale) && trial.left_over() < now.left_over() {
                     std::mem::swap(&mut now, trial);
@@ -112,8 +111,7 @@ pub(crate) fn solve(
         if newton(plant, base, &now, scale, &mut step) {
             let mut share = 1.0;
             loop {
-                trial.x.clear();
-                trial.x.extend(now.x.iter().zip(&step).map(|(x, step)| x + share * step));
+                lead(plant, &now, &step, share, &mut trial.x);
                 evaluate(plant, base, &now, trial, scale);
                 if trial.size <= before || share < 0.05 {
                     break;
@@ -244,6 +242,26 @@ fn hold_within(plant: &Plant, x: &mut [f64]) {
     }
 }
 
+/// Heads and levels a share of a step on from here.
+fn lead(plant: &Plant, now: &Found, step: &[f64], share: f64, x: &mut Vec<f64>) {
+    x.clear();
+    x.extend(now.x.iter().zip(step).map(|(x, step)| x + share * step));
+    for (tank, edges) in plant.edges.iter().enumerate() {
+        let place = plant.nodes.len() + tank;
+        // No level passes an edge without having stood there.
+        let (from, to) = (now.x[place], &mut x[place]);
+        for (edge, _) in edges {
+            if (from < *edge && *edge < *to) || (*to < *edge && *edge < from) {
+                *to = *edge;
+            }
+        }
+        // What stands at another's level goes down with it.
+        if follows(plant, now, tank).is_some() {
+            *to = NOWHERE;
+        }
+    }
+}
+
 /// What every part does with the heads and levels of `found`, and what is left over at each place.
 fn evaluate(plant: &Plant, base: &Base, near: &Found, found: &mut Found, scale: f64) {
     let nodes = plant.nodes.len();
@@ -346,8 +364,10 @@ fn tanks(plant: &Plant, base: &Base, found: &mut Found) {
         let mut passes = lets;
         if let Some(store) = &vessel.store {
             let fills = (store.volume(level) - base.tanks[tank]) / base.delta;
-            let left = net - lets - fills;
+            let (drawn, holds) = drawn_at_edge(plant, found, tank, net - lets - fills);
+            let left = net - lets - fills - drawn;
             found.left[here] = left;
+            found.held[here] = holds;
             if level >= vessel.ceiling() && left >= 0.0 {
                 found.held[here] = true;
                 if vessel.spills_at_once() && vessel.overflow <= vessel.rim {
@@ -380,6 +400,39 @@ fn tanks(plant: &Plant, base: &Base, found: &mut Found) {
             found.received[onto] += found.onward[tank];
         }
     }
+}
+
+/// What givers that draw on a tank's water take of what is left over there while it stands just at
+/// their overflows, and whether that holds it there. Above it they take all they need of it and below
+/// it none, so a tank that receives less than they need neither rises nor falls.
+fn drawn_at_edge(plant: &Plant, found: &mut Found, tank: usize, left: f64) -> (f64, bool) {
+    let nodes = plant.nodes.len();
+    let level = found.x[nodes + tank];
+    let at = plant.edges[tank].iter().filter(|(edge, giver)| {
+        let next = plant.vessels[*giver].to.map_or(level, |next| found.x[nodes + next]);
+        *edge == level && next == level
+    });
+    let needs: f64 = at.clone().map(|(_, giver)| (-found.overflows[*giver]).max(0.0)).sum();
+    if left <= 0.0 || needs <= 0.0 {
+        return (0.0, false);
+    }
+    let share = (left / needs).min(1.0);
+    for &(_, giver) in at {
+        let takes = share * (-found.overflows[giver]).max(0.0);
+        found.onward[giver] -= takes;
+        // On the way to it others may stand that store nothing.
+        let mut way = plant.vessels[giver].to;
+        while let Some(next) = way {
+            found.received[next] -= takes;
+            if next == tank {
+                break;
+            }
+            found.overflows[next] -= takes;
+            found.onward[next] -= takes;
+            way = plant.vessels[next].to;
+        }
+    }
+    (share * needs, left <= needs)
 }
 
 /// Sets the matrix to how what is left over answers to the unknowns.

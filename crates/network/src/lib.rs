@@ -7,11 +7,11 @@
 //!
 //! ```
 //! use wetrun_network::{
-//!     Downspout, DownspoutId, End, Line, Network, Parts, Station, Tank, TankId, catalogue,
+//!     Downspout, DownspoutId, End, Line, Network, Parts, Pipe, Station, Tank, TankId,
 //! };
 //! use wetrun_units::{Area, Length};
 //!
-//! let pipe = catalogue::pipe("pvc-sch40", "4 in")?;
+//! let pipe = Pipe { inside: Length::m(0.102), ..Pipe::default() };
 //! let (foot, inlet) = (Length::m(0.5), Length::m(2.6));
 //! let at = |at: f64, level| Station { at: Length::m(at), level, ground: None };
 //! let parts = Parts {
@@ -50,7 +50,6 @@
 //! ```
 
 mod cascade;
-pub mod catalogue;
 mod changes;
 mod graph;
 mod id;

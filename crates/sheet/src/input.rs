@@ -6,7 +6,7 @@ use wetrun_facts::{Facts, Place, Vent};
 use wetrun_network::{End, Network, PointId};
 use wetrun_solver::{Scenario, SpillRains, Steady};
 use wetrun_units::{Length, UnitSystem};
-use wetrun_verdict::Verdict;
+use wetrun_verdict::{Outcome, Verdict};
 
 /// Everything that is drawn and printed. Lists that go with downspouts, points or tanks keep
 /// the order of the network; where one is shorter, the rest counts as not given.
@@ -160,23 +160,6 @@ pub struct RodRow {
     pub most: String,
 }
 
-/// How a rule came out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Outcome {
-    /// Conforms.
-    Pass,
-    /// Does not conform.
-    Fail,
-    /// Somebody should look.
-    Caution,
-    /// The drawing lacks what the rule needs.
-    NotShown,
-    /// A person must decide.
-    NeedsDecision,
-    /// Nothing to judge.
-    NotApplicable,
-}
-
 /// One line of the review checklist.
 #[derive(Clone, Debug)]
 pub struct FindingRow {
@@ -186,8 +169,6 @@ pub struct FindingRow {
     pub rule: String,
     /// How it came out.
     pub outcome: Outcome,
-    /// The same in the words of every report.
-    pub word: &'static str,
     /// Where.
     pub place: String,
     /// Value found, with its unit; may be empty.

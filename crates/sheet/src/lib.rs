@@ -8,23 +8,24 @@ pub mod draw;
 pub mod graph;
 mod input;
 mod missing;
-mod out;
 pub mod paper;
 mod plan;
 mod section;
 mod set;
 mod values;
+mod writers;
 
 pub use input::{
-    Coefficient, FailureRow, FindingRow, Job, LevelRow, Outcome, OwnerText, Rod, RodRow,
-    SheetInput, UpkeepRow,
+    Coefficient, FailureRow, FindingRow, Job, LevelRow, OwnerText, Rod, RodRow, SheetInput,
+    UpkeepRow,
 };
 pub use missing::{unprintable, unprintable_paper};
-pub use out::pdf::PdfError;
 use paper::Paper;
 pub use plan::{PlanScale, PlanView};
 pub use section::{Held, Mark, Room, SectionView, Spot};
 use wetrun_network::DownspoutId;
+pub use wetrun_verdict::Outcome;
+pub use writers::pdf::PdfError;
 
 /// The file format of a paper.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -83,12 +84,12 @@ impl Format {
 /// [`PdfError`] where the PDF writer refuses; the others always succeed.
 pub fn render(input: &SheetInput<'_>, format: impl Into<Format>) -> Result<Vec<u8>, PdfError> {
     match format.into() {
-        Format::Dxf => Ok(out::dxf::file(&cad::model(input))),
+        Format::Dxf => Ok(writers::dxf::file(&cad::model(input))),
         Format::Paper(Medium::Svg) => {
             // The cover's map is not one of them.
             let more = input.more.iter().flat_map(paper::Part::figures).cloned();
             let all: Vec<draw::Drawing> = drawings(input).into_iter().chain(more).collect();
-            Ok(out::svg::file(&input.job.site, &all).into_bytes())
+            Ok(writers::svg::file(&input.job.site, &all).into_bytes())
         }
         Format::Paper(medium) => print(&set(input), medium),
     }
@@ -100,9 +101,9 @@ pub fn render(input: &SheetInput<'_>, format: impl Into<Format>) -> Result<Vec<u
 /// [`PdfError`] where the PDF writer refuses; the others always succeed.
 pub fn print(paper: &Paper, medium: Medium) -> Result<Vec<u8>, PdfError> {
     match medium {
-        Medium::Pdf => out::pdf::file(&paper.site, &paper::page::pages(paper)),
-        Medium::Html => Ok(out::html::file(paper, &paper::page::pages(paper)).into_bytes()),
-        Medium::Svg => Ok(out::svg::file(&paper.site, &paper.drawings()).into_bytes()),
+        Medium::Pdf => writers::pdf::file(&paper.site, &paper::page::pages(paper)),
+        Medium::Html => Ok(writers::html::file(paper, &paper::page::pages(paper)).into_bytes()),
+        Medium::Svg => Ok(writers::svg::file(&paper.site, &paper.drawings()).into_bytes()),
     }
 }
 
@@ -160,9 +161,9 @@ pub fn fonts() -> [&'static [u8]; 2] {
 }
 
 /// The family name that drawings ask for.
-pub const FONT_FAMILY: &str = out::svg::FAMILY;
+pub const FONT_FAMILY: &str = writers::svg::FAMILY;
 
 /// A drawing as one SVG element for a page that brings its own fonts.
 pub fn svg_element(drawing: &draw::Drawing) -> String {
-    out::svg::element(drawing)
+    writers::svg::element(drawing)
 }

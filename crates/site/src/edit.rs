@@ -5,9 +5,11 @@
 //! measure takes the place of a measure is that known beforehand.
 
 mod entries;
+mod places;
 mod respelled;
 
 pub use entries::{Change, change};
+pub use places::{Places, hold_places};
 
 use crate::document::{Document, step};
 use crate::outline::Outline;
@@ -107,15 +109,7 @@ pub fn set_in(
     }
     patches.sort_by_key(|patch| (patch.bytes.start, patch.bytes.end));
     let all = || edits.iter().map(Edit::path).collect::<Vec<_>>().join("`, `");
-    let mut new = String::with_capacity(text.len() + 64 * edits.len());
-    let mut done = 0;
-    for patch in &patches {
-        let kept = body.get(done..patch.bytes.start);
-        new.push_str(kept.ok_or_else(|| EditError::NotAlone { path: all() })?);
-        new.push_str(&patch.text);
-        done = patch.bytes.end;
-    }
-    new.push_str(&body[done..]);
+    let new = patched(body, &patches).ok_or_else(|| EditError::NotAlone { path: all() })?;
     if let Some(root) = respelled(&written.document.root, &wanted, source, edits, &patches) {
         let source = Source::new("", new.clone());
         debug_assert_eq!(crate::tree::parse(&source).ok().as_ref(), Some(&root));
@@ -140,6 +134,19 @@ pub fn replace_value(text: &str, keys: &[&str], value: &str) -> Result<String, E
 struct Patch {
     bytes: Range<usize>,
     text: String,
+}
+
+/// The text with patches made, which are in order; `None` where two want the same bytes.
+fn patched(text: &str, patches: &[Patch]) -> Option<String> {
+    let mut new = String::with_capacity(text.len() + 64 * patches.len());
+    let mut done = 0;
+    for patch in patches {
+        new.push_str(text.get(done..patch.bytes.start)?);
+        new.push_str(&patch.text);
+        done = patch.bytes.end;
+    }
+    new.push_str(&text[done..]);
+    Some(new)
 }
 
 /// Where an entry ends: after its value, or after its colon where it has none.

@@ -140,25 +140,18 @@ fn drawings(names: &[String]) -> Option<Vec<String>> {
     (!named.is_empty()).then_some(named)
 }
 
-/// Whether an item writes down its fittings or a loss coefficient, none among them.
-fn losses_shown(site: &Site, section: &str, tag: &str) -> bool {
-    ["fittings", "k"].iter().any(|key| site.place(&[section, tag, key]).is_some())
-}
-
 fn downspout(site: &Site, index: usize) -> DownspoutFacts {
     let notes = &site.downspouts[index];
     let shown = &notes.review;
     let default = site.review.defaults.as_ref().and_then(|all| all.downspouts.as_ref());
-    let tag = &site.network.downspouts()[index].tag;
     let leaf_mesh = shown.leaf_mesh.or(default.and_then(|all| all.leaf_mesh));
-    let screen = site.place(&["downspouts", tag, "screen"]).is_some();
     DownspoutFacts {
         at: place(notes.at),
         gutter: notes.gutter,
         lip_given: notes.lip_given,
-        losses_shown: losses_shown(site, "downspouts", tag),
+        losses_shown: notes.losses_given,
         outlet_size: shown.outlet_size.or(default.and_then(|all| all.outlet_size)),
-        screen: (screen || leaf_mesh.is_some())
+        screen: (notes.screen_given || leaf_mesh.is_some())
             .then_some(Screen { open: notes.screen_open, mesh: leaf_mesh }),
         insect_mesh: shown.insect_mesh.or(default.and_then(|all| all.insect_mesh)),
         first_flush: device(
@@ -188,14 +181,13 @@ fn none(shown: Option<&Device>) -> bool {
 }
 
 fn point(site: &Site, index: usize) -> PointFacts {
-    let shown = &site.points[index].review;
+    let notes = &site.points[index];
+    let shown = &notes.review;
     let default = site.review.defaults.as_ref().and_then(|all| all.points.as_ref());
-    let point = &site.network.points()[index];
-    let said = site.place(&["points", &point.tag, "cleanout"]).is_some();
     let cap = shown.cap.or(default.and_then(|all| all.cap));
     PointFacts {
-        at: place(site.points[index].at),
-        cleanout: said.then_some(point.cleanout),
+        at: place(notes.at),
+        cleanout: notes.cleanout,
         vent: shown.vent.as_ref().map(|v| Vent { level: v.level, mesh: v.mesh }),
         cap: match cap {
             Some(Cap::At(level)) => Some(level),
@@ -206,7 +198,7 @@ fn point(site: &Site, index: usize) -> PointFacts {
             .drain_outlet
             .as_ref()
             .map(|d| DrainOutlet { level: d.level, to: stated(d.to.as_ref()) }),
-        drain_k: site.points[index].drain_k,
+        drain_k: notes.drain_k,
         first_flush: device(shown.first_flush.as_ref()),
     }
 }
@@ -214,9 +206,8 @@ fn point(site: &Site, index: usize) -> PointFacts {
 fn line(site: &Site, index: usize) -> LineFacts {
     let notes = &site.lines[index];
     let default = site.review.defaults.as_ref().and_then(|all| all.lines.as_ref());
-    let tag = &site.network.lines()[index].tag;
     LineFacts {
-        losses_shown: losses_shown(site, "lines", tag),
+        losses_shown: notes.losses_given,
         profile_shown: notes.profile_given,
         vehicles: notes.review.vehicles.or(default.and_then(|all| all.vehicles)),
         frost: stated(notes.review.frost.as_ref().or(default.and_then(|all| all.frost.as_ref()))),

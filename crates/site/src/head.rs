@@ -12,7 +12,7 @@ use crate::site::{
     Benchmark, Gutter, GutterShape, Losses, OwnFitting, Price, RuleLimit, Storm, Tanks, Targets,
 };
 use crate::values::short;
-use wetrun_units::{Length, Slope, Temperature, UnitSystem};
+use wetrun_units::{Length, Slope, Temperature, UnitSystem, holds_a_place};
 
 /// The format version this program reads.
 const VERSION: &str = "1";
@@ -204,7 +204,14 @@ pub(crate) fn rules(cx: &mut Context<'_>, root: &Fields<'_>) -> Vec<RuleLimit> {
         let reason = fields.require(cx, "reason", "why this job's limit differs");
         let basis = fields.get("basis").and_then(|field| cx.free_text(&field));
         let limit = limit.and_then(|field| cx.name(&field));
-        let reason = reason.and_then(|field| cx.free_text(&field));
+        let reason = reason.and_then(|field| {
+            let text = cx.free_text(&field)?;
+            if holds_a_place(&text) {
+                let message = "this only holds the place of a reason";
+                cx.fault(Code::Value, &field, message, "why this job's limit differs");
+            }
+            Some(text)
+        });
         Some(RuleLimit { rule, limit: limit?, reason: reason?, basis })
     };
     entries.iter().filter_map(rule).collect()

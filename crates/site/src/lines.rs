@@ -87,6 +87,7 @@ pub(crate) fn line(
         vec![station(Length::ZERO, from), station(length.unwrap_or_default(), to)]
     };
     let notes = LineNotes {
+        losses_given: nodes::losses_given(&fields),
         profile_given: fields.get("profile").is_some(),
         review: LineReview::read(cx, &fields),
     };

@@ -73,17 +73,18 @@ fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
         Shared { losses, types: &types, fittings: &own_fittings, gutters: &gutters, tags: &tags };
 
     // An item with a fault keeps its place as a stand-in, so that every id means what it says.
-    let downspouts_read: Vec<_> =
-        downspouts.iter().map(|entry| nodes::downspout(cx, entry, &shared)).collect();
-    let points_read: Vec<_> = points.iter().map(|entry| nodes::point(cx, entry)).collect();
-    let tanks_read: Vec<_> = tanks.iter().map(|entry| nodes::tank(cx, entry, &shared)).collect();
+    let downspouts_read = items(cx, &downspouts, |cx, entry| nodes::downspout(cx, entry, &shared));
+    let points_read = items(cx, &points, nodes::point);
+    let tanks_read = items(cx, &tanks, |cx, entry| nodes::tank(cx, entry, &shared));
     let level_of = |end: End| match end {
         End::Downspout(id) => downspouts_read.get(id.index())?.as_ref()?.foot,
         End::Point(id) => points_read.get(id.index())?.as_ref()?.level,
         End::Tank(id) => tanks_read.get(id.index())?.as_ref()?.inlet,
     };
-    let lines_read: Vec<_> =
-        lines.iter().map(|entry| lines::line(cx, entry, &shared, level_of)).collect();
+    let lines_read = items(cx, &lines, |cx, entry| lines::line(cx, entry, &shared, level_of));
+    if cx.is_full() {
+        return None;
+    }
     let roofs = roofs::roofs(cx, &root, &tags, storm.wetting);
     let uses = uses::uses(cx, &root, &tags);
     let transfers = uses::transfers(cx, &root, &tags);
@@ -175,6 +176,15 @@ fn sections(cx: &mut Context<'_>, document: &Arc<Document>) -> Option<Site> {
         cautions: Vec::new(),
         document: Arc::clone(document),
     })
+}
+
+/// Each item of a section, as long as faults are still noted: the rest would only take memory.
+fn items<'c, 'f, T>(
+    cx: &mut Context<'c>,
+    section: &'f [Field<'f>],
+    read: impl Fn(&mut Context<'c>, &'f Field<'f>) -> Option<T>,
+) -> Vec<Option<T>> {
+    section.iter().map_while(|entry| (!cx.is_full()).then(|| read(cx, entry))).collect()
 }
 
 fn section<'f>(cx: &mut Context<'_>, field: &'f Option<Field<'f>>, what: &str) -> Vec<Field<'f>> {

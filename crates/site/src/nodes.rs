@@ -13,9 +13,7 @@ use crate::site::{
 use crate::tags::{self, Tags};
 use crate::tree::Value;
 use crate::values::short;
-use wetrun_network::{
-    Downspout, FittingUse, JunctionKind, Opening, Overflow, Pipe, Point, Tank, catalogue,
-};
+use wetrun_network::{Downspout, FittingUse, JunctionKind, Opening, Overflow, Pipe, Point, Tank};
 use wetrun_units::{Area, Length, UnitSystem};
 
 /// What the sections share beyond the context.
@@ -97,13 +95,16 @@ pub(crate) fn downspout(
         .require(cx, "pipe", "TYPE SIZE, such as `pvc-sch40 3 in`")
         .and_then(|field| shared.types.pipe(cx, &field, Use::Friction(shared.losses)));
     let (pipe, open) = provisional(choice);
-    let screen = fields.get("screen").and_then(|field| {
-        let fields = Fields::open(cx, &field, &keys::SCREEN)?;
+    let screen = fields.get("screen");
+    let screen_open = screen.as_ref().and_then(|field| {
+        let fields = Fields::open(cx, field, &keys::SCREEN)?;
         fields.get("open").and_then(|field| cx.fraction(&field))
     });
     let notes = DownspoutNotes {
         gutter: fields.get("gutter").and_then(|field| gutter(cx, &field, shared.gutters)),
-        screen_open: screen,
+        screen_given: screen.is_some(),
+        screen_open,
+        losses_given: losses_given(&fields),
         lip_given: lip.is_some(),
         at: fields.get("at").and_then(|field| plan_point(cx, &field)),
         review: DownspoutReview::read(cx, &fields),
@@ -130,16 +131,18 @@ pub(crate) fn point<'p>(cx: &mut Context<'_>, entry: &'p Field<'p>) -> Option<Re
     let fields = Fields::open(cx, entry, &keys::POINT)?;
     let level = required_level(cx, &fields, "level", "the invert there");
     openings_above(cx, &fields, level);
+    let cleanout = fields.get("cleanout").and_then(|field| cx.yes_or_no(&field));
     let point = Point {
         tag,
         level: level.unwrap_or_default(),
         ground: optional_level(cx, &fields, "ground"),
         fitting: None,
         drain: fields.get("drain").and_then(|field| cx.size(&field)),
-        cleanout: fields.get("cleanout").and_then(|field| cx.yes_or_no(&field)).unwrap_or(false),
+        cleanout: cleanout.unwrap_or(false),
         opening: None,
     };
     let notes = PointNotes {
+        cleanout,
         drain_k: fields.get("drain_k").and_then(|field| cx.number(&field, "a loss coefficient")),
         at: fields.get("at").and_then(|field| plan_point(cx, &field)),
         review: PointReview::read(cx, &fields),
@@ -290,10 +293,10 @@ pub(crate) fn fittings(
         let name = entry.path.name();
         let count = cx.count(&entry);
         let k = own.iter().find(|fitting| fitting.name == name).map(|fitting| fitting.k);
-        let k = k.or_else(|| catalogue::fitting(name).map(|fitting| fitting.k));
+        let k = k.or_else(|| wetrun_catalogue::fitting(name).map(|fitting| fitting.k));
         if k.is_none() {
             let known = own.iter().map(|fitting| fitting.name.as_str());
-            let known = known.chain(catalogue::fittings().iter().map(|f| f.name.as_str()));
+            let known = known.chain(wetrun_catalogue::fittings().iter().map(|f| f.name.as_str()));
             let message = format!("no fitting `{}`", short(name));
             let expected = "a fitting of the catalogue (`wetrun list fittings`) or of `fittings:`";
             let at = (entry.key_at, &entry.path);
@@ -309,6 +312,11 @@ pub(crate) fn fittings(
 /// The extra loss coefficient under `k`.
 pub(crate) fn coefficient(cx: &mut Context<'_>, fields: &Fields<'_>) -> Option<f64> {
     fields.get("k").and_then(|field| cx.number(&field, "a loss coefficient"))
+}
+
+/// Whether fittings or a loss coefficient are written down, none among them.
+pub(crate) fn losses_given(fields: &Fields<'_>) -> bool {
+    ["fittings", "k"].iter().any(|key| fields.get(key).is_some())
 }
 
 pub(crate) fn optional_level(

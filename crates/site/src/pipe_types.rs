@@ -5,7 +5,8 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::fields::{Field, Fields};
 use crate::keys;
 use crate::values::short;
-use wetrun_network::{Pipe, catalogue, limits};
+use wetrun_catalogue::{PipeSize, PipeType};
+use wetrun_network::{Pipe, limits};
 use wetrun_units::Length;
 
 /// A pipe type of the job's own.
@@ -25,7 +26,7 @@ pub(crate) struct Types {
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum Type<'t> {
     Own(&'t OwnType),
-    Catalogue(&'static catalogue::PipeType),
+    Catalogue(&'static PipeType),
 }
 
 impl Type<'_> {
@@ -43,7 +44,7 @@ impl Type<'_> {
                 own.sizes.iter().find(same).map(|(_, pipe)| pipe.clone())
             }
             Self::Catalogue(found) => {
-                let same = |size: &&catalogue::PipeSize| apart(size.nominal, nominal) <= SAME_M;
+                let same = |size: &&PipeSize| apart(size.nominal, nominal) <= SAME_M;
                 found.sizes.iter().find(same).map(|size| found.pipe_in(size))
             }
         }
@@ -113,11 +114,11 @@ impl Types {
         if let Some(own) = self.own.iter().find(|own| own.name == kind) {
             return Some(Type::Own(own));
         }
-        if let Ok(found) = catalogue::pipe_type(kind) {
+        if let Ok(found) = wetrun_catalogue::pipe_type(kind) {
             return Some(Type::Catalogue(found));
         }
         let own = self.own.iter().map(|own| own.name.as_str());
-        let known = own.chain(catalogue::pipe_types().iter().map(|t| t.name.as_str()));
+        let known = own.chain(wetrun_catalogue::pipe_types().iter().map(|t| t.name.as_str()));
         let message = format!("no pipe type `{}`", short(kind));
         let expected = "a type of the catalogue (`wetrun list pipes`) or of `pipes:`";
         cx.unknown(Code::Reference, (field.span(), &field.path), message, expected, kind, known);

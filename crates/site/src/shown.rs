@@ -10,10 +10,10 @@ const SECTION: &str = "shown";
 pub(crate) fn spread(root: &mut Node) {
     let Value::Map(entries) = &mut root.value else { return };
     let mut sections = entries.iter().enumerate().filter(|(_, entry)| &*entry.key == SECTION);
-    let Some((index, Entry { node: Node { value: Value::Map(_), .. }, .. })) = sections.next()
-    else {
+    let Some((index, Entry { node, .. })) = sections.next() else { return };
+    if !matches!(node.value, Value::Map(_) | Value::Nothing) {
         return;
-    };
+    }
     if sections.next().is_some() {
         return;
     }

@@ -192,7 +192,11 @@ pub struct PlanPoint {
 pub struct DownspoutNotes {
     /// Place of its gutter in [`Site::gutters`].
     pub gutter: Option<usize>,
-    /// Free area left by a screen at the top.
+    /// Whether the file writes down its fittings or a loss coefficient, none among them.
+    pub losses_given: bool,
+    /// Whether the file shows a screen at the top.
+    pub screen_given: bool,
+    /// Free area that it leaves.
     pub screen_open: Option<Fraction>,
     /// Whether the file gives the lip; else it is the outlet.
     pub lip_given: bool,
@@ -205,6 +209,8 @@ pub struct DownspoutNotes {
 /// What a file says of a point beyond the network.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct PointNotes {
+    /// Whether it can be opened, where the file says it.
+    pub cleanout: Option<bool>,
     /// Place in plan.
     pub at: Option<PlanPoint>,
     /// What its open drain loses, in velocity heads, besides the jet's own; where given.
@@ -216,6 +222,8 @@ pub struct PointNotes {
 /// What a file says of a line beyond the network.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct LineNotes {
+    /// Whether the file writes down its fittings or a loss coefficient, none among them.
+    pub losses_given: bool,
     /// Whether the file gives a profile; else the line runs straight between its ends.
     pub profile_given: bool,
     /// What the review wants to know of it.

@@ -10,12 +10,12 @@
 //! use wetrun_solver::{FrictionLaw, Scenario, TankState, solve, spill_rains};
 //! use wetrun_units::{Intensity, Temperature};
 //! # use wetrun_network::{
-//! #     Downspout, DownspoutId, End, Line, Parts, Station, Tank, TankId, catalogue,
+//! #     Downspout, DownspoutId, End, Line, Parts, Station, Tank, TankId,
 //! # };
 //! # use wetrun_units::{Area, Length};
 //!
 //! // Parts of one downspout on one line to a tank, as the documentation of `wetrun_network` has them.
-//! # let pipe = catalogue::pipe("pvc-sch40", "4 in")?;
+//! # let pipe = wetrun_catalogue::pipe("pvc-sch40", "4 in")?;
 //! # let (foot, inlet) = (Length::m(0.5), Length::m(2.6));
 //! # let at = |at: f64, level| Station { at: Length::m(at), level, ground: None };
 //! # let parts = Parts {

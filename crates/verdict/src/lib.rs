@@ -5,9 +5,11 @@
 //! the words of a rule.
 
 mod failure;
+mod outcome;
 mod rain;
 
 pub use failure::{Cause, Failure};
+pub use outcome::Outcome;
 pub use rain::first_rain;
 
 use wetrun_network::{DownspoutId, Network, PointId, TankId};

@@ -1,12 +1,11 @@
 //! What else than a hose carries silt through a line: a larger drain, or a gulp of water that is held
 //! up at its upper end and let go as the drains open. Each is followed, and told where it does.
 
-use super::{FlushRun, opened};
+use super::FlushRun;
 use crate::solved::MOST_FOLLOWED;
 use wetrun_doubt::each;
-use wetrun_facts::Facts;
 use wetrun_motion::{HeldUp, Looked, OpenDrain, Rush, Scene, first_rush};
-use wetrun_network::{DownspoutId, End, Line, LineId, Network, PointId, catalogue};
+use wetrun_network::{DownspoutId, End, Line, LineId, Network, PointId};
 use wetrun_site::Site;
 use wetrun_units::{Area, Length, Speed, Time, Volume};
 
@@ -39,12 +38,53 @@ const NEAR: Length = Length::m(0.02);
 /// Bores closer than this are one.
 const SAME_BORE: Length = Length::m(1e-3);
 
-/// For each line of a run what else would carry silt through it, where nothing does yet.
+/// Open drains with a larger bore, none wider than its line.
+pub(super) struct Wider {
+    bore: Length,
+    drains: Vec<OpenDrain>,
+}
+
+/// How fast each line gets in the first rush with a larger bore, where that could be followed.
+pub(super) struct Tried {
+    bore: Length,
+    fastest: Option<Vec<Speed>>,
+}
+
+impl Wider {
+    /// Every larger bore for drains that open together, the least first; none in networks that are too
+    /// large to be tried.
+    pub(super) fn all(site: &Site, drains: &[OpenDrain]) -> Vec<Self> {
+        let network = &site.network;
+        if network.lines().len() > MOST_FOLLOWED {
+            return Vec::new();
+        }
+        let at = |bore: Length| {
+            let wider = drains.iter().map(|drain| {
+                let most = widest(network, drain.at).max(drain.bore);
+                OpenDrain { bore: bore.max(drain.bore).min(most), ..*drain }
+            });
+            Self { bore, drains: wider.collect() }
+        };
+        bores(network, drains).into_iter().map(at).collect()
+    }
+
+    /// Follows the first rush.
+    pub(super) fn tried(&self, site: &Site, scene: &Scene<'_>, carries: Speed) -> Tried {
+        let lines: Vec<LineId> = (0..site.network.lines().len()).map(LineId::new).collect();
+        let looked = Looked { lines: &lines, speed: carries, within: WITHIN };
+        let rush = first_rush(scene, &self.drains, &[], &looked);
+        Tried { bore: self.bore, fastest: rush.ok().map(|rush| rush.fastest) }
+    }
+}
+
+/// For each line of a run what else would carry silt through it, where nothing does yet, of the larger
+/// bores that were tried, the least first, and of gulps.
 pub(super) fn cures(
     site: &Site,
-    facts: &Facts,
+    drains: &[OpenDrain],
     scene: &Scene<'_>,
     run: &FlushRun,
+    (carries, tried): (Speed, &[Tried]),
     threads: usize,
 ) -> Vec<Cure> {
     let network = &site.network;
@@ -56,47 +96,16 @@ pub(super) fn cures(
         .filter(|line| run.needs[*line].is_some())
         .map(LineId::new)
         .collect();
-    let drains: Vec<OpenDrain> =
-        run.open.iter().filter_map(|at| opened(site, facts, *at)).collect();
-    let carries = facts.silt_speed();
-    larger(site, scene, &drains, &poor, carries, &mut cures);
     let gulps =
-        each(poor.len(), threads, |place| gulp(network, scene, &drains, poor[place], carries));
+        each(poor.len(), threads, |place| gulp(network, scene, drains, poor[place], carries));
     for (line, gulp) in poor.into_iter().zip(gulps) {
-        cures[line.index()].gulp = gulp;
+        let line = line.index();
+        let does =
+            |tried: &&Tried| tried.fastest.as_ref().is_some_and(|fastest| fastest[line] >= carries);
+        let drain = tried.iter().find(does).map(|tried| tried.bore);
+        cures[line] = Cure { drain, gulp };
     }
     cures
-}
-
-/// Tries the larger bores one after the other, all open drains at once, none wider than its line.
-fn larger(
-    site: &Site,
-    scene: &Scene<'_>,
-    drains: &[OpenDrain],
-    poor: &[LineId],
-    carries: Speed,
-    cures: &mut [Cure],
-) {
-    let mut poor = poor.to_vec();
-    for bore in bores(&site.network, drains) {
-        if poor.is_empty() {
-            return;
-        }
-        let wider = drains.iter().map(|drain| {
-            let most = widest(&site.network, drain.at).max(drain.bore);
-            OpenDrain { bore: bore.max(drain.bore).min(most), ..*drain }
-        });
-        let wider: Vec<OpenDrain> = wider.collect();
-        let looked = Looked { lines: &poor, speed: carries, within: WITHIN };
-        let Ok(rush) = first_rush(scene, &wider, &[], &looked) else { continue };
-        poor.retain(|line| {
-            let does = rush.fastest[line.index()] >= carries;
-            if does {
-                cures[line.index()].drain = Some(bore);
-            }
-            !does
-        });
-    }
 }
 
 /// The bores that are on sale for the lines at the drains, and those in the file, that are wider than
@@ -104,7 +113,7 @@ fn larger(
 fn bores(network: &Network, drains: &[OpenDrain]) -> Vec<Length> {
     let at = |drain: &OpenDrain| lines_at(network, drain.at).map(|line| line.pipe.kind.clone());
     let kinds: Vec<String> = drains.iter().flat_map(at).collect();
-    let on_sale = kinds.iter().filter_map(|kind| catalogue::sizes(kind).ok()).flatten();
+    let on_sale = kinds.iter().filter_map(|kind| wetrun_catalogue::sizes(kind).ok()).flatten();
     let in_file = network.points().iter().filter_map(|point| point.drain);
     let own = drains.iter().map(|drain| widest(network, drain.at));
     let all = on_sale.map(|size| size.inside()).chain(in_file).chain(own);

@@ -7,8 +7,8 @@ use crate::outcome::Refusal;
 use crate::read::read;
 use crate::render::text::size::why_none;
 use crate::sizing::Sized;
+use wetrun_catalogue::PipeType;
 use wetrun_design::size::Design;
-use wetrun_network::catalogue::{self, PipeType};
 use wetrun_site::OVERFLOW_K;
 use wetrun_solver::laws::{air, outfall};
 use wetrun_units::{Flow, Length};
@@ -22,7 +22,7 @@ pub(super) struct Chosen {
 
 /// Chooses the pipes of a plan.
 pub(super) fn choose(plan: &Plan, answers: &Answers) -> Result<Chosen, Refusal> {
-    let kind = catalogue::pipe_type(&answers.pipes).map_err(Refusal::because)?;
+    let kind = wetrun_catalogue::pipe_type(&answers.pipes).map_err(Refusal::because)?;
     let demand = demand(plan, answers);
     let mut last = None;
     // Downspouts that let air out where there are any, else whatever carries the storm.
@@ -135,7 +135,7 @@ fn with_overflow(
 /// Types of the catalogue with which it would work.
 fn other_types(plan: &Plan, answers: &Answers, kind: &PipeType) -> Result<Option<String>, Refusal> {
     let mut work = Vec::new();
-    for other in catalogue::pipe_types().iter().filter(|other| other.name != kind.name) {
+    for other in wetrun_catalogue::pipe_types().iter().filter(|other| other.name != kind.name) {
         let Some(sized) = sized(plan, answers, other, None)? else { continue };
         if sized.chosen().is_some() {
             work.push(other.name.as_str());

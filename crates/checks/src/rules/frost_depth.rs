@@ -22,13 +22,10 @@ pub(crate) const RULE: Rule = Rule {
 };
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
-    let Some(frost) = input.facts.ground.frost_depth else {
-        let message = "how deep the ground freezes is not shown";
-        return vec![rule.asks(input, "site", message, &["ground.frost_depth"])];
+    let frost = match of_site(rule, input) {
+        Ok(frost) => frost,
+        Err(instead) => return instead,
     };
-    if frost.to_m() <= 0.0 {
-        return rule.not_applicable(input, "the ground does not freeze here");
-    }
     let limit_m = frost.to_m() + rule.limit_si(input);
     let each = input.network.lines().iter().enumerate();
     each.map(|(index, line)| match input.facts.line(index).frost {
@@ -38,4 +35,16 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         _ => super::cover::of_line(rule, input, index, limit_m),
     })
     .collect()
+}
+
+/// How deep the ground freezes; where that is not shown, or it does not, what a rule says instead.
+pub(super) fn of_site(rule: &Rule, input: &Judged<'_>) -> Result<Length, Vec<Finding>> {
+    match input.facts.ground.frost_depth {
+        Some(frost) if frost > Length::ZERO => Ok(frost),
+        Some(_) => Err(rule.not_applicable(input, "the ground does not freeze here")),
+        None => {
+            let message = "how deep the ground freezes is not shown";
+            Err(vec![rule.asks(input, "site", message, &["ground.frost_depth"])])
+        }
+    }
 }

@@ -23,12 +23,8 @@ pub(crate) const RULE: Rule = Rule {
 };
 
 fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
-    let Some(frost) = input.facts.ground.frost_depth else {
-        let message = "how deep the ground freezes is not shown";
-        return vec![rule.asks(input, "site", message, &["ground.frost_depth"])];
-    };
-    if frost.to_m() <= 0.0 {
-        return rule.not_applicable(input, "the ground does not freeze here");
+    if let Err(instead) = super::frost_depth::of_site(rule, input) {
+        return instead;
     }
     let units = input.facts.units;
     let mut found = Vec::new();

@@ -2,7 +2,7 @@
 
 use super::prelude::*;
 use super::proof::Mended;
-use wetrun_network::{Pipe, TankId, catalogue};
+use wetrun_network::{Pipe, TankId};
 use wetrun_solver::laws::outfall;
 use wetrun_units::Flow;
 
@@ -82,7 +82,7 @@ fn larger_pipe(
     pipe: &Pipe,
     keeps: impl Fn(&Mended) -> bool,
 ) -> Option<String> {
-    let kind = catalogue::pipe_type(&pipe.kind).ok()?;
+    let kind = wetrun_catalogue::pipe_type(&pipe.kind).ok()?;
     let larger = kind.sizes.iter().filter(|size| size.inside() > pipe.inside);
     let size = larger.into_iter().find(|size| {
         let mended = super::proof::sound(input, |parts| {

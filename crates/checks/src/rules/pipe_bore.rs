@@ -1,7 +1,7 @@
 //! Pipe bore: the calculation uses the inside of the pipe, not its nominal size.
 
 use super::prelude::*;
-use wetrun_network::{Pipe, catalogue};
+use wetrun_network::Pipe;
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -57,7 +57,7 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
 
 /// Whether it is a size of the catalogue, bore and all.
 fn of_the_catalogue(pipe: &Pipe) -> bool {
-    let known = catalogue::pipe(&pipe.kind, &pipe.size);
+    let known = wetrun_catalogue::pipe(&pipe.kind, &pipe.size);
     known.is_ok_and(|known| (known.inside.to_m() - pipe.inside.to_m()).abs() < 1e-6)
 }
 

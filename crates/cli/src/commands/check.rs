@@ -31,8 +31,8 @@ pub(crate) struct Check {
     format: Format,
 
     /// What a row of `--format csv` is; a downspout where this is not given.
-    #[arg(long, value_name = "ROW")]
-    by: Option<Row>,
+    #[arg(long, value_name = "ROW", value_parser = args::named(ROWS))]
+    by: Option<CheckRow>,
 
     /// Leave out the rains at which water first leaves: on thousands of lines they take longest.
     #[arg(long)]
@@ -53,30 +53,15 @@ enum Format {
     Jsonl,
 }
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum Row {
-    Site,
-    Downspout,
-    Line,
-    Point,
-    Opening,
-    Tank,
-    Finding,
-}
-
-impl From<Row> for CheckRow {
-    fn from(row: Row) -> Self {
-        match row {
-            Row::Site => Self::Site,
-            Row::Downspout => Self::Downspout,
-            Row::Line => Self::Line,
-            Row::Point => Self::Point,
-            Row::Opening => Self::Opening,
-            Row::Tank => Self::Tank,
-            Row::Finding => Self::Finding,
-        }
-    }
-}
+const ROWS: [(&str, CheckRow); 7] = [
+    ("site", CheckRow::Site),
+    ("downspout", CheckRow::Downspout),
+    ("line", CheckRow::Line),
+    ("point", CheckRow::Point),
+    ("opening", CheckRow::Opening),
+    ("tank", CheckRow::Tank),
+    ("finding", CheckRow::Finding),
+];
 
 impl Check {
     /// What messages call the file, where it is one.
@@ -96,7 +81,7 @@ impl Check {
             Format::Csv => args::Format::Csv,
             Format::Jsonl => return self.many(),
         };
-        let row = args::row(self.by, format, Row::Downspout)?;
+        let row = args::row(self.by, format, CheckRow::Downspout)?;
         let [path] = &self.sites[..] else {
             return Err(Refusal::because("many sites are answered by `--format jsonl`; add that"));
         };
@@ -117,7 +102,7 @@ impl Check {
                 json::check::writable(&solved)?;
                 return Ok(Answer::written(move |out| json(&solved, out)));
             }
-            args::Format::Csv => csv::check::check(&solved, row.into())?,
+            args::Format::Csv => csv::check::check(&solved, row)?,
         };
         Ok(Answer::new(stdout, solved.status()))
     }

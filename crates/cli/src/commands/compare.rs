@@ -1,9 +1,9 @@
 //! `wetrun compare`: two revisions of a site, and what the changes do to it.
 
-use crate::args::{Format, row};
+use crate::args::{Format, named, row};
 use crate::commands::site_file::SiteFile;
 use crate::outcome::{Answer, Refusal};
-use clap::{Args, ValueEnum};
+use clap::Args;
 use std::path::PathBuf;
 use wetrun_answers::{CompareRow, Comparison, Solved, csv, json, text};
 
@@ -24,30 +24,19 @@ pub(crate) struct Compare {
     format: Format,
 
     /// What a row of `--format csv` is; a downspout where this is not given.
-    #[arg(long, value_name = "ROW")]
-    by: Option<Row>,
+    #[arg(long, value_name = "ROW", value_parser = named(ROWS))]
+    by: Option<CompareRow>,
 }
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum Row {
-    Downspout,
-    Change,
-    Finding,
-}
-
-impl From<Row> for CompareRow {
-    fn from(row: Row) -> Self {
-        match row {
-            Row::Downspout => Self::Downspout,
-            Row::Change => Self::Change,
-            Row::Finding => Self::Finding,
-        }
-    }
-}
+const ROWS: [(&str, CompareRow); 3] = [
+    ("downspout", CompareRow::Downspout),
+    ("change", CompareRow::Change),
+    ("finding", CompareRow::Finding),
+];
 
 impl Compare {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
-        let row = row(self.by, self.format, Row::Downspout)?;
+        let row = row(self.by, self.format, CompareRow::Downspout)?;
         let solved = |path| {
             let file = SiteFile { path };
             file.read().and_then(Solved::new).map_err(|refusal| refusal.about(&file.name()))
@@ -57,7 +46,7 @@ impl Compare {
         let stdout = match self.format {
             Format::Text => text::compare::compare(&comparison),
             Format::Json => json::compare::compare(&comparison)?,
-            Format::Csv => csv::compare::compare(&comparison, row.into())?,
+            Format::Csv => csv::compare::compare(&comparison, row)?,
         };
         Ok(Answer::new(stdout, comparison.status()))
     }

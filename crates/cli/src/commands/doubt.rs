@@ -1,13 +1,11 @@
 //! `wetrun doubt`: how sure the margins are.
 
-use crate::args::{Format, row};
+use crate::args::{Format, named, row};
 use crate::commands::site_file::StormSite;
-use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
-use crate::picture;
-use clap::{Args, ValueEnum};
+use crate::picture::Picture;
+use clap::Args;
 use std::num::NonZeroUsize;
-use std::path::PathBuf;
 use wetrun_answers::{Asked, DoubtRow, Doubted, csv, json, paper, text};
 
 /// Say how sure the margins are: how likely the gutters back up given how well each number is known,
@@ -30,40 +28,24 @@ pub(crate) struct Doubt {
     #[arg(long, conflicts_with_all = ["format", "by", "output"])]
     inputs: bool,
 
-    /// Draw it as well: a picture as OUT, ending in .svg, .html or .pdf.
-    #[arg(short, long, value_name = "OUT")]
-    output: Option<PathBuf>,
-
     #[command(flatten)]
-    force: Force,
+    picture: Picture,
 
     /// How to write the result.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
     format: Format,
 
     /// What a row of `--format csv` is; a downspout where this is not given.
-    #[arg(long, value_name = "ROW")]
-    by: Option<Row>,
+    #[arg(long, value_name = "ROW", value_parser = named(ROWS))]
+    by: Option<DoubtRow>,
 }
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum Row {
-    Downspout,
-    Input,
-    Share,
-    Fault,
-}
-
-impl From<Row> for DoubtRow {
-    fn from(row: Row) -> Self {
-        match row {
-            Row::Downspout => Self::Downspout,
-            Row::Input => Self::Input,
-            Row::Share => Self::Share,
-            Row::Fault => Self::Fault,
-        }
-    }
-}
+const ROWS: [(&str, DoubtRow); 4] = [
+    ("downspout", DoubtRow::Downspout),
+    ("input", DoubtRow::Input),
+    ("share", DoubtRow::Share),
+    ("fault", DoubtRow::Fault),
+];
 
 fn samples(text: &str) -> Result<usize, String> {
     match text.parse() {
@@ -74,8 +56,8 @@ fn samples(text: &str) -> Result<usize, String> {
 
 impl Doubt {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
-        let row = row(self.by, self.format, Row::Downspout)?;
-        let medium = self.output.as_deref().map(picture::medium).transpose()?;
+        let row = row(self.by, self.format, DoubtRow::Downspout)?;
+        self.picture.medium()?;
         let (site, bytes) = self.site.read_with_bytes()?;
         if self.inputs {
             return Ok(Answer::pass(text::doubt::yaml(&site)));
@@ -86,13 +68,10 @@ impl Doubt {
         let stdout = match self.format {
             Format::Text => text::doubt::doubt(&doubted),
             Format::Json => json::doubt::doubt(&doubted)?,
-            Format::Csv => csv::doubt::doubt(&doubted, row.into())?,
+            Format::Csv => csv::doubt::doubt(&doubted, row)?,
         };
-        let mut warning = String::new();
-        if let Some((out, medium)) = self.output.as_ref().zip(medium) {
-            let printed = paper::doubt(&doubted, &bytes, medium)?;
-            warning = picture::write(out, &printed, self.force, &[&self.site.file.path])?;
-        }
+        let draw = |medium| paper::doubt(&doubted, &bytes, medium);
+        let warning = self.picture.write(draw, &[&self.site.file.path])?;
         Ok(Answer { warning, ..Answer::new(stdout, doubted.settled.status()) })
     }
 }

@@ -1,10 +1,10 @@
 //! `wetrun flush`: what opening the low-point drains does.
 
-use crate::args::{Format, row};
+use crate::args::{Format, named, row};
 use crate::clock::Clock;
 use crate::commands::site_file::StormSite;
 use crate::outcome::{Answer, Refusal};
-use clap::{Args, ValueEnum};
+use clap::Args;
 use std::num::NonZeroUsize;
 use wetrun_answers::{Flush, FlushAsked, FlushRow, csv, json, text};
 
@@ -30,38 +30,25 @@ pub(crate) struct FlushArgs {
     format: Format,
 
     /// What a row of `--format csv` is; a line in a run where this is not given.
-    #[arg(long, value_name = "ROW")]
-    by: Option<Row>,
+    #[arg(long, value_name = "ROW", value_parser = named(ROWS))]
+    by: Option<FlushRow>,
 
     /// Show US and SI units side by side.
     #[arg(long)]
     both_units: bool,
 }
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum Row {
-    Run,
-    Line,
-    Downspout,
-    Drain,
-    Finding,
-}
-
-impl From<Row> for FlushRow {
-    fn from(row: Row) -> Self {
-        match row {
-            Row::Run => Self::Run,
-            Row::Line => Self::Line,
-            Row::Downspout => Self::Downspout,
-            Row::Drain => Self::Drain,
-            Row::Finding => Self::Finding,
-        }
-    }
-}
+const ROWS: [(&str, FlushRow); 5] = [
+    ("run", FlushRow::Run),
+    ("line", FlushRow::Line),
+    ("downspout", FlushRow::Downspout),
+    ("drain", FlushRow::Drain),
+    ("finding", FlushRow::Finding),
+];
 
 impl FlushArgs {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
-        let row = row(self.by, self.format, Row::Line)?;
+        let row = row(self.by, self.format, FlushRow::Line)?;
         let site = self.site.read()?;
         let threads = std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
         let asked = FlushAsked { open: self.open, hoses: self.hose, threads };
@@ -72,7 +59,7 @@ impl FlushArgs {
         let stdout = match self.format {
             Format::Json => json::flush::flush(&flush)?,
             Format::Text => text::flush::flush(&flush, self.both_units),
-            Format::Csv => csv::flush::flush(&flush, row.into())?,
+            Format::Csv => csv::flush::flush(&flush, row)?,
         };
         Ok(Answer::new(stdout, flush.status()))
     }

@@ -1,10 +1,10 @@
 //! `wetrun levels`: the level schedule, rod readings, and the as-built check.
 
-use crate::args::{Format, Rod, row};
+use crate::args::{Format, Rod, named, row};
 use crate::commands::site_file::{SiteFile, StormSite};
 use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
-use clap::{Args, ValueEnum};
+use clap::Args;
 use std::path::{Path, PathBuf};
 use wetrun_answers::{LevelRow, ReadingsFile, Report, Sights, Solved, csv, json, text};
 
@@ -23,8 +23,8 @@ pub(crate) struct Levels {
     /// What a row of `--format csv` is: a level to set, a downspout with the level up to which
     /// joints must be watertight, a level measured, or a benchmark closed on; a level where this
     /// is not given.
-    #[arg(long, value_name = "ROW")]
-    by: Option<Row>,
+    #[arg(long, value_name = "ROW", value_parser = named(ROWS))]
+    by: Option<LevelRow>,
 
     /// What the rod reads on a benchmark, such as `BM1=4.32 ft`: gives the rod reading for
     /// every level.
@@ -58,28 +58,16 @@ pub(crate) struct Levels {
     force: Force,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Row {
-    Level,
-    Downspout,
-    Measured,
-    Benchmark,
-}
-
-impl From<Row> for LevelRow {
-    fn from(row: Row) -> Self {
-        match row {
-            Row::Level => Self::Level,
-            Row::Downspout => Self::Downspout,
-            Row::Measured => Self::Measured,
-            Row::Benchmark => Self::Benchmark,
-        }
-    }
-}
+const ROWS: [(&str, LevelRow); 4] = [
+    ("level", LevelRow::Level),
+    ("downspout", LevelRow::Downspout),
+    ("measured", LevelRow::Measured),
+    ("benchmark", LevelRow::Benchmark),
+];
 
 impl Levels {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
-        let row = row(self.by, self.format, Row::Level)?;
+        let row = row(self.by, self.format, LevelRow::Level)?;
         let (site, bytes) = self.site.read_with_bytes()?;
         let solved = Solved::new(site)?;
         let readings = self.as_built.as_deref().map(readings).transpose()?;
@@ -92,7 +80,7 @@ impl Levels {
         let stdout = match self.format {
             Format::Text => text::levels::levels(&report),
             Format::Json => json::levels::levels(&report)?,
-            Format::Csv => csv::levels(&report, row.into())?,
+            Format::Csv => csv::levels(&report, row)?,
         };
         let mut answer = Answer::new(stdout, report.status());
         for doubt in &report.plan_doubts {

@@ -2,8 +2,10 @@
 
 use crate::args::Format;
 use crate::commands::site_file::StormSite;
+use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
 use clap::Args;
+use std::path::PathBuf;
 use wetrun_answers::{Solved, csv, json, text};
 
 /// Review a drawing against the inspector's checklist: what conforms, what does not, what is
@@ -24,16 +26,27 @@ pub(crate) struct Review {
     /// Print the keys that would show what is not shown, ready to paste into the site file.
     #[arg(long, conflicts_with = "format")]
     todo: bool,
+
+    /// With `--todo`, write a site file with those keys in their place, all else kept as it is.
+    #[arg(long, value_name = "OUT", requires = "todo")]
+    write: Option<PathBuf>,
+
+    #[command(flatten)]
+    force: Force,
 }
 
 impl Review {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
-        let site = self.site.read()?;
+        let (site, bytes) = self.site.read_with_bytes()?;
         let solved = Solved::new(site)?;
         let review = wetrun_answers::Review::new(&solved, self.strict);
         let status = review.status();
         if self.todo {
-            return Ok(Answer::new(review.todo(&solved), status));
+            let todo = review.todo(&solved, &bytes)?;
+            if let Some(out) = &self.write {
+                self.force.write(out, todo.file.as_bytes(), &[&self.site.file.path])?;
+            }
+            return Ok(Answer::new(todo.piece, status));
         }
         let stdout = match self.format {
             Format::Text => text::review::review(&solved, &review),

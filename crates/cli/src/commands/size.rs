@@ -1,10 +1,10 @@
 //! `wetrun size`: the cheapest pipes that carry the storm, with the proof.
 
-use crate::args::{Format, row};
+use crate::args::{Format, named, row};
 use crate::commands::site_file::StormSite;
 use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
-use clap::{Args, ValueEnum};
+use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
@@ -23,8 +23,8 @@ pub(crate) struct Size {
 
     /// What a row of `--format csv` is: a pipe that was open, or the site and what came of it; a
     /// pipe where this is not given.
-    #[arg(long, value_name = "ROW")]
-    by: Option<Row>,
+    #[arg(long, value_name = "ROW", value_parser = named(ROWS))]
+    by: Option<SizeRow>,
 
     /// Write a site file with the sizes filled in, all else kept as it is.
     #[arg(long, value_name = "OUT")]
@@ -39,24 +39,11 @@ pub(crate) struct Size {
     tries: Option<usize>,
 }
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum Row {
-    Pipe,
-    Site,
-}
-
-impl From<Row> for SizeRow {
-    fn from(row: Row) -> Self {
-        match row {
-            Row::Pipe => Self::Pipe,
-            Row::Site => Self::Site,
-        }
-    }
-}
+const ROWS: [(&str, SizeRow); 2] = [("pipe", SizeRow::Pipe), ("site", SizeRow::Site)];
 
 impl Size {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
-        let row = row(self.by, self.format, Row::Pipe)?;
+        let row = row(self.by, self.format, SizeRow::Pipe)?;
         let (site, bytes) = self.site.read_with_bytes()?;
         let bar = Bar::new();
         let around = matches!(self.format, Format::Text);
@@ -71,7 +58,7 @@ impl Size {
         let stdout = match self.format {
             Format::Text => text::size::size(&sized, self.write.as_deref()),
             Format::Json => json::size::size(&sized)?,
-            Format::Csv => csv::size::size(&sized, row.into())?,
+            Format::Csv => csv::size::size(&sized, row)?,
         };
         Ok(Answer::new(stdout, sized.status()))
     }

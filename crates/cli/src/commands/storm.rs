@@ -1,12 +1,11 @@
 //! `wetrun storm`: what happens minute by minute while a storm passes.
 
-use crate::args::{Format, row};
+use crate::args::{Format, named, row};
 use crate::clock::Clock;
 use crate::commands::site_file::StormSite;
-use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
-use crate::picture;
-use clap::{Args, ValueEnum};
+use crate::picture::Picture;
+use clap::Args;
 use std::path::{Path, PathBuf};
 use wetrun_answers::{Storm, StormRow, csv, json, paper, text};
 
@@ -22,57 +21,39 @@ pub(crate) struct StormArgs {
     #[arg(long, value_name = "TIME")]
     until: Option<String>,
 
-    /// Draw it as well: a picture as OUT, ending in .svg, .html or .pdf.
-    #[arg(short, long, value_name = "OUT")]
-    output: Option<PathBuf>,
+    #[command(flatten)]
+    picture: Picture,
 
     /// Write the courses as a table as well: rain, levels, flows and contents at every step.
     #[arg(long, value_name = "FILE.csv")]
     series: Option<PathBuf>,
-
-    #[command(flatten)]
-    force: Force,
 
     /// How to write the result.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
     format: Format,
 
     /// What a row of `--format csv` is; a downspout where this is not given.
-    #[arg(long, value_name = "ROW")]
-    by: Option<Row>,
+    #[arg(long, value_name = "ROW", value_parser = named(ROWS))]
+    by: Option<StormRow>,
 
     /// Show US and SI units side by side.
     #[arg(long)]
     both_units: bool,
 }
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum Row {
-    Downspout,
-    Opening,
-    Line,
-    Tank,
-    Rain,
-    Finding,
-}
-
-impl From<Row> for StormRow {
-    fn from(row: Row) -> Self {
-        match row {
-            Row::Downspout => Self::Downspout,
-            Row::Opening => Self::Opening,
-            Row::Line => Self::Line,
-            Row::Tank => Self::Tank,
-            Row::Rain => Self::Rain,
-            Row::Finding => Self::Finding,
-        }
-    }
-}
+const ROWS: [(&str, StormRow); 6] = [
+    ("downspout", StormRow::Downspout),
+    ("opening", StormRow::Opening),
+    ("line", StormRow::Line),
+    ("tank", StormRow::Tank),
+    ("rain", StormRow::Rain),
+    ("finding", StormRow::Finding),
+];
 
 impl StormArgs {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
-        let row = row(self.by, self.format, Row::Downspout)?;
-        let medium = self.output.as_deref().map(picture::medium).transpose()?;
+        let row = row(self.by, self.format, StormRow::Downspout)?;
+        let drawn = self.picture.medium()?.is_some();
         let (site, bytes) = self.site.read_with_bytes()?;
         let until = match &self.until {
             Some(text) => Some(wetrun_answers::length_of_time("--until", text, &site)?),
@@ -81,24 +62,21 @@ impl StormArgs {
         let clock = Clock::new();
         let storm = clock.over("storm", |watch| Storm::while_wanted(site, until, watch))?;
         let storm = storm.ok_or_else(|| Refusal::because("the storm was called off"))?;
-        if matches!(self.format, Format::Text) || self.output.is_some() {
+        if matches!(self.format, Format::Text) || drawn {
             clock.over("storm, what differs", |watch| storm.find_meaning(watch));
         }
         drop(clock);
         let stdout = match self.format {
             Format::Text => text::storm::storm(&storm, self.both_units),
             Format::Json => json::storm::storm(&storm)?,
-            Format::Csv => csv::storm::storm(&storm, row.into())?,
+            Format::Csv => csv::storm::storm(&storm, row)?,
         };
         let inputs: [&Path; 1] = [&self.site.file.path];
         if let Some(out) = &self.series {
-            self.force.write(out, csv::storm::series(&storm)?.as_bytes(), &inputs)?;
+            self.picture.force.write(out, csv::storm::series(&storm)?.as_bytes(), &inputs)?;
         }
-        let mut warning = String::new();
-        if let Some((out, medium)) = self.output.as_ref().zip(medium) {
-            let printed = paper::storm(&storm, &bytes, medium)?;
-            warning = picture::write(out, &printed, self.force, &inputs)?;
-        }
+        let draw = |medium| paper::storm(&storm, &bytes, medium);
+        let warning = self.picture.write(draw, &inputs)?;
         Ok(Answer { warning, ..Answer::new(stdout, storm.status()) })
     }
 }

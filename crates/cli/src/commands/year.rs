@@ -1,13 +1,12 @@
 //! `wetrun year`: days of measured rain through roofs, tanks and uses.
 
-use crate::args::{Format, row};
+use crate::args::{Format, named, row};
 use crate::commands::site_file::SiteFile;
-use crate::files::Force;
 use crate::outcome::{Answer, Refusal};
-use crate::picture;
-use clap::{Args, ValueEnum};
+use crate::picture::Picture;
+use clap::Args;
 use std::path::PathBuf;
-use wetrun_answers::{Closed, DayOrder as Order, Days, RainUnit, YearRow, csv, json, paper, text};
+use wetrun_answers::{Closed, DayOrder, Days, RainUnit, YearRow, csv, json, paper, text};
 
 /// Run days of measured rain through roofs, tanks and uses: how much is caught, how much runs
 /// over, how often a use goes short, and what another size of tank would change.
@@ -21,11 +20,11 @@ pub(crate) struct YearArgs {
     rain: PathBuf,
 
     /// The unit of a column `PRCP`, as the file was ordered.
-    #[arg(long, value_name = "UNIT")]
-    rain_unit: Option<Unit>,
+    #[arg(long, value_name = "UNIT", value_parser = named(UNITS))]
+    rain_unit: Option<RainUnit>,
 
     /// Whether uses come last in a day (the cautious order) or first.
-    #[arg(long, value_name = "ORDER", default_value = "use-last")]
+    #[arg(long, value_name = "ORDER", default_value = "use-last", value_parser = named(ORDERS))]
     order: DayOrder,
 
     /// A tank that is shut from one day to another: its water stays, and what would have come to
@@ -41,60 +40,36 @@ pub(crate) struct YearArgs {
     #[arg(long, value_name = "DATE", requires = "without")]
     to: Option<String>,
 
-    /// Draw it as well: a picture as OUT, ending in .svg, .html or .pdf.
-    #[arg(short, long, value_name = "OUT")]
-    output: Option<PathBuf>,
-
     #[command(flatten)]
-    force: Force,
+    picture: Picture,
 
     /// How to write the result.
     #[arg(long, value_name = "FORMAT", default_value = "text")]
     format: Format,
 
     /// What a row of `--format csv` is; a month where this is not given.
-    #[arg(long, value_name = "ROW")]
-    by: Option<Row>,
+    #[arg(long, value_name = "ROW", value_parser = named(ROWS))]
+    by: Option<YearRow>,
 }
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum Row {
-    Month,
-    Day,
-    Use,
-    Tank,
-    Size,
-}
+const ROWS: [(&str, YearRow); 5] = [
+    ("month", YearRow::Month),
+    ("day", YearRow::Day),
+    ("use", YearRow::Use),
+    ("tank", YearRow::Tank),
+    ("size", YearRow::Size),
+];
 
-impl From<Row> for YearRow {
-    fn from(row: Row) -> Self {
-        match row {
-            Row::Month => Self::Month,
-            Row::Day => Self::Day,
-            Row::Use => Self::Use,
-            Row::Tank => Self::Tank,
-            Row::Size => Self::Size,
-        }
-    }
-}
+const UNITS: [(&str, RainUnit); 3] =
+    [("mm", RainUnit::Mm), ("tenth-mm", RainUnit::TenthMm), ("in", RainUnit::In)];
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum Unit {
-    Mm,
-    TenthMm,
-    In,
-}
-
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum DayOrder {
-    UseLast,
-    UseFirst,
-}
+const ORDERS: [(&str, DayOrder); 2] =
+    [("use-last", DayOrder::UseLast), ("use-first", DayOrder::UseFirst)];
 
 impl YearArgs {
     pub(crate) fn run(self) -> Result<Answer, Refusal> {
-        let row = row(self.by, self.format, Row::Month)?;
-        let medium = self.output.as_deref().map(picture::medium).transpose()?;
+        let row = row(self.by, self.format, YearRow::Month)?;
+        self.picture.medium()?;
         let site_bytes = self.site.bytes()?;
         let (site, of) = (self.site.read_from(&site_bytes)?, self.site.name());
         let file = SiteFile { path: self.rain };
@@ -102,32 +77,21 @@ impl YearArgs {
         let name = file.name();
         let days = String::from_utf8(bytes)
             .map_err(|_| Refusal::because(format_args!("{name}: not a text file in UTF-8")))?;
-        let unit = self.rain_unit.map(|unit| match unit {
-            Unit::Mm => RainUnit::Mm,
-            Unit::TenthMm => RainUnit::TenthMm,
-            Unit::In => RainUnit::In,
-        });
-        let rain = wetrun_answers::rain(&days, &name, unit)?;
-        let order = match self.order {
-            DayOrder::UseLast => Order::UseLast,
-            DayOrder::UseFirst => Order::UseFirst,
-        };
+        let rain = wetrun_answers::rain(&days, &name, self.rain_unit)?;
         let closed = (self.without.zip(self.from).zip(self.to)).map(|((tank, from), to)| Closed {
             tank,
             from,
             to,
         });
-        let days = Days::new(site, rain, order, closed).map_err(|refusal| refusal.about(&of))?;
+        let days =
+            Days::new(site, rain, self.order, closed).map_err(|refusal| refusal.about(&of))?;
         let stdout = match self.format {
             Format::Text => text::year::year(&days),
             Format::Json => json::year::year(&days)?,
-            Format::Csv => csv::year(&days, row.into())?,
+            Format::Csv => csv::year(&days, row)?,
         };
-        let mut warning = String::new();
-        if let Some((out, medium)) = self.output.as_ref().zip(medium) {
-            let printed = paper::year(&days, &site_bytes, medium)?;
-            warning = picture::write(out, &printed, self.force, &[&self.site.path, &file.path])?;
-        }
+        let draw = |medium| paper::year(&days, &site_bytes, medium);
+        let warning = self.picture.write(draw, &[&self.site.path, &file.path])?;
         Ok(Answer { warning, ..Answer::pass(stdout) })
     }
 }

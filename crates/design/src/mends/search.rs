@@ -4,7 +4,7 @@ use super::change::{Change, Mend, changed};
 use super::tank;
 use crate::levels::{Drawn, SetPoint, State};
 use std::cell::Cell;
-use wetrun_network::{DownspoutId, LineId, Network, Pipe, TankId, catalogue};
+use wetrun_network::{DownspoutId, LineId, Network, Pipe, TankId};
 use wetrun_units::{Length, UnitSystem};
 use wetrun_verdict::{Cause, Failure, Verdict};
 
@@ -265,7 +265,7 @@ fn far_m(mend: &Mend) -> f64 {
 }
 
 fn next_size(pipe: &Pipe) -> Option<Pipe> {
-    let kind = catalogue::pipe_type(&pipe.kind).ok()?;
+    let kind = wetrun_catalogue::pipe_type(&pipe.kind).ok()?;
     let larger = kind.sizes.iter().find(|size| size.inside().to_m() > pipe.inside.to_m() + 1e-6)?;
     Some(kind.pipe_in(larger))
 }

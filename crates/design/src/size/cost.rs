@@ -22,12 +22,11 @@ pub fn wall_mass_per_m(pipe: &Pipe) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use wetrun_network::catalogue;
 
     /// By hand: π/4 · (0.1143² − 0.102260²) · 1400 = 2.867 kg/m.
     #[test]
     fn four_inch_schedule_40() {
-        let pipe = catalogue::pipe("pvc-sch40", "4 in").unwrap();
+        let pipe = wetrun_catalogue::pipe("pvc-sch40", "4 in").unwrap();
         assert!((wall_mass_per_m(&pipe).unwrap() - 2.867).abs() < 5e-3);
     }
 }

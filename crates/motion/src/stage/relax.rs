@@ -3,7 +3,6 @@
 
 use super::{Base, ENOUGH, Found, NOTHING, TOLD, beyond, drains};
 use crate::plant::Plant;
-use crate::vessel::Vessel;
 
 /// No head is looked for farther away than this, m.
 const FARTHEST: f64 = 1e9;
@@ -50,13 +49,21 @@ fn lets(plant: &Plant, base: &Base, found: &Found, tank: usize, level: f64) -> (
     let (nodes, vessel) = (plant.nodes.len(), &plant.vessels[tank]);
     let to = vessel.to.filter(|to| plant.vessels[*to].stands).map(|to| found.x[nodes + to]);
     let (lets, answers, _) = vessel.lets(level, to);
-    let comes =
-        |(giver, of): (usize, &Vessel)| (of.to == Some(tank)).then(|| found.overflows[giver]);
-    let comes: f64 = plant.vessels.iter().enumerate().filter_map(comes).sum();
+    let (mut comes, mut more) = (0.0, 0.0);
+    for (giver, of) in plant.vessels.iter().enumerate().filter(|(_, of)| of.to == Some(tank)) {
+        if of.store.is_some() {
+            // Less comes the higher this tank's water stands over that one's overflow.
+            let (passes, _, by_level) = of.lets(found.x[nodes + giver], Some(level));
+            comes += passes;
+            more += by_level.abs();
+        } else {
+            comes += found.onward[giver];
+        }
+    }
     let (fills, area) = vessel.store.as_ref().map_or((0.0, 0.0), |store| {
         ((store.volume(level) - base.tanks[tank]) / base.delta, store.area_m2 / base.delta)
     });
-    (lets + fills - comes, answers.abs() + area)
+    (lets + fills - comes, answers.abs() + area + more)
 }
 
 /// What is left over at a place whose head were `head`; its reaches and column are set to it.

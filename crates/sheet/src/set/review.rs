@@ -2,7 +2,8 @@
 //! each section.
 
 use super::{Block, Part, RowKind, Table};
-use crate::input::{FindingRow, Outcome, SheetInput};
+use crate::input::{FindingRow, SheetInput};
+use wetrun_verdict::Outcome;
 
 /// Outcomes that are told, the gravest first, and the heading of each.
 const TOLD: [(Outcome, &str); 4] = [
@@ -225,9 +226,9 @@ pub(super) fn counts(input: &SheetInput<'_>) -> Option<String> {
     let said: Vec<String> = order
         .into_iter()
         .filter_map(|outcome| {
-            let these = || input.findings.iter().filter(|f| f.outcome == outcome && !is_stated(f));
-            let word = these().next()?.word;
-            Some(format!("{word} {}", these().count()))
+            let these = input.findings.iter().filter(|f| f.outcome == outcome && !is_stated(f));
+            let count = these.count();
+            (count > 0).then(|| format!("{} {count}", outcome.words()))
         })
         .collect();
     let stated = input.findings.iter().filter(|f| is_stated(f)).count();

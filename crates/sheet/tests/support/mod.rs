@@ -10,7 +10,7 @@ use std::borrow::Cow;
 use wetrun_facts::{Facts, Roof, Share};
 use wetrun_network::{
     Downspout, DownspoutId, End, FittingUse, Line, LineId, Network, Overflow, Parts, Pipe, Point,
-    PointId, Station, Tank, TankId, catalogue,
+    PointId, Station, Tank, TankId,
 };
 use wetrun_sheet::{FindingRow, Job, Outcome, SheetInput};
 use wetrun_solver::{FrictionLaw, Scenario, SpillRains, Steady, TankState};
@@ -90,7 +90,6 @@ impl Case {
                 group: "B  Levels and head".to_owned(),
                 rule: "freeboard".to_owned(),
                 outcome: Outcome::Pass,
-                word: "conforms",
                 place: "D1".to_owned(),
                 value: "150 mm".to_owned(),
                 limit: "100 mm".to_owned(),
@@ -113,7 +112,7 @@ impl Case {
 }
 
 pub fn pipe(size: &str) -> Pipe {
-    catalogue::pipe("pvc-sch40", size).expect("a pipe of the catalogue")
+    wetrun_catalogue::pipe("pvc-sch40", size).expect("a pipe of the catalogue")
 }
 
 pub fn downspout(tag: &str, outlet_m: f64, foot_m: f64, catchment_m2: f64) -> Downspout {

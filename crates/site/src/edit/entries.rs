@@ -193,7 +193,7 @@ fn nested_below(inner: &[String], value: &str) -> String {
 }
 
 /// An entry added at the end of a mapping: in braces as `entry`, on lines of their own as `block`.
-fn within(parent: &Node, source: &Source, entry: &str, block: &str) -> Option<Patch> {
+pub(super) fn within(parent: &Node, source: &Source, entry: &str, block: &str) -> Option<Patch> {
     let start = parent.at.range().start;
     let opens = |c| source.text.as_bytes().get(start) == Some(&c);
     let Value::Map(entries) = &parent.value else { return None };

@@ -107,7 +107,7 @@ pub struct Key {
 /// Whether a key must be there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Need {
-    /// It must, or one of [`Section::one_of`] must.
+    /// It must, or one of [`one_of`](field@Section::one_of) must.
     Required,
     /// Without it this value holds, as it could be written.
     Default(&'static str),

@@ -2,7 +2,7 @@
 
 use super::{guarded, written};
 use crate::outcome::Refusal;
-use wetrun_network::catalogue::{fittings as all_fittings, pipe_types};
+use wetrun_catalogue::{fittings as all_fittings, pipe_types};
 use wetrun_units::Length;
 
 /// Every size of every pipe type.

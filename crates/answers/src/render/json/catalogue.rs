@@ -3,7 +3,7 @@
 use super::{document, number, object};
 use crate::outcome::Refusal;
 use serde_json::Value;
-use wetrun_network::catalogue::{PipeSize, PipeType, fittings as all_fittings, pipe_types};
+use wetrun_catalogue::{PipeSize, PipeType, fittings as all_fittings, pipe_types};
 
 /// All pipe types, keyed by name.
 pub fn pipes() -> Result<String, Refusal> {

@@ -7,14 +7,14 @@ use crate::solved::Solved;
 use serde_json::Value;
 use wetrun_checks::{Amount, Finding, Outcome};
 
-/// Outcomes with the keys they are counted under.
-const COUNTED: [(Outcome, &str); 6] = [
-    (Outcome::Pass, "pass"),
-    (Outcome::Fail, "fail"),
-    (Outcome::Caution, "caution"),
-    (Outcome::NotShown, "not-shown"),
-    (Outcome::NeedsDecision, "needs-decision"),
-    (Outcome::NotApplicable, "not-applicable"),
+/// Outcomes in the order they are counted.
+const COUNTED: [Outcome; 6] = [
+    Outcome::Pass,
+    Outcome::Fail,
+    Outcome::Caution,
+    Outcome::NotShown,
+    Outcome::NeedsDecision,
+    Outcome::NotApplicable,
 ];
 
 /// The whole result.
@@ -32,7 +32,7 @@ pub(crate) fn result(solved: &Solved, review: &Review) -> Result<Value, Refusal>
         ("site", Value::from(solved.site.name.as_str())),
         ("revision", revision.map_or(Value::Null, Value::from)),
         ("verdict", Value::from(standing.word())),
-        ("counts", object(COUNTED.map(|(outcome, key)| (key, Value::from(count(outcome)))))),
+        ("counts", object(COUNTED.map(|outcome| (outcome.word(), Value::from(count(outcome)))))),
         ("findings", findings.iter().map(finding).collect::<Result<Value, Refusal>>()?),
         ("cautions", wetrun_checks::CAUTIONS.iter().map(|c| Value::from(*c)).collect()),
     ]))

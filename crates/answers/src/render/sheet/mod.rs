@@ -11,10 +11,10 @@ use crate::site_levels;
 use crate::solved::{Settled, Solved};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
-use wetrun_checks::{Outcome as Found, Standing};
+use wetrun_checks::{Outcome, Standing};
 use wetrun_design::levels::{Drawn, Schedule};
-use wetrun_network::{FittingUse, catalogue};
-use wetrun_sheet::{Coefficient, FailureRow, FindingRow, Job, LevelRow, Outcome, SheetInput};
+use wetrun_network::FittingUse;
+use wetrun_sheet::{Coefficient, FailureRow, FindingRow, Job, LevelRow, SheetInput};
 use wetrun_site::Site;
 use wetrun_solver::SpillRains;
 
@@ -122,15 +122,7 @@ fn finding(site: &Site, found: wetrun_checks::Finding) -> FindingRow {
     FindingRow {
         group: wetrun_checks::rule(found.rule).map_or("", |r| r.section.heading()).to_owned(),
         rule: found.rule.to_owned(),
-        outcome: match found.outcome {
-            Found::Pass => Outcome::Pass,
-            Found::Fail => Outcome::Fail,
-            Found::Caution => Outcome::Caution,
-            Found::NotShown => Outcome::NotShown,
-            Found::NeedsDecision => Outcome::NeedsDecision,
-            Found::NotApplicable => Outcome::NotApplicable,
-        },
-        word: found.outcome.words(),
+        outcome: found.outcome,
         place: found.at,
         value: found.value.map(|v| v.show(units)).unwrap_or_default(),
         limit: found.limit.map(|v| v.show(units)).unwrap_or_default(),
@@ -145,7 +137,7 @@ fn finding(site: &Site, found: wetrun_checks::Finding) -> FindingRow {
 /// besides.
 fn failures(solved: &Solved, review: &[wetrun_checks::Finding], show: Show) -> Vec<FailureRow> {
     let network = &solved.site.network;
-    let failing = || review.iter().filter(|f| f.outcome == Found::Fail);
+    let failing = || review.iter().filter(|f| f.outcome == Outcome::Fail);
     let mut told: Vec<&str> = Vec::new();
     let mut rows: Vec<FailureRow> = Vec::new();
     for failure in solved.verdict.failures() {
@@ -174,7 +166,7 @@ fn coefficients(site: &Site) -> Vec<Coefficient> {
         let own = site.own_fittings.iter().find(|f| f.name == name);
         match own {
             Some(own) => own.source.clone().unwrap_or_else(|| "site file".to_owned()),
-            None => catalogue::fitting(name).map_or_else(String::new, |f| f.source.clone()),
+            None => wetrun_catalogue::fitting(name).map_or_else(String::new, |f| f.source.clone()),
         }
     };
     let row =

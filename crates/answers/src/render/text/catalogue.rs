@@ -3,9 +3,7 @@
 use crate::render::show::Show;
 use crate::render::table::{Cells, TITLE, Table};
 use crate::render::wrap::{width, wrap};
-use wetrun_network::catalogue::{
-    Confidence, Fitting, PipeType, fittings as all_fittings, pipe_types,
-};
+use wetrun_catalogue::{Confidence, Fitting, PipeType, fittings as all_fittings, pipe_types};
 use wetrun_units::{Shown, UnitSystem, decimal};
 
 /// All pipe types, each with its sizes.

@@ -107,6 +107,11 @@ pub(crate) fn failed<'a>(solved: impl Into<Told<'a>>, show: Show, failure: &Fail
     let solved = solved.into();
     let flow = |flow: Flow| show.prose(|s| s.show_flow(flow));
     let network = &solved.site.network;
+    let carried = |what: &str, does: &str, at: DownspoutId, short: Flow| {
+        let demand = solved.steady.downspouts[at.index()].demand;
+        let (at, gets, of) = (tag(&solved, at), flow(demand - short), flow(demand));
+        format!("the {what} {at} {does} {gets} of its {of}")
+    };
     match *failure {
         Failure::Spills { at, spilled } => {
             let state = &solved.steady.downspouts[at.index()];
@@ -131,24 +136,8 @@ pub(crate) fn failed<'a>(solved: impl Into<Told<'a>>, show: Show, failure: &Fail
             let begins = begins(solved, show, tag, |rains| &rains.rims, at.index());
             format!("{tag} runs over its rim by {}{begins}", flow(over))
         }
-        Failure::Gutter { at, short } => {
-            let demand = solved.steady.downspouts[at.index()].demand;
-            format!(
-                "the gutter of {} carries {} of its {}",
-                tag(&solved, at),
-                flow(demand - short),
-                flow(demand)
-            )
-        }
-        Failure::Outlet { at, short } => {
-            let demand = solved.steady.downspouts[at.index()].demand;
-            format!(
-                "the gutter outlet of {} takes {} of its {}",
-                tag(&solved, at),
-                flow(demand - short),
-                flow(demand)
-            )
-        }
+        Failure::Gutter { at, short } => carried("gutter of", "carries", at, short),
+        Failure::Outlet { at, short } => carried("gutter outlet of", "takes", at, short),
         Failure::Freeboard { at, asked, .. } => {
             let side = standing(solved, show, at, Some(asked));
             format!("{} stands {side}{}", tag(&solved, at), spills(solved, show, at))

@@ -1,12 +1,22 @@
-//! The catalogue of pipes and fittings: data files of the repository, read once.
+//! The catalogue of pipes and fittings: data files that are part of the program, read once.
+//!
+//! ```
+//! let pipe = wetrun_catalogue::pipe("pvc-sch40", "4 in")?;
+//! assert!((pipe.inside.to_m() - 0.1023).abs() < 1e-4);
+//!
+//! // What is not there names what is near.
+//! let missing = wetrun_catalogue::pipe("pvc-shc40", "4 in").unwrap_err();
+//! assert!(matches!(missing, wetrun_catalogue::NotFound::Type { nearest: Some(near), .. } if near == "pvc-sch40"));
+//! # Ok::<(), wetrun_catalogue::NotFound>(())
+//! ```
 
 mod read;
 
-use crate::parts::Pipe;
 use read::catalogue;
 use serde::Deserialize;
 use std::fmt;
 use thiserror::Error;
+use wetrun_network::Pipe;
 use wetrun_units::{Length, UnitSystem, nearest};
 
 /// A type of pipe: its wall, its joints, and the sizes it is made in.

@@ -1,28 +1,28 @@
 //! Reads the catalogue's data files, which are part of the program.
 
-use super::{Confidence, Fitting, PipeSize, PipeType};
+use crate::{Confidence, Fitting, PipeSize, PipeType};
 use serde::Deserialize;
 use serde_yaml::Mapping;
 use std::sync::OnceLock;
 use wetrun_units::{Length, UnitSystem};
 
 #[derive(Debug, Default)]
-pub(super) struct Catalogue {
-    pub(super) pipes: Vec<PipeType>,
-    pub(super) fittings: Vec<Fitting>,
+pub(crate) struct Catalogue {
+    pub(crate) pipes: Vec<PipeType>,
+    pub(crate) fittings: Vec<Fitting>,
 }
 
 /// The data files are part of the program, and a test reads them without a fault; a program
 /// whose files were broken all the same would have an empty catalogue.
-pub(super) fn catalogue() -> &'static Catalogue {
+pub(crate) fn catalogue() -> &'static Catalogue {
     static CATALOGUE: OnceLock<Catalogue> = OnceLock::new();
     CATALOGUE.get_or_init(|| read().unwrap_or_default())
 }
 
-pub(super) fn read() -> Result<Catalogue, String> {
+pub(crate) fn read() -> Result<Catalogue, String> {
     Ok(Catalogue {
-        pipes: each(include_str!("../../catalogue/pipes.yaml"), pipe_type_of)?,
-        fittings: each(include_str!("../../catalogue/fittings.yaml"), fitting_of)?,
+        pipes: each(include_str!("../data/pipes.yaml"), pipe_type_of)?,
+        fittings: each(include_str!("../data/fittings.yaml"), fitting_of)?,
     })
 }
 

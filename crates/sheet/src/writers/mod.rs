@@ -1,4 +1,4 @@
-//! The file formats: PDF, SVG, HTML and DXF.
+//! The writers of the file formats: PDF, SVG, HTML and DXF.
 
 pub(crate) mod dxf;
 pub(crate) mod html;
