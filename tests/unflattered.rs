@@ -646,3 +646,15 @@ fn a_mesh_that_takes_nothing_of_the_opening_is_looked_at() {
     let bare = with(&text, &[("    leaf_mesh: 5 mm\n", "")]);
     assert_eq!(outcome(&review(&bare).unwrap(), "leaf-screen", "D1"), "fail");
 }
+
+/// What no storm of the site reaches is no ordinary rain, and no rain is no storm.
+#[test]
+fn rains_that_flatter_are_told() {
+    for (changed, to, rule) in [
+        ("ordinary_rain: 20 mm/h", "ordinary_rain: 3000 mm/h", "self-cleansing"),
+        ("intensity: 100 mm/h", "intensity: 0 mm/h", "storm-basis"),
+    ] {
+        let result = review(&with(&clean(), &[(changed, to)])).unwrap();
+        assert_eq!(outcome(&result, rule, "site"), "fail", "{to}");
+    }
+}

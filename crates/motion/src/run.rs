@@ -6,7 +6,7 @@ use crate::record::Record;
 use crate::runoff::Runoff;
 use crate::scene::Scene;
 use crate::state::{State, rest};
-use crate::step::{Error, Trial, Workshop, attempt, leap, opening};
+use crate::step::{Trial, Workshop, attempt, leap, opening};
 use crate::watch::Watch;
 use wetrun_rain::Course;
 use wetrun_units::{Length, Time};
@@ -100,11 +100,6 @@ pub(crate) trait Keeps {
     /// Changes what a step leads to change, before the next one: whether it did.
     fn turn(&mut self, _plant: &mut Plant, _state: &State) -> bool {
         false
-    }
-
-    /// What counts of the error of a step, m.
-    fn error_m(&self, error: &Error) -> f64 {
-        error.heads_m
     }
 
     /// By how much more a level may err in a step of so many seconds than the pace says, 1 or more:
@@ -265,8 +260,7 @@ impl<K: Keeps> Run<'_, K> {
 
     /// How many times what it may be the error of a step is.
     fn errs(&self, trial: &Trial) -> f64 {
-        self.record.error_m(&trial.error)
-            / (self.pace.level.to_m() * self.record.looser(trial.seconds))
+        trial.error_m / (self.pace.level.to_m() * self.record.looser(trial.seconds))
     }
 
     fn attempt(&mut self, seconds: f64, shop: &mut Workshop) -> Option<Trial> {

@@ -10,7 +10,6 @@ use crate::runoff::Runoff;
 use crate::stage::{self, Base, Found};
 use crate::state::State;
 use core::f64::consts::{FRAC_1_SQRT_2, SQRT_2};
-use wetrun_solver::laws::G;
 
 /// The inner moment, as a share of the step.
 pub(crate) const INNER: f64 = 2.0 - SQRT_2;
@@ -31,7 +30,8 @@ pub(crate) struct Trial {
     pub(crate) seconds: f64,
     pub(crate) inner: Found,
     pub(crate) end: State,
-    pub(crate) error: Error,
+    /// Estimated error of levels over this step, m.
+    pub(crate) error_m: f64,
     /// How much the start, the inner moment and the end count.
     weights: [f64; 3],
 }
@@ -53,26 +53,6 @@ impl Trial {
             highest(sign * flows[0], sign * flows[1], gains, self.seconds)
         });
         if onward.0 >= back.0 { onward } else { (-back.0, back.1) }
-    }
-}
-
-/// Estimated error of levels over a step, m.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct Error {
-    /// Flows told by the heads that they move, at once.
-    pub(crate) heads_m: f64,
-    /// Flows told by the surfaces that they lift in time, where that is less.
-    pub(crate) lifts_m: f64,
-}
-
-impl Error {
-    /// Of something that moves levels at once.
-    fn at_once(level_m: f64) -> Self {
-        Self { heads_m: level_m, lifts_m: level_m }
-    }
-
-    fn or(self, other: Self) -> Self {
-        Self { heads_m: self.heads_m.max(other.heads_m), lifts_m: self.lifts_m.max(other.lifts_m) }
     }
 }
 
@@ -175,8 +155,8 @@ pub(crate) fn attempt(
     });
     let nodes = nodes.collect();
     let next = ended(from.at_s + seconds, end, (tanks, nodes), end_gains);
-    let error = error(plant, from, &inner, &inner_gains, &next, seconds);
-    Some(Trial { seconds, inner, end: next, error, weights: [BEFORE, BEFORE, OWN] })
+    let error_m = error(plant, from, &inner, &inner_gains, &next, seconds);
+    Some(Trial { seconds, inner, end: next, error_m, weights: [BEFORE, BEFORE, OWN] })
 }
 
 /// One backward Euler step, for a start that jumps: it needs no rates of before. Its error is what
@@ -193,12 +173,12 @@ pub(crate) fn leap(
     let half = backward(plant, runoff, from, 0.5 * seconds, scale, shop);
     let finer = half.and_then(|half| backward(plant, runoff, &half, 0.5 * seconds, scale, shop));
     // Where the halves do not settle nothing tells how far off the whole is, but for how far it goes.
-    let error = Error::at_once(match finer {
+    let error_m = match finer {
         Some(finer) => 2.0 * apart(plant, &end, &finer),
         None => apart(plant, &end, from),
-    });
+    };
     let inner = end.found.clone();
-    Some(Trial { seconds, inner, end, error, weights: [0.0, 0.0, 1.0] })
+    Some(Trial { seconds, inner, end, error_m, weights: [0.0, 0.0, 1.0] })
 }
 
 fn backward(
@@ -330,12 +310,6 @@ fn foreseen(start: &Found, inner: &Found, more: f64) -> Found {
     guess
 }
 
-/// How far a surface is lifted for each m³/s by which the water in a length of pipe moves too fast: to
-/// where that motion is spent. However short a step is, a flow that is off moves no level by more.
-fn lift(length_m: f64, area_m2: f64, surface_m2: f64) -> f64 {
-    (length_m / (G * area_m2 * surface_m2)).sqrt()
-}
-
 /// Estimated error of levels over a step: volumes by the surfaces that they move, flows by the
 /// heads that they move.
 fn error(
@@ -345,31 +319,23 @@ fn error(
     inner_gains: &(Vec<f64>, Vec<f64>),
     end: &State,
     seconds: f64,
-) -> Error {
+) -> f64 {
     let off = |values: [f64; 3]| {
         let sum: f64 = values.iter().zip(COMPANION).map(|(value, weight)| weight * value).sum();
         (seconds * sum).abs()
     };
     let (start, last) = (&from.found, &end.found);
-    let mut most = Error::default();
-    let flow = |off: f64, heads: f64, lift: f64| Error {
-        heads_m: off * heads,
-        lifts_m: off * heads.min(lift),
-    };
+    let mut most = 0.0_f64;
     for (place, stood) in last.columns.iter().enumerate() {
         let volume = off([out(start, place), out(inner, place), out(last, place)]);
-        most = most.or(Error::at_once(volume / stood.surface));
+        most = most.max(volume / stood.surface);
         let gains = [from.column_gains[place], inner_gains.0[place], end.column_gains[place]];
-        let column = &plant.columns[place];
-        let lift = lift(column.lip - column.foot, column.area_m2, column.area_m2);
-        most = most.or(flow(off(gains), OWN * stood.resistance, lift));
+        most = most.max(off(gains) * OWN * stood.resistance);
     }
-    let least = plant.columns.iter().map(|column| column.area_m2).fold(f64::INFINITY, f64::min);
     for (place, moved) in last.reaches.iter().enumerate() {
         let gains = [from.reach_gains[place], inner_gains.1[place], end.reach_gains[place]];
+        most = most.max(off(gains) * OWN * moved.resistance);
         let reach = &plant.reaches[place];
-        let lift = lift(reach.length_m, reach.area_m2, least);
-        most = most.or(flow(off(gains), OWN * moved.resistance, lift));
         for side in 0..2 {
             if moved.void[side] > 0.0 && from.voids[place][side] > 0.0 {
                 let rates = [
@@ -378,14 +344,14 @@ fn error(
                     opening(last, place, side),
                 ];
                 let slope = reach.surface(side, moved.void[side]).1.abs();
-                most = most.or(Error::at_once(off(rates) * slope));
+                most = most.max(off(rates) * slope);
             }
         }
     }
     for (place, vessel) in plant.vessels.iter().enumerate() {
         if let Some(store) = &vessel.store {
             let rates = [filling(start, place), filling(inner, place), filling(last, place)];
-            most = most.or(Error::at_once(off(rates) / store.area_m2));
+            most = most.max(off(rates) / store.area_m2);
         }
     }
     most

@@ -59,7 +59,8 @@ fn seeds(default: u64, long: u64) -> Range<u64> {
 fn accounted(network: &Network, passed: &Passed) -> bool {
     let totals = &passed.totals;
     // Where a tank that stands full for ever gives water that no rain brought, or what stood too high
-    // runs over lips, that is the measure; and where nothing moves the last digits of what is held are.
+    // runs over lips, that is the measure; and where nothing moves the last digits of what is held are,
+    // or some picolitres.
     let ways = [totals.spilled, totals.escaped, totals.overflowed, totals.over_rim];
     let moved: f64 = ways.iter().map(|way| way.to_m3().abs()).sum();
     let in_tanks = passed.tanks.iter().filter_map(|tank| tank.start).map(Volume::to_m3);
@@ -68,7 +69,7 @@ fn accounted(network: &Network, passed: &Passed) -> bool {
         FRAC_PI_4 * bore_m * bore_m * line.length.to_m()
     });
     let held: f64 = in_tanks.chain(in_lines).sum();
-    let told = 1e-15 + 1e-12 * moved + f64::EPSILON * held;
+    let told = 1e-14 + 1e-12 * moved + f64::EPSILON * held;
     totals.balance.to_m3().abs() <= 1e-9 * totals.rain.to_m3() + told
 }
 
@@ -174,7 +175,8 @@ fn stormy(seed: u64) -> (Network, Scenario, Vec<Option<GutterStore>>, Vec<TankSt
 #[test]
 fn all_rain_is_accounted_for() {
     let (mut steps, mut runs, mut bad) = (0, 0, Vec::new());
-    for seed in seeds(4, 10_000) {
+    // In these, tanks that store nothing stand or draw at the level of one that stores.
+    for seed in seeds(4, 10_000).chain([2110, 2784, 3288]) {
         let (network, scenario, gutters, tanks, rains) = stormy(seed);
         let scene = Scene {
             gutters,

@@ -31,6 +31,13 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let message = "the ordinary rain is not shown";
         return vec![rule.asks(input, "site", message, &["ordinary_rain"])];
     };
+    let storm = input.scenario.intensity;
+    if rain > storm {
+        let [rain_said, storm_said] = [rain, storm].map(|rain| units.show_intensity(rain));
+        let message = format!("an ordinary rain of {rain_said} is heavier than the storm of {storm_said}");
+        let finding = rule.at(input, "site", Outcome::Fail, message);
+        return vec![finding.with(Amount::Intensity(rain), Amount::Intensity(storm))];
+    }
     let scenario = wetrun_solver::Scenario { intensity: rain, ..*input.scenario };
     let Ok(ordinary) = wetrun_solver::solve(input.network, &scenario) else {
         let message = "no steady state was found in the ordinary rain".to_owned();

@@ -2,6 +2,7 @@
 
 use super::prelude::*;
 use std::time::Duration;
+use wetrun_units::Intensity;
 
 /// The rule.
 pub(crate) const RULE: Rule = Rule {
@@ -42,6 +43,12 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     };
     if missing().next().is_some() {
         return not_shown();
+    }
+    let rain = input.scenario.intensity;
+    if rain <= Intensity::ZERO {
+        let message = "the storm is no rain".to_owned();
+        let finding = rule.at(input, "site", Outcome::Fail, message);
+        return vec![finding.with(Amount::Intensity(rain), Amount::Intensity(Intensity::ZERO))];
     }
     let limit = Duration::from_secs_f64(rule.limit_si(input).max(0.0));
     let message = format!(

@@ -9,7 +9,7 @@ use crate::record::crossing;
 use crate::run::Keeps;
 use crate::runoff::Runoff;
 use crate::state::State;
-use crate::step::{Error, Trial, out};
+use crate::step::{Trial, out};
 use crate::sum::Sum;
 use wetrun_network::LineId;
 use wetrun_units::{Flow, Length, Speed, Time, Volume};
@@ -322,11 +322,6 @@ impl Keeps for Account {
         }
         self.hangs = plant.reaches.iter().any(|reach| reach.shut.is_some());
         !falls.is_empty()
-    }
-
-    /// Air comes in and goes by jumps of heads, which count once they have lifted something.
-    fn error_m(&self, error: &Error) -> f64 {
-        if self.broken { error.lifts_m } else { error.heads_m }
     }
 
     fn looser(&self, _: f64) -> f64 {
