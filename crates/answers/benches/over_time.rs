@@ -29,13 +29,14 @@ fn main() {
         let site = || read(text.as_bytes(), name).unwrap();
         let settled = Settled::new(site()).unwrap();
         let (network, scenario) = (&settled.site.network, &settled.scenario);
-        let steady = median(99, || Prepared::new(network, scenario).steady().unwrap());
+        let steady = median(99, || Prepared::new(network, scenario).unwrap().steady().unwrap());
         say(name, "steady state from the network", steady, None);
         // So much rain that downspouts spill, which takes a search.
         let flood = Scenario { intensity: scenario.intensity * 6.0, ..*scenario };
-        let iterations =
-            f64::from(Prepared::new(network, &flood).steady().unwrap().residuals.iterations);
-        let mut prepared = Prepared::new(network, &flood);
+        let iterations = f64::from(
+            Prepared::new(network, &flood).unwrap().steady().unwrap().residuals.iterations,
+        );
+        let mut prepared = Prepared::new(network, &flood).unwrap();
         let newton = median(99, || prepared.steady().unwrap()) / iterations;
         say(
             name,

@@ -145,7 +145,7 @@ impl Solved {
     pub fn new(site: Site) -> Result<Self, Refusal> {
         refuse_open_sizes(&site)?;
         let scenario = scenario(&site);
-        let mut prepared = Prepared::new(&site.network, &scenario);
+        let mut prepared = Prepared::new(&site.network, &scenario).map_err(Refusal::because)?;
         let steady = prepared.steady().map_err(Refusal::because)?;
         let spill_rains = prepared.spill_rains().map_err(Refusal::because)?;
         Ok(Self::with(Settled::judged(site, scenario, steady)?, spill_rains))

@@ -46,10 +46,11 @@ fn standing(scene: &Scene<'_>) -> Option<Network> {
     Network::build(parts).ok()
 }
 
-/// Where water stands before the rain; `None` where the tanks cannot stand as the scene has them.
+/// Where water stands before the rain; `None` where the tanks cannot stand as the scene has them, or a
+/// pipe lacks what the friction law needs.
 pub(crate) fn rest(scene: &Scene<'_>) -> Option<Rest> {
     let network = standing(scene)?;
-    Some(Prepared::new(&network, &still(scene)).rest().clone())
+    Some(Prepared::new(&network, &still(scene)).ok()?.rest().clone())
 }
 
 /// Dry weather, every tank at its overflow.

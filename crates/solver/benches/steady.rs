@@ -80,7 +80,7 @@ fn house_against_its_friction(c: &mut Criterion) {
     group.bench_function("steady from the network", |b| {
         b.iter(|| solve(black_box(&network), &storm()));
     });
-    let mut prepared = Prepared::new(&network, &storm());
+    let mut prepared = Prepared::new(&network, &storm()).unwrap();
     group.bench_function("steady prepared", |b| b.iter(|| prepared.steady()));
     // One evaluation of Colebrook's factor for every line and every downspout.
     let state = solve(&network, &storm());
@@ -105,7 +105,7 @@ fn growth(c: &mut Criterion) {
         group.bench_with_input(BenchmarkId::new("tree that holds", lines), &holds, |b, n| {
             b.iter(|| solve(n, &storm()));
         });
-        let mut prepared = Prepared::new(&holds, &storm());
+        let mut prepared = Prepared::new(&holds, &storm()).unwrap();
         group.bench_function(BenchmarkId::new("tree that holds, prepared", lines), |b| {
             b.iter(|| prepared.steady());
         });

@@ -109,7 +109,6 @@ fn finish(solver: &Solver, solved: &mut Solved) {
 fn settle_offsets(solver: &mut Solver, mut solved: Solved, near: bool) -> Result<Solved, Failed> {
     let mut held = couplings(&solver.model, &solved.at);
     let mut miss = miss_of(&solver.model, &solved.at);
-    let mut steps = solved.steps;
     let mut step = 1.0;
     for _ in 0..if near { 0 } else { RENEWALS } {
         if largest(&miss) <= AGREE_M {
@@ -117,7 +116,6 @@ fn settle_offsets(solver: &mut Solver, mut solved: Solved, near: bool) -> Result
         }
         let next: Vec<f64> = held.iter().zip(&miss).map(|(h, m)| h + step * m).collect();
         let trial = solve_with(solver, &solved.at, &next)?;
-        steps += trial.steps;
         let trial_miss = miss_of(&solver.model, &trial.at);
         if largest(&trial_miss) > FALLS_TO * largest(&miss) {
             step *= 0.5;
@@ -136,7 +134,7 @@ fn settle_offsets(solver: &mut Solver, mut solved: Solved, near: bool) -> Result
             if largest(&best.1) <= AGREE_M {
                 break;
             }
-            (solved, miss, steps) = way(solver, solved, miss, steps)?;
+            (solved, miss) = way(solver, solved, miss)?;
             if largest(&miss) < largest(&best.1) {
                 best = (solved.clone(), miss.clone());
             }
@@ -145,13 +143,12 @@ fn settle_offsets(solver: &mut Solver, mut solved: Solved, near: bool) -> Result
             break;
         }
     }
-    let (mut solved, miss) = best;
+    let (solved, miss) = best;
     if largest(&miss) > HEAD_M {
         let worst = worst_line(&solver.model, &miss);
         let gap = Gap { head_m: largest(&miss), worst, ..solved.survey.gap };
-        return Err(Failed { gap, steps });
+        return Err(Failed { gap });
     }
-    solved.steps = steps;
     Ok(solved)
 }
 

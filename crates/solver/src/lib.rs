@@ -66,6 +66,7 @@ mod coupling;
 mod elimination;
 mod flood;
 mod gap;
+mod heads;
 mod incidence;
 mod junction;
 pub mod laws;
@@ -73,7 +74,6 @@ mod line;
 mod linear;
 mod lip;
 mod model;
-mod newton;
 mod passage;
 mod polish;
 mod prepared;
@@ -81,6 +81,7 @@ mod report;
 mod rest;
 mod routes;
 mod scenario;
+mod settings;
 mod spill;
 mod state;
 mod steady;
@@ -94,10 +95,11 @@ pub use prepared::Prepared;
 pub use rest::{Rest, StandingWater};
 pub use routes::{Route, Routes};
 pub use scenario::{FrictionLaw, Scenario, TankState};
+pub use settings::Settings;
 pub use spill::RAINS_UP_TO;
 pub use state::{
-    DownspoutState, LineState, NotSolved, OpeningState, PointState, Residuals, SpillRains, Steady,
-    TankLevels,
+    DownspoutState, LineState, NotSolved, OpeningState, PipeLacks, PointState, Residuals,
+    SpillRains, Steady, TankLevels,
 };
 
 use wetrun_network::Network;
@@ -105,17 +107,19 @@ use wetrun_network::Network;
 /// Finds the steady state of a network.
 ///
 /// # Errors
-/// [`NotSolved`] where the search ends without a state that satisfies continuity to 1e-9 of the
-/// total demand and every head equation to 1e-7 m; it names the worst equation.
+/// [`NotSolved`] where a pipe lacks what the friction law needs, or where the search ends without a
+/// state that satisfies continuity to 1e-9 of the total demand and every head equation to 1e-7 m; it
+/// names the worst equation.
 pub fn solve(network: &Network, scenario: &Scenario) -> Result<Steady, NotSolved> {
-    Prepared::new(network, scenario).steady()
+    Prepared::new(network, scenario)?.steady()
 }
 
 /// The intensities at which water first leaves each downspout, each opening and each tank's rim when
 /// the rain on all roofs grows together, to 0.1 %.
 ///
 /// # Errors
-/// [`NotSolved`] where a steady state on the way was not found.
+/// [`NotSolved`] where a pipe lacks what the friction law needs, or a steady state on the way was not
+/// found.
 pub fn spill_rains(network: &Network, scenario: &Scenario) -> Result<SpillRains, NotSolved> {
-    Prepared::new(network, scenario).spill_rains()
+    Prepared::new(network, scenario)?.spill_rains()
 }

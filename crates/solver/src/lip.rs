@@ -63,6 +63,11 @@ impl Lip {
         }
     }
 
+    /// Whether it is an opening at a point.
+    pub(crate) fn opens(&self) -> bool {
+        self.friction.is_none()
+    }
+
     /// Friction per metre of its way down, and the derivative.
     fn slope(&self, size: f64) -> (f64, f64) {
         self.friction.map_or((0.0, 0.0), |friction| friction.slope(size))

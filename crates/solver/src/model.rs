@@ -7,9 +7,11 @@ use crate::laws::friction::G as GRAVITY;
 use crate::laws::water;
 use crate::line::{Far, Invert, Joint, LineModel};
 use crate::lip::Lip;
-use crate::scenario::{Scenario, TankState};
+use crate::scenario::{FrictionLaw, Scenario, TankState};
+use crate::state::PipeLacks;
 use crate::tank::{OverflowPipe, TankModel};
 use wetrun_network::{End, Network, Pipe, Point, TankId, cascade};
+use wetrun_units::Length;
 
 /// Everything the equations need.
 #[derive(Clone, Debug)]
@@ -67,19 +69,26 @@ pub(crate) struct Receipts {
 
 impl Model {
     /// Prepares a network for a scenario.
-    pub(crate) fn new(network: &Network, scenario: &Scenario) -> Self {
+    ///
+    /// # Errors
+    /// [`PipeLacks`] where a pipe lacks what the law in use needs.
+    pub(crate) fn new(network: &Network, scenario: &Scenario) -> Result<Self, PipeLacks> {
         let viscosity_m2_per_s = water::viscosity_m2_per_s(scenario.temperature.to_celsius());
         let reference_m =
             network.tanks().iter().map(|t| t.inlet.to_m()).fold(f64::INFINITY, f64::min);
         let reference_m = if reference_m.is_finite() { reference_m } else { 0.0 };
-        let friction = |pipe: &Pipe| {
-            Friction::new(
-                scenario.law,
-                pipe.inside.to_m(),
-                pipe.roughness.map_or(0.0, |r| r.to_m()),
-                pipe.c.unwrap_or(f64::NAN),
-                viscosity_m2_per_s,
-            )
+        let law = scenario.law;
+        let friction = |tag: &str, pipe: &Pipe| {
+            let known = match law {
+                FrictionLaw::DarcyWeisbach => pipe.roughness.is_some(),
+                FrictionLaw::HazenWilliams => pipe.c.is_some(),
+            };
+            if !known {
+                return Err(PipeLacks { tag: tag.to_owned(), law });
+            }
+            let roughness_m = pipe.roughness.map_or(0.0, Length::to_m);
+            let c = pipe.c.unwrap_or(f64::NAN);
+            Ok(Friction::new(law, pipe.inside.to_m(), roughness_m, c, viscosity_m2_per_s))
         };
         let fitting = |k: f64, area: f64| k / (2.0 * GRAVITY * area * area);
         let points = nodes_of_points(network);
@@ -89,7 +98,7 @@ impl Model {
             End::Tank(id) => Joint::Tank(id.index()),
         };
         let downspouts = network.downspouts().iter().map(|d| {
-            let friction = friction(&d.pipe);
+            let friction = friction(&d.tag, &d.pipe)?;
             let mut downspout = Lip::downspout(
                 friction,
                 fitting(d.total_k(), friction.area_m2()),
@@ -97,16 +106,16 @@ impl Model {
                 d.foot.to_m() - reference_m,
             );
             downspout.set_demand(d.catchment.to_m2() * scenario.intensity.to_m_per_s());
-            downspout
+            Ok(downspout)
         });
         let openings = network.openings().map(|(_, o)| Lip::opening(o.level.to_m() - reference_m));
-        let lips: Vec<_> = downspouts.chain(openings).collect();
+        let lips: Vec<_> = downspouts.chain(openings.map(Ok)).collect::<Result<_, _>>()?;
         let lines: Vec<_> = network
             .lines()
             .iter()
             .map(|l| {
-                let friction = friction(&l.pipe);
-                LineModel {
+                let friction = friction(&l.tag, &l.pipe)?;
+                Ok(LineModel {
                     ends: [joint(l.from), joint(l.to)],
                     friction,
                     bore_m: l.pipe.inside.to_m(),
@@ -118,9 +127,9 @@ impl Model {
                             level_m: s.level.to_m() - reference_m,
                         })
                         .collect(),
-                }
+                })
             })
-            .collect();
+            .collect::<Result<_, _>>()?;
         let full = scenario.tanks == TankState::Full;
         let tanks: Vec<_> = network
             .tanks()
@@ -150,7 +159,7 @@ impl Model {
             .collect();
         let moving =
             (0..tanks.len()).filter(|&t| tanks[t].full_m.is_some() && tanks[t].moves()).collect();
-        Self {
+        Ok(Self {
             nodes,
             moving,
             scale: scale(&lips),
@@ -167,7 +176,7 @@ impl Model {
             junctions,
             incidence,
             reference_m,
-        }
+        })
     }
 
     /// How many heads and levels are unknown.

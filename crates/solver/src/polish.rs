@@ -46,10 +46,6 @@ const LEAST_DAMPING: f64 = 1e-12;
 const GAINED: f64 = 0.5;
 /// After so many steps that gain nothing the search ends: half steps from [`ROUND`] on had time.
 const IDLE: u32 = 12;
-/// For so many downspouts one step more may be taken: where many spill, each step tells some of them
-/// apart from those that hold.
-const PER_STEP: u32 = 20;
-
 /// Reads the flow of every line that an outfall or a crest rules off the head over it: near no
 /// flow the head says more of the flow than the flow of the head.
 fn snap(model: &Model, at: &mut Iterate, lines: &[Flowing]) {
@@ -173,10 +169,23 @@ fn soft(model: &Model, at: &Iterate) -> f64 {
     if untold < MANY { 0.0 } else { SOFT_M * model.lips.len() as f64 / model.scale }
 }
 
+/// What is known of where the steps begin.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Start {
+    /// Nothing: the first steps are bold.
+    Far,
+    /// A transient led there: bold steps would lead away.
+    Led,
+    /// It is the state of nearly the same rain, and what is found only leads to others.
+    Near,
+}
+
+/// From a near start the first steps are as bold as others are after so many.
+const NEARER: u32 = 6;
+
 /// Takes Newton steps on flows and heads while they close the gap. Returns the best state seen,
 /// looked over, and the steps taken. `offsets` are held or found with them. `one_way` says that from
-/// every node water has one way to a tank; the steps are as bold as if `stage` steps had been taken
-/// before.
+/// every node water has one way to a tank.
 pub(crate) fn polish(
     model: &Model,
     assembly: &mut Assembly,
@@ -184,14 +193,14 @@ pub(crate) fn polish(
     offsets: Offsets,
     most_steps: u32,
     one_way: bool,
-    stage: u32,
+    from: Start,
 ) -> (Iterate, Survey, u32) {
     let mut at = start;
     let mut now = look(model, &at, offsets);
     let mut best = (at.clone(), now.clone());
+    let stage = if from == Start::Far { 0 } else { NEARER };
     let mut steps = 0;
     let mut idle = 0;
-    let most_steps = most_steps + model.lips.len() as u32 / PER_STEP;
     let mut spilling = spills(model, &at);
     // Where water has more than one way soft lips only keep the first steps from settling.
     let mut soft = if one_way { soft(model, &at) } else { 0.0 };
@@ -199,7 +208,7 @@ pub(crate) fn polish(
     let goes_round = !model.moving.is_empty() || offsets == Offsets::Found;
     while steps < most_steps
         && !best.1.gap.fine()
-        && !(stage > 0 && best.1.gap.clear())
+        && !(from == Start::Near && best.1.gap.clear())
         && idle < IDLE
     {
         lift_pools(model, &mut at);

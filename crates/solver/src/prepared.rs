@@ -4,8 +4,9 @@ use crate::model::Model;
 use crate::report;
 use crate::rest::Rest;
 use crate::scenario::Scenario;
+use crate::settings::Settings;
 use crate::spill;
-use crate::state::{NotSolved, SpillRains, Steady};
+use crate::state::{NotSolved, PipeLacks, SpillRains, Steady};
 use crate::steady::Solver;
 use std::sync::Arc;
 use wetrun_network::Network;
@@ -22,10 +23,25 @@ pub struct Prepared<'a> {
 
 impl<'a> Prepared<'a> {
     /// Prepares a network for a scenario.
-    pub fn new(network: &'a Network, scenario: &Scenario) -> Self {
-        let solver = Solver::new(Model::new(network, scenario));
+    ///
+    /// # Errors
+    /// [`PipeLacks`] where a pipe lacks what the scenario's friction law needs.
+    pub fn new(network: &'a Network, scenario: &Scenario) -> Result<Self, PipeLacks> {
+        Self::with(network, scenario, Settings::default())
+    }
+
+    /// The same with settings of the search.
+    ///
+    /// # Errors
+    /// As [`Self::new`].
+    pub fn with(
+        network: &'a Network,
+        scenario: &Scenario,
+        settings: Settings,
+    ) -> Result<Self, PipeLacks> {
+        let solver = Solver::new(Model::new(network, scenario)?, settings);
         let rest = Arc::new(Rest::new(network, &solver.model, &solver.forest));
-        Self { network, scenario: *scenario, solver, rest }
+        Ok(Self { network, scenario: *scenario, solver, rest })
     }
 
     /// The steady state, as [`solve`](crate::solve) gives it.
@@ -34,9 +50,17 @@ impl<'a> Prepared<'a> {
     /// As [`solve`](crate::solve).
     pub fn steady(&mut self) -> Result<Steady, NotSolved> {
         match self.solver.solve(None) {
-            Ok(solved) => Ok(report::steady(self.network, &self.solver.model, &self.rest, &solved)),
-            Err(failed) => Err(report::failed(self.network, &self.solver.model, &failed)),
+            Ok(solved) => {
+                let steps = self.solver.steps();
+                Ok(report::steady(self.network, &self.solver.model, &self.rest, &solved, steps))
+            }
+            Err(failed) => Err(report::failed(self.network, &self.solver, &failed)),
         }
+    }
+
+    /// How often the searches so far had to fall back on another way than their own.
+    pub fn fallbacks(&self) -> u32 {
+        self.solver.fallbacks
     }
 
     /// Where water stands between storms.
@@ -52,7 +76,7 @@ impl<'a> Prepared<'a> {
         let mut solver = self.solver;
         let factors = match spill::factors(&mut solver) {
             Ok(factors) => factors,
-            Err(failed) => return Err(report::failed(self.network, &solver.model, &failed)),
+            Err(failed) => return Err(report::failed(self.network, &solver, &failed)),
         };
         let times = |factor: f64| Intensity::m_per_s(factor * self.scenario.intensity.to_m_per_s());
         let mut rains = factors.into_iter().map(|factor| factor.map(times));

@@ -8,7 +8,7 @@ use crate::routes::Routes;
 use crate::state::{
     DownspoutState, LineState, NotSolved, OpeningState, PointState, Residuals, Steady, TankLevels,
 };
-use crate::steady::{Failed, Solved};
+use crate::steady::{Failed, Solved, Solver};
 use std::sync::Arc;
 use wetrun_network::Network;
 use wetrun_units::{Flow, Length, Speed};
@@ -19,6 +19,7 @@ pub(crate) fn steady(
     model: &Model,
     rest: &Arc<Rest>,
     solved: &Solved,
+    steps: u32,
 ) -> Steady {
     let at = &solved.at;
     let lines: Vec<LineState> = (solved.survey.lines.iter().enumerate())
@@ -34,7 +35,7 @@ pub(crate) fn steady(
         lines,
         rest: Arc::clone(rest),
         residuals: Residuals {
-            iterations: solved.steps,
+            iterations: steps,
             continuity: solved.survey.gap.continuity,
             head: Length::m(solved.survey.gap.head_m),
         },
@@ -42,7 +43,8 @@ pub(crate) fn steady(
 }
 
 /// Why no steady state was found, naming the equation that is furthest off.
-pub(crate) fn failed(network: &Network, model: &Model, failed: &Failed) -> NotSolved {
+pub(crate) fn failed(network: &Network, solver: &Solver, failed: &Failed) -> NotSolved {
+    let model = &solver.model;
     let tag = match failed.gap.worst {
         Worst::Tank(tank) => network.tanks().get(tank).map(|t| &t.tag),
         Worst::Line(line) => network.lines().get(line).map(|l| &l.tag),
@@ -54,11 +56,11 @@ pub(crate) fn failed(network: &Network, model: &Model, failed: &Failed) -> NotSo
             point.and_then(|point| network.points().get(point)).map(|p| &p.tag)
         }
     };
-    NotSolved {
+    NotSolved::Unfinished {
         tag: tag.cloned().unwrap_or_default(),
         worst_m: failed.gap.head_m.min(f64::MAX),
         worst_share: failed.gap.continuity.min(f64::MAX),
-        iterations: failed.steps,
+        iterations: solver.steps(),
     }
 }
 

@@ -2,6 +2,7 @@
 
 use crate::rest::Rest;
 use crate::routes::Routes;
+use crate::scenario::FrictionLaw;
 use std::sync::Arc;
 use thiserror::Error;
 use wetrun_network::PointId;
@@ -130,7 +131,7 @@ impl SpillRains {
 /// How closely the equations hold in a solved state.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Residuals {
-    /// Newton steps taken.
+    /// Newton steps taken, those of searches that led nowhere included.
     pub iterations: u32,
     /// Largest imbalance at any point, as a fraction of the total demand.
     pub continuity: f64,
@@ -138,19 +139,46 @@ pub struct Residuals {
     pub head: Length,
 }
 
-/// The search for a steady state ended without one; there is no number to report.
-#[derive(Clone, Debug, PartialEq, Error)]
-#[error(
-    "no steady state found in {iterations} steps: the worst equation is at `{tag}` (heads miss by up to {worst_m:.1e} m, flows by up to {worst_share:.1e} of the demand)"
-)]
+/// A pipe lacks what the friction law in use needs.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[error("the pipe of `{tag}` gives no {}, which {} needs", self.needs()[0], self.needs()[1])]
 #[non_exhaustive]
-pub struct NotSolved {
-    /// The point, downspout, tank or line whose equation is furthest off.
+pub struct PipeLacks {
+    /// The downspout or line whose pipe it is.
     pub tag: String,
-    /// The largest error of any head equation, m.
-    pub worst_m: f64,
-    /// The largest imbalance at any point, as a fraction of the total demand.
-    pub worst_share: f64,
-    /// Steps taken.
-    pub iterations: u32,
+    /// The law.
+    pub law: FrictionLaw,
+}
+
+impl PipeLacks {
+    fn needs(&self) -> [&'static str; 2] {
+        match self.law {
+            FrictionLaw::DarcyWeisbach => ["roughness", "Darcy-Weisbach"],
+            FrictionLaw::HazenWilliams => ["C", "Hazen-Williams"],
+        }
+    }
+}
+
+/// There is no steady state to report.
+#[derive(Clone, Debug, PartialEq, Error)]
+#[non_exhaustive]
+pub enum NotSolved {
+    /// A pipe lacks what the friction law in use needs.
+    #[error(transparent)]
+    Lacks(#[from] PipeLacks),
+    /// The search ended without a state.
+    #[error(
+        "no steady state found in {iterations} steps: the worst equation is at `{tag}` (heads miss by up to {worst_m:.1e} m, flows by up to {worst_share:.1e} of the demand)"
+    )]
+    #[non_exhaustive]
+    Unfinished {
+        /// The point, downspout, tank or line whose equation is furthest off.
+        tag: String,
+        /// The largest error of any head equation, m.
+        worst_m: f64,
+        /// The largest imbalance at any point, as a fraction of the total demand.
+        worst_share: f64,
+        /// Steps taken.
+        iterations: u32,
+    },
 }

@@ -1,57 +1,61 @@
-//! The steady state: the tree's own flows where they answer, a search where they do not.
+//! The steady state: the tree's own flows where they answer, else Newton's method, led by a
+//! pseudo-transient where it does not get there by itself. What lies behind these is a fallback.
+
+mod search;
+mod transient;
 
 use crate::assembly::Assembly;
 use crate::balance;
 use crate::coupling::{self, Offsets};
 use crate::gap::{Gap, HEAD_M, Survey, survey, with_rises};
+use crate::heads::Levels;
 use crate::lip::Lip;
 use crate::model::{Iterate, Model};
-use crate::newton::{Levels, fill, search};
-use crate::polish::polish;
+use crate::polish::{Start, polish};
+use crate::settings::Settings;
 use crate::still;
 use crate::tree::Forest;
+use search::search;
+use transient::transient;
 
-/// A solved set of unknowns with its gap and the steps it took.
+/// A solved set of unknowns with its gap.
 #[derive(Clone)]
 pub(crate) struct Solved {
     pub(crate) at: Iterate,
     pub(crate) survey: Survey,
-    pub(crate) steps: u32,
 }
 
 /// A search that ended without an answer.
 pub(crate) struct Failed {
     pub(crate) gap: Gap,
-    pub(crate) steps: u32,
 }
 
 /// The share of a rain from which its state is followed, and the growth from one step to the next.
 const SEED: f64 = 1.0 / 1024.0;
 const GROWTH: f64 = 2.0;
+/// Each of these may take this part of the steps that are left.
+const ON_THE_WAY: u32 = 8;
 
-/// Steps of a whole search: it ends in bounded time whatever the rain.
-const MOST_STEPS: u32 = 30_000;
-
-/// Rains are nearly the same where one is so many times the other. Then the first steps are as bold
-/// as others are after so many, and should lead to the answer in a few.
+/// Rains are nearly the same where one is so many times the other. Then a few steps should lead from
+/// one's state to the other's.
 const ALIKE: std::ops::RangeInclusive<f64> = 0.5..=2.0;
-const CLOSE: u32 = 6;
 const CLOSE_STEPS: u32 = 10;
 
-/// Steps of the first filling; where it does not end, the next may take twice as many.
-const FILLING: u32 = 400;
-
-/// Steps on flows and heads: of the first try, of each after another search, and of the search on the
-/// heads between.
+/// Steps on flows and heads: of the first try, and of each after another search.
 const FIRST_STEPS: u32 = 30;
 const STEPS: u32 = 40;
-const HEAD_STEPS: u32 = 200;
-/// Rounds of both searches, each filling twice as long as the last.
-const ROUNDS: u32 = 12;
-/// The imbalance over the scale that the search on the heads is content with in the first round, and
-/// what each round leaves of it.
-const ENOUGH: f64 = 1e-2;
-const MORE_CLOSELY: f64 = 0.1;
+/// For so many downspouts one more: where many spill, each step tells some of them apart from those
+/// that hold.
+const PER_STEP: u32 = 20;
+/// Each transient goes on from the last, with the levels that its flows ask for, then with levels found
+/// with the heads, for so many steps.
+const TRANSIENTS: [Levels; 3] = [Levels::Held, Levels::Held, Levels::Free];
+const MOVING: u32 = 400;
+/// The search on the heads behind them, and its steps.
+const FALLBACKS: [Levels; 2] = [Levels::Held, Levels::Free];
+const SEARCHING: u32 = 200;
+/// The imbalance over the scale that each of these is content with.
+const ENOUGH: [f64; 3] = [1e-2, 1e-3, 1e-4];
 
 /// So many times the rain a search begins with that dies down to a drizzle: little stands still in the
 /// first, and each is close to the next.
@@ -71,8 +75,12 @@ pub(crate) struct Solver {
     pub(crate) assembly: Option<Assembly>,
     /// A level that water nowhere passes: above every lip, inlet, invert and tank at rest.
     pub(crate) top_m: f64,
-    /// Steps that the search under way may still take.
+    settings: Settings,
+    /// Steps that the search under way may still take, and those that it took.
     left: u32,
+    steps: u32,
+    /// How often searches had to fall back on another way than the transient's.
+    pub(crate) fallbacks: u32,
     /// Whether it starts from a state of nearly the same rain.
     close: bool,
     /// The states that the last search passed while the rain grew, each of so great a share of it.
@@ -80,10 +88,19 @@ pub(crate) struct Solver {
 }
 
 impl Solver {
-    pub(crate) fn new(model: Model) -> Self {
-        let forest = Forest::new(&model);
-        let top_m = top_m(&model);
-        Self { model, forest, assembly: None, top_m, left: 0, close: false, passed: Vec::new() }
+    pub(crate) fn new(model: Model, settings: Settings) -> Self {
+        Self {
+            forest: Forest::new(&model),
+            top_m: top_m(&model),
+            model,
+            assembly: None,
+            settings,
+            left: settings.steps,
+            steps: 0,
+            fallbacks: 0,
+            close: false,
+            passed: Vec::new(),
+        }
     }
 
     /// Solves, starting from `near` where a state close by is known: of so many times this rain.
@@ -91,8 +108,7 @@ impl Solver {
     /// Wyes and tees can allow several states. Then the answer is the one that is reached when the
     /// rain grows from nothing, and `near` must be that of a lesser rain.
     pub(crate) fn solve(&mut self, near: Option<(&Iterate, f64)>) -> Result<Solved, Failed> {
-        self.left = MOST_STEPS;
-        self.passed.clear();
+        self.begin();
         if self.may_have_several() {
             return self.grown(near.filter(|(_, share)| (SEED..1.0).contains(share)));
         }
@@ -106,8 +122,7 @@ impl Solver {
     /// Solves, starting from a state that is led on to this rain from one of a lighter rain close by.
     /// Where that leads to none it is the caller's to start elsewhere.
     pub(crate) fn solve_led(&mut self, led: Iterate) -> Result<Solved, Failed> {
-        self.left = MOST_STEPS;
-        self.passed.clear();
+        self.begin();
         if holds(&self.model, &led)
             && let Some(solved) = self.tree()
         {
@@ -157,14 +172,15 @@ impl Solver {
             let before = share;
             share = (GROWTH * share).min(1.0);
             self.model.set_demands(|d| share * demands[d]);
-            if share == 1.0 {
-                self.left = MOST_STEPS;
-            }
             let near_by = near.map(|at| self.of_more_rain(&at, before / share));
+            // Most is kept for the rain itself: one that leads to it may be left out.
+            let kept = if share < 1.0 { self.left - self.left / ON_THE_WAY } else { 0 };
+            self.left -= kept;
             let solved = match near_by.map(|at| self.from(at, true)) {
                 Some(Ok(solved)) => Ok(solved),
                 _ => self.single(None),
             };
+            self.left += kept;
             if share == 1.0 {
                 return solved;
             }
@@ -199,32 +215,21 @@ impl Solver {
         {
             return Ok(solved);
         }
-        let trickle = |solver: &Self| {
-            let water = solver.model.still().water;
-            solver.guess(&Forest::of_a_trickle(&solver.model, &water))
-        };
         // Where a system has several outlets, water mostly takes the ways of a trickle; with wyes and
         // tees the search from elsewhere is long.
         if near.is_none() && !self.forest.exact && self.may_have_several() {
-            let start = trickle(self);
+            let start = self.trickle();
             let at_once = coupling::settle_at_once(self, start);
             if let Some(Ok(solved)) = at_once.map(|solved| self.calm(solved)) {
                 return Ok(solved);
             }
         }
         let start = near.cloned().unwrap_or_else(|| self.guess(&self.forest));
-        let failed = match self.from(start, false) {
-            Ok(solved) => return Ok(solved),
-            Err(failed) => failed,
-        };
-        let start = trickle(self);
-        match self.from(start, false) {
-            Ok(solved) => Ok(solved),
-            Err(again) => {
-                let steps = failed.steps + again.steps;
-                self.dying_down().ok_or(Failed { steps, ..again })
-            }
+        if let Ok(solved) = self.from(start, false) {
+            return Ok(solved);
         }
+        let start = self.trickle();
+        self.from(start, false).or_else(|failed| self.dying_down().ok_or(failed))
     }
 
     /// Solves from a start; one that is `near` leads to the state there, if it can.
@@ -242,11 +247,12 @@ impl Solver {
                 return Ok(solved);
             }
         }
-        Err(Failed { gap: solved.survey.gap, steps: solved.steps })
+        Err(Failed { gap: solved.survey.gap })
     }
 
-    /// Solves a much heavier rain, in which little stands still, and lets it die down to this one.
+    /// The last fallback: solves a much heavier rain, in which little stands still, and lets it die down to this one.
     fn dying_down(&mut self) -> Option<Solved> {
+        self.fallbacks += 1;
         let demands: Vec<f64> = self.model.lips.iter().map(|d| d.demand()).collect();
         let mut solved: Option<Solved> = None;
         for heavier in DYING_DOWN {
@@ -283,7 +289,7 @@ impl Solver {
         let lines = self.forest.set_heads(model, &mut at);
         still::stand(model, &mut at);
         let survey = with_rises(model, &at, lines);
-        survey.gap.closed().then_some(Solved { at, survey, steps: 0 })
+        survey.gap.closed().then_some(Solved { at, survey })
     }
 
     /// A first guess: a forest's flows, with no head above the highest lip.
@@ -310,81 +316,112 @@ impl Solver {
         if !near {
             return self.rounds(start.clone(), Offsets::Found).ok();
         }
-        let Self { model, assembly, forest, .. } = self;
-        let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
-        let start = start.clone();
-        let (at, survey, steps) =
-            polish(model, assembly, start, Offsets::Found, STEPS, forest.exact, CLOSE);
-        self.left = self.left.saturating_sub(steps.max(1));
-        survey.gap.closed().then_some(Solved { at, survey, steps })
+        let solved =
+            self.polish(start.clone(), Offsets::Found, STEPS, self.forest.exact, Start::Near);
+        solved.survey.gap.closed().then_some(solved)
     }
 
+    /// Newton's steps on flows and heads; where they lead nowhere, the transient from still water with
+    /// such steps behind it; where neither does, the fallback.
     fn rounds(&mut self, start: Iterate, offsets: Offsets) -> Result<Solved, Failed> {
-        let top_m = self.top_m;
-        let Self { model, assembly, forest, left, close, .. } = self;
-        let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
-        let (mut best, mut found, mut steps) = (start, None, 0);
-        if *close {
-            let (at, now, more) =
-                polish(model, assembly, best.clone(), offsets, CLOSE_STEPS, false, CLOSE);
-            steps += more;
-            if now.gap.closed() {
-                (best, found) = (at, Some(now));
+        if self.close {
+            let near = self.polish(start.clone(), offsets, CLOSE_STEPS, false, Start::Near);
+            if near.survey.gap.closed() {
+                return Ok(near);
             }
         }
-        let mut survey = match found {
-            Some(survey) => survey,
-            None => {
-                let (at, now, more) =
-                    polish(model, assembly, best, offsets, FIRST_STEPS.min(*left), forest.exact, 0);
-                steps += more;
-                best = at;
-                now
+        let mut best = self.polish(start, offsets, FIRST_STEPS, self.forest.exact, Start::Far);
+        if best.survey.gap.closed() {
+            return Ok(best);
+        }
+        let mut at = self.brimful(&best.at);
+        for (levels, enough) in TRANSIENTS.into_iter().zip(ENOUGH) {
+            let most = MOVING.min(self.left);
+            let (model, assembly) = self.with_assembly();
+            let (moved, steps) = transient(model, assembly, at, levels, enough, most);
+            self.take(steps);
+            if self.leads_on(&mut best, &moved, offsets) {
+                return Ok(best);
             }
-        };
-        let mut enough = ENOUGH;
-        let mut filled = None;
-        for round in 0..ROUNDS {
-            if survey.gap.closed() || steps >= *left {
+            at = moved;
+            coupling::set_water(&self.model, &mut at);
+        }
+        for (levels, enough) in FALLBACKS.into_iter().zip(ENOUGH) {
+            self.fallbacks += 1;
+            let most = SEARCHING.min(self.left);
+            let (model, assembly) = self.with_assembly();
+            let (at, steps) = search(model, assembly, best.at.clone(), levels, enough, most);
+            self.take(steps);
+            if self.leads_on(&mut best, &at, offsets) {
+                return Ok(best);
+            }
+        }
+        Err(Failed { gap: best.survey.gap })
+    }
+
+    /// Follows a state by Newton's steps on flows and heads, and keeps where that leads if it is closer;
+    /// gives whether it solves.
+    fn leads_on(&mut self, best: &mut Solved, at: &Iterate, offsets: Offsets) -> bool {
+        for start in [Start::Led, Start::Far] {
+            let mut found = self.polish(at.clone(), offsets, STEPS, self.forest.exact, start);
+            if offsets == Offsets::Held
+                && let Some((at, survey)) = calmed(&self.model, &found.at)
+            {
+                found = Solved { at, survey };
+            }
+            if found.survey.gap.size() < best.survey.gap.size() {
+                *best = found;
+            }
+            if best.survey.gap.fine() {
                 break;
             }
-            // Most levels hardly move, and held ones make the quicker search; where that does not lead
-            // on they are found with the heads.
-            let levels =
-                if round % 4 < 2 || model.moving.is_empty() { Levels::Held } else { Levels::Free };
-            let (at, _, more) = if round % 2 == 0 {
-                search(model, assembly, best.clone(), levels, enough, HEAD_STEPS)
-            } else {
-                // From water that stands over every lip, inlet and crest no pool has to fill first.
-                let mut high = best.clone();
-                high.head.fill(top_m);
-                high.flow.fill(0.0);
-                let most = (FILLING << (round / 2)).min(*left);
-                fill(model, assembly, high, levels, enough, most)
-            };
-            steps += more;
-            let (at, now, more) = polish(model, assembly, at, offsets, STEPS, forest.exact, 0);
-            steps += more;
-            (best, survey) = (at, now);
-            if offsets == Offsets::Held
-                && let Some(calmed) = calmed(model, &best)
-            {
-                (best, survey) = calmed;
-            }
-            if round % 2 == 1 {
-                let size = survey.gap.size();
-                if filled.replace(size) == Some(size) {
-                    break; // it goes round in circles
-                }
-            }
-            enough *= MORE_CLOSELY;
         }
-        *left = left.saturating_sub(steps.max(1));
-        if survey.gap.closed() {
-            Ok(Solved { at: best, survey, steps })
-        } else {
-            Err(Failed { gap: survey.gap, steps })
-        }
+        best.survey.gap.closed()
+    }
+
+    fn polish(
+        &mut self,
+        at: Iterate,
+        offsets: Offsets,
+        most: u32,
+        one_way: bool,
+        start: Start,
+    ) -> Solved {
+        let most = (most + self.model.lips.len() as u32 / PER_STEP).min(self.left);
+        let (model, assembly) = self.with_assembly();
+        let (at, survey, steps) = polish(model, assembly, at, offsets, most, one_way, start);
+        self.take(steps);
+        Solved { at, survey }
+    }
+
+    /// Still water at every brim with what the rain brings on its way over it, wyes and tees as they are
+    /// in a state.
+    fn brimful(&self, of: &Iterate) -> Iterate {
+        let mut at = self.trickle();
+        at.offset.clone_from(&of.offset);
+        at
+    }
+
+    /// A first guess along the ways of a trickle.
+    fn trickle(&self) -> Iterate {
+        let water = self.model.still().water;
+        self.guess(&Forest::of_a_trickle(&self.model, &water))
+    }
+
+    fn begin(&mut self) {
+        (self.left, self.steps) = (self.settings.steps, 0);
+        self.passed.clear();
+    }
+
+    /// Counts steps; one that took none is not free either, so that every search ends.
+    fn take(&mut self, steps: u32) {
+        self.left = self.left.saturating_sub(steps.max(1));
+        self.steps += steps;
+    }
+
+    /// The steps that the last search took, all in all.
+    pub(crate) fn steps(&self) -> u32 {
+        self.steps
     }
 }
 

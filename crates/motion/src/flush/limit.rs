@@ -51,7 +51,7 @@ impl Limit {
             point.opening = Some(Opening { kind: OpeningKind::Vent, level });
         }
         let network = Network::build(parts).ok()?;
-        let prepared = Prepared::new(&network, &still(scene));
+        let prepared = Prepared::new(&network, &still(scene)).ok()?;
         let after = prepared.rest();
         let lines = (0..network.lines().len()).map(LineId::new).map(|id| {
             let held = |rest: &Rest| -> f64 {

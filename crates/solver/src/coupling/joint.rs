@@ -112,6 +112,7 @@ mod tests {
     use super::*;
     use crate::gap::rises;
     use crate::scenario::{FrictionLaw, Scenario, TankState};
+    use crate::settings::Settings;
     use crate::steady::Solver;
     use wetrun_network::{
         Downspout, DownspoutId, End, Junction, JunctionKind, Line, LineId, Network, Parts, Pipe,
@@ -207,7 +208,7 @@ mod tests {
             intensity: Intensity::m_per_s(1.0),
             tanks: TankState::Empty,
         };
-        let mut solver = Solver::new(Model::new(&branched(), &storm));
+        let mut solver = Solver::new(Model::new(&branched(), &storm).unwrap(), Settings::default());
         let at = solver.solve(None).ok().unwrap().at;
         let (model, assembly) = solver.with_assembly();
         assert!(at.admitted.iter().zip(&model.lips).any(|(takes, lip)| *takes < lip.demand()));

@@ -22,8 +22,7 @@ pub(super) fn newton(
     solver: &mut Solver,
     mut solved: Solved,
     mut miss: Vec<f64>,
-    mut steps: u32,
-) -> Result<(Solved, Vec<f64>, u32), Failed> {
+) -> Result<(Solved, Vec<f64>), Failed> {
     let mut held = couplings(&solver.model, &solved.at);
     let n = held.len();
     let ends: Vec<(usize, usize)> = legs(&solver.model).collect();
@@ -36,7 +35,7 @@ pub(super) fn newton(
         let Solver { model, assembly, .. } = &mut *solver;
         let assembly = assembly.get_or_insert_with(|| Assembly::new(model));
         let Some(answers) = slopes.answers(model, assembly, &slopes.left_over(model), &ends) else {
-            return Ok((solved, miss, steps));
+            return Ok((solved, miss));
         };
         for (column, (answer, &(line, side))) in answers[1..].iter().zip(&ends).enumerate() {
             let mut answer: Vec<f64> = (0..slopes.parts.len())
@@ -64,7 +63,6 @@ pub(super) fn newton(
         while cut > LEAST {
             let next: Vec<f64> = held.iter().zip(&direction).map(|(h, d)| h + cut * d).collect();
             let trial = solve_with(solver, &solved.at, &next)?;
-            steps += trial.steps;
             let trial_miss = miss_of(&solver.model, &trial.at);
             if largest(&trial_miss) < (1.0 - PROMISED * cut) * largest(&miss) {
                 (solved, held, miss) = (trial, next, trial_miss);
@@ -77,5 +75,5 @@ pub(super) fn newton(
             break;
         }
     }
-    Ok((solved, miss, steps))
+    Ok((solved, miss))
 }

@@ -18,8 +18,7 @@ pub(super) fn one_by_one(
     solver: &mut Solver,
     mut solved: Solved,
     mut miss: Vec<f64>,
-    mut steps: u32,
-) -> Result<(Solved, Vec<f64>, u32), Failed> {
+) -> Result<(Solved, Vec<f64>), Failed> {
     let mut held = couplings(&solver.model, &solved.at);
     for _sweep in 0..SWEEPS {
         for index in 0..held.len() {
@@ -40,7 +39,6 @@ pub(super) fn one_by_one(
                 };
                 reach *= 2.0;
                 let trial = solve_with(solver, &solved.at, &held)?;
-                steps += trial.steps;
                 miss = miss_of(&solver.model, &trial.at);
                 solved = trial;
                 let here = miss[index];
@@ -61,5 +59,5 @@ pub(super) fn one_by_one(
             break;
         }
     }
-    Ok((solved, miss, steps))
+    Ok((solved, miss))
 }

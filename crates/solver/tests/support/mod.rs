@@ -2,6 +2,7 @@
 #![allow(dead_code)]
 
 pub(crate) mod random;
+pub(crate) mod residuals;
 
 use wetrun_network::{
     Downspout, DownspoutId, End, Line, Network, Overflow, Parts, Pipe, Point, PointId, Station,

@@ -132,16 +132,7 @@ pub(crate) fn site(seed: u64, kinds: Kinds) -> (Network, Scenario) {
                     line.from == P(p) || line.to == P(p)
                 })
                 .collect();
-            // Two lines side by side into one fitting pump each other round; nobody builds that.
-            let far = |l: usize| {
-                let line = &sketch.parts.lines[l];
-                if line.from == P(p) { line.to } else { line.from }
-            };
-            let apart = here.len() == 3
-                && far(here[0]) != far(here[1])
-                && far(here[0]) != far(here[2])
-                && far(here[1]) != far(here[2]);
-            if apart && dice.chance(0.6) {
+            if here.len() == 3 && dice.chance(0.6) {
                 let kind = if dice.chance(0.5) { JunctionKind::Wye } else { JunctionKind::Tee };
                 let branch = LineId::new(here[dice.below(3)]);
                 sketch.parts.points[p].fitting = Some(Junction { kind, branch, added_k: 0.0 });
@@ -169,4 +160,48 @@ pub(crate) fn site(seed: u64, kinds: Kinds) -> (Network, Scenario) {
         }
     }
     (sketch.network(), storm)
+}
+
+/// A mesh of up to `most` points, a line in five more than a tree has, with crests at a quarter of
+/// its points and of its lines.
+pub(crate) fn mesh(seed: u64, most: usize) -> (Network, Scenario) {
+    let mut dice = Dice::cold(seed);
+    let points = most / 2 + dice.below(most / 2);
+    let downspouts = points / 2;
+    let mut sketch = Sketch::new();
+    for _ in 0..downspouts {
+        let demand = 10f64.powf(dice.between(-5.0, -2.5));
+        let high = dice.between(1.8, 5.0);
+        sketch = sketch.downspout(downspout(high, dice.between(-0.5, 1.0), 0.0779, demand));
+    }
+    for _ in 0..points {
+        let crest = dice.chance(0.25);
+        sketch = sketch.point(if crest { dice.between(1.5, 3.5) } else { dice.between(-1.0, 0.5) });
+    }
+    for _ in 0..4 {
+        sketch = sketch.tank(tank(dice.between(1.5, 3.0)));
+    }
+    let mut lines: Vec<(End, End)> = (1..points).map(|p| (P(p), P(dice.below(p)))).collect();
+    lines.extend((0..4).map(|t| (P(t * points / 4), T(t))));
+    lines.extend((0..downspouts).map(|d| (D(d), P(dice.below(points)))));
+    for _ in 0..points / 5 {
+        let (a, b) = (dice.below(points), dice.below(points));
+        if a != b {
+            lines.push((P(a), P(b)));
+        }
+    }
+    for (from, to) in lines {
+        let length = dice.between(0.5, 60.0);
+        let bore = dice.pick(&BORES);
+        if dice.chance(0.25) {
+            let ends = [sketch.level(from).to_m(), sketch.level(to).to_m()];
+            let crest = (length * dice.between(0.1, 0.9), dice.between(0.0, 3.5));
+            let profile = [(0.0, ends[0]), crest, (length, ends[1])];
+            sketch = sketch.profiled(from, to, bore, dice.between(0.0, 4.0), &profile);
+        } else {
+            sketch = sketch.line(from, to, bore, length, dice.between(0.0, 4.0));
+        }
+    }
+    let law = dice.pick(&[FrictionLaw::DarcyWeisbach, FrictionLaw::HazenWilliams]);
+    (sketch.network(), scenario(law))
 }
