@@ -151,13 +151,13 @@ impl Flush {
         let all_wider: Vec<&Wider> = wider.iter().flatten().collect();
         let work = drains.len() + all_wider.len();
         let done = each(work, asked.threads, |place| match drains.get(place) {
-            Some(at) => Followed::Alone(follow(&scene, &open(&[*at]), &[], carries)),
+            Some(at) => Followed::Alone(Box::new(follow(&scene, &open(&[*at]), &[], carries))),
             None => Followed::Wider(all_wider[place - drains.len()].tried(&site, &scene, carries)),
         });
         let (mut alone, mut tried) = (Vec::new(), Vec::new());
         for done in done {
             match done {
-                Followed::Alone(flushed) => alone.push(flushed),
+                Followed::Alone(flushed) => alone.push(*flushed),
                 Followed::Wider(rush) => tried.push(rush),
             }
         }
@@ -294,7 +294,7 @@ fn ranked(
 
 /// What was followed.
 enum Followed {
-    Alone(Result<Flushed, NotFollowed>),
+    Alone(Box<Result<Flushed, NotFollowed>>),
     Wider(Tried),
 }
 
