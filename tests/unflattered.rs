@@ -657,4 +657,10 @@ fn rains_that_flatter_are_told() {
         let result = review(&with(&clean(), &[(changed, to)])).unwrap();
         assert_eq!(outcome(&result, rule, "site"), "fail", "{to}");
     }
+    // That another rain is asked about changes nothing of what is drawn.
+    let file = write(&clean());
+    let asked = ["review", file.path().to_str().unwrap(), "--storm", "1 mm/h", "--format", "json"];
+    let result: Value = serde_json::from_str(&run(&asked).stdout).unwrap();
+    let heavier = |f: &Value| f["message"].as_str().unwrap().contains("is heavier than the storm");
+    assert!(!result["findings"].as_array().unwrap().iter().any(heavier));
 }

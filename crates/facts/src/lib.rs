@@ -52,6 +52,8 @@ pub struct Facts {
     pub datum: Option<String>,
     /// Benchmarks.
     pub benchmarks: Vec<Benchmark>,
+    /// The storm's intensity as drawn, whatever rain is asked about.
+    pub storm: Option<Intensity>,
     /// The storm's basis in words.
     pub storm_basis: Option<String>,
     /// An ordinary rain, as falls several times a year.
@@ -93,6 +95,7 @@ impl Default for Facts {
             flush_speed: None,
             datum: None,
             benchmarks: Vec::new(),
+            storm: None,
             storm_basis: None,
             ordinary_rain: None,
             revision: None,

@@ -29,6 +29,7 @@ fn facts(site: &Site) -> Facts {
             .iter()
             .map(|b| Benchmark { tag: b.tag.clone(), level: b.level, at: shown(b.at.as_ref()) })
             .collect(),
+        storm: Some(site.storm.stated),
         storm_basis: shown(site.storm.basis.as_ref()),
         ordinary_rain: review.ordinary_rain,
         revision: shown(review.revision.as_ref()),

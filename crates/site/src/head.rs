@@ -70,6 +70,7 @@ pub(crate) fn storm(cx: &mut Context<'_>, root: &Fields<'_>, rainfall: Option<&R
     let course = course.and_then(|field| crate::course::course(cx, &field, rainfall));
     Storm {
         intensity,
+        stated: intensity,
         basis: fields.get("basis").and_then(|field| cx.free_text(&field)).or(told),
         tanks: fields.get("tanks").and_then(|field| cx.choice(&field, WORDS)).unwrap_or_default(),
         wetting: fields.get("wetting").and_then(|field| cx.rain_depth(&field)).unwrap_or_default(),

@@ -83,8 +83,10 @@ pub enum Losses {
 /// The storm of a file.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Storm {
-    /// Peak intensity.
+    /// Peak intensity that is asked about: the file's, unless another is asked.
     pub intensity: Intensity,
+    /// The file's own.
+    pub stated: Intensity,
     /// Where the intensity comes from, in words.
     pub basis: Option<String>,
     /// How the tanks stand.

@@ -19,7 +19,7 @@ pub(crate) const RULE: Rule = Rule {
         text: "highway hydraulics practice for inverted siphons: 3 ft/s (0.9 m/s)",
         confidence: Confidence::Read,
     },
-    keys: "ordinary_rain, points.*.drain, points.*.drain_outlet.level, points.*.drain_k, \
+    keys: "ordinary_rain, storm, points.*.drain, points.*.drain_outlet.level, points.*.drain_k, \
            targets.flush_velocity",
     mend: "put a drain at the low point of the line, large enough to flush it",
     judge,
@@ -31,8 +31,9 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
         let message = "the ordinary rain is not shown";
         return vec![rule.asks(input, "site", message, &["ordinary_rain"])];
     };
-    let storm = input.scenario.intensity;
-    if rain > storm {
+    if let Some(storm) = input.facts.storm
+        && rain > storm
+    {
         let [rain_said, storm_said] = [rain, storm].map(|rain| units.show_intensity(rain));
         let message = format!("an ordinary rain of {rain_said} is heavier than the storm of {storm_said}");
         let finding = rule.at(input, "site", Outcome::Fail, message);

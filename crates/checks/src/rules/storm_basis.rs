@@ -19,7 +19,7 @@ pub(crate) const RULE: Rule = Rule {
         text: "roof drainage rules use bursts of 2 to 10 minutes",
         confidence: Confidence::Recalled,
     },
-    keys: "storm.basis, documents.return_period, documents.storm_duration",
+    keys: "storm, documents.return_period, documents.storm_duration",
     mend: "take the five-minute intensity of the same return period",
     judge,
 };
@@ -44,8 +44,9 @@ fn judge(rule: &Rule, input: &Judged<'_>) -> Vec<Finding> {
     if missing().next().is_some() {
         return not_shown();
     }
-    let rain = input.scenario.intensity;
-    if rain <= Intensity::ZERO {
+    if let Some(rain) = input.facts.storm
+        && rain <= Intensity::ZERO
+    {
         let message = "the storm is no rain".to_owned();
         let finding = rule.at(input, "site", Outcome::Fail, message);
         return vec![finding.with(Amount::Intensity(rain), Amount::Intensity(Intensity::ZERO))];
