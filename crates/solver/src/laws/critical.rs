@@ -6,6 +6,8 @@
 //! nearly full tells its flow by a width near 0. [`outfall`](super::outfall) is the same with
 //! units and sources.
 
+mod starts;
+
 use core::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 
 use super::friction::G;
@@ -153,57 +155,72 @@ impl Section {
         const HALF_FULL: f64 = 0.246_087_655_401_912_8;
         let flow = flow.max(f64::MIN_POSITIVE);
         // ln(a³/t) = 2 ln(flow), in the logarithm of the angle: nearly straight at either end.
-        let residual = |s: &Self| 2.0 * ln(s.area * (s.area / s.width).sqrt() / flow);
+        let residual = |s: &Self| 2.0 * ln(s.flow() / flow);
         if flow <= HALF_FULL {
-            // a³/t → φ⁸/216; with the powers that follow to 5e-9 up to half full.
-            let x = libm::sqrt(libm::sqrt(flow * 14.696_938_456_699_069));
-            let start = x * series(&ANGLE_BY_FLOW, x * x);
-            root(start, 1.0, |phi| {
+            root(starts::low_by_flow(flow), 1.0, |phi| {
                 let s = Self::low(phi);
                 let r = residual(&s);
-                (s, r, phi * (3.0 * s.area_rate - s.width_rate))
+                (s, r, phi * s.flow_rate())
             })
         } else {
-            // a³/t → (π/4)³/ψ; as a quotient to 3 % down to half full.
-            let x = 0.484_473_073_129_685 / flow / flow;
-            let start = x * (1.0 + 1.562 * x) / (1.0 + x * (1.236 + 0.941 * x));
-            root(start, -1.0, |psi| {
+            root(starts::high_by_flow(flow), -1.0, |psi| {
                 let s = Self::high(psi);
                 let r = residual(&s);
-                (s, r, -psi * (3.0 * s.area_rate - s.width_rate))
+                (s, r, -psi * s.flow_rate())
             })
         }
+    }
+
+    /// The flow that is critical: `√(a³/t)`.
+    fn flow(&self) -> f64 {
+        self.area * (self.area / self.width).sqrt()
+    }
+
+    /// Logarithmic derivative of `a³/t` by the angle φ.
+    fn flow_rate(&self) -> f64 {
+        3.0 * self.area_rate - self.width_rate
+    }
+
+    /// Depth + so many times `a/t`: half of one is the critical velocity head.
+    fn head(&self, heads: f64) -> f64 {
+        self.depth + heads * self.area / self.width
+    }
+
+    /// Logarithmic derivative of that by the angle φ.
+    fn head_rate(&self, heads: f64) -> f64 {
+        let velocity_part = heads * self.area / self.width;
+        (0.5 * self.width + velocity_part * (self.area_rate - self.width_rate))
+            / (self.depth + velocity_part)
     }
 
     /// The section at which depth + `(1 + k)` critical velocity heads make `head`.
     fn at_head(head: f64, k: f64) -> Self {
         let heads = 0.5 * (1.0 + k);
-        let residual = |s: &Self| ln((s.depth + heads * s.area / s.width) / head);
-        let rate = |s: &Self| {
-            let velocity_part = heads * s.area / s.width;
-            (0.5 * s.width + velocity_part * (s.area_rate - s.width_rate))
-                / (s.depth + velocity_part)
-        };
+        let residual = |s: &Self| ln(s.head(heads) / head);
         let half_full = 0.5 + heads * PI / 8.0;
         if head <= half_full {
-            // depth → φ²/4, a/t → φ²/6; without a loss at the entrance to 3e-9 up to half full.
-            let x2 = head / (0.25 + heads / 6.0);
-            let powers = if k == 0.0 { &ANGLE_BY_ENERGY[..] } else { &[1.0] };
-            let start = libm::sqrt(x2) * series(powers, x2);
+            // depth → φ²/4, a/t → φ²/6.
+            let start = if k == 0.0 {
+                starts::low_by_energy(head)
+            } else {
+                libm::sqrt(head / (0.25 + heads / 6.0))
+            };
             root(start, 1.0, |phi| {
                 let s = Self::low(phi);
                 let r = residual(&s);
-                let slope = phi * rate(&s);
-                (s, r, slope)
+                (s, r, phi * s.head_rate(heads))
             })
         } else {
             // depth → 1, a/t → π/4ψ.
-            let start = heads * PI / 4.0 / (head - 0.5);
+            let start = if k == 0.0 {
+                starts::high_by_energy(head)
+            } else {
+                heads * PI / 4.0 / (head - 0.5)
+            };
             root(start, -1.0, |psi| {
                 let s = Self::high(psi);
                 let r = residual(&s);
-                let slope = -psi * rate(&s);
-                (s, r, slope)
+                (s, r, -psi * s.head_rate(heads))
             })
         }
     }
@@ -221,37 +238,8 @@ impl Section {
     /// The power of the flow with which the critical velocity head grows: from 1/2 in a trickle
     /// to 2 in a full pipe.
     fn velocity_head_exponent(&self) -> f64 {
-        2.0 * (self.area_rate - self.width_rate) / (3.0 * self.area_rate - self.width_rate)
+        2.0 * (self.area_rate - self.width_rate) / self.flow_rate()
     }
-}
-
-/// What the first term of the angle is to be multiplied by, in powers of its square: least-squares fits
-/// of the largest relative error, made for this purpose. Newton's steps start from there.
-const ANGLE_BY_FLOW: [f64; 9] = [
-    0.999_999_995_613,
-    0.054_167_021_539,
-    0.006_993_062_606_25,
-    0.001_117_994_512,
-    0.000_119_256_025_159,
-    0.000_110_157_631_072,
-    -5.981_183_014_63e-5,
-    2.688_275_555_91e-5,
-    -4.908_938_752_27e-6,
-];
-const ANGLE_BY_ENERGY: [f64; 8] = [
-    1.000_000_002_72,
-    0.035_416_499_717_2,
-    0.002_705_358_849_89,
-    0.000_172_934_219_172,
-    6.276_078_353_51e-6,
-    -1.798_784_477_53e-5,
-    4.299_858_013_61e-6,
-    -1.965_295_125_32e-6,
-];
-
-/// A sum of powers, the constant first.
-fn series(factors: &[f64], x: f64) -> f64 {
-    factors.iter().rev().fold(0.0, |sum, factor| sum * x + factor)
 }
 
 /// `x − sin x cos x`, by its series where the difference would cost digits.
