@@ -2,6 +2,7 @@
 
 mod asked;
 mod cures;
+mod followed;
 mod found;
 mod needs;
 
@@ -9,15 +10,14 @@ use crate::outcome::{Refusal, Status};
 use crate::solved::{refuse_open_sizes, scenario};
 use crate::storm::{Told, scene, unless_called_off};
 pub use cures::{Cure, Gulp};
-use cures::{Tried, Wider};
-use needs::Opened;
+use followed::Work;
 use petgraph::algo::dijkstra;
 use petgraph::graph::{NodeIndex, UnGraph};
 use std::time::Duration;
 use wetrun_checks::DrainOpened;
 use wetrun_doubt::each;
 use wetrun_facts::Facts;
-use wetrun_motion::{Flushed, Hose, NotFollowed, OpenDrain, Scene, Watch, flush as follow};
+use wetrun_motion::{Flushed, Hose, OpenDrain, Scene, Watch, flush as follow};
 use wetrun_network::{End, PointId};
 use wetrun_site::Site;
 use wetrun_units::{Flow, Length, Speed, Volume};
@@ -139,53 +139,9 @@ impl Flush {
         let carries = facts.silt_speed();
         let scenario = scenario(&site);
         let scene = Scene { roofs: Vec::new(), ..scene(&site, &scenario, watch)? };
-        let open = |set: &[PointId]| -> Vec<OpenDrain> {
-            set.iter().filter_map(|at| opened(&site, &facts, *at)).collect()
-        };
-        // Larger bores are tried beside the drains as they are: which lines need one is known after.
-        let wider = |set: &Vec<PointId>| match hoses.as_slice() {
-            [] => Wider::all(&site, &open(set)),
-            _ => Vec::new(),
-        };
-        let wider: Vec<Vec<Wider>> = sets.iter().map(wider).collect();
-        let all_wider: Vec<&Wider> = wider.iter().flatten().collect();
-        let work = drains.len() + all_wider.len();
-        let done = each(work, asked.threads, |place| match drains.get(place) {
-            Some(at) => Followed::Alone(Box::new(follow(&scene, &open(&[*at]), &[], carries))),
-            None => Followed::Wider(all_wider[place - drains.len()].tried(&site, &scene, carries)),
-        });
-        let (mut alone, mut tried) = (Vec::new(), Vec::new());
-        for done in done {
-            match done {
-                Followed::Alone(flushed) => alone.push(*flushed),
-                Followed::Wider(rush) => tried.push(rush),
-            }
-        }
-        let order = ranked(&site, carries, drains, alone)?;
-        let mut tried = tried.into_iter();
-        let mut runs = Vec::new();
-        for (set, wider) in sets.into_iter().zip(&wider) {
-            let tried: Vec<Tried> = tried.by_ref().take(wider.len()).collect();
-            let known = order.iter().find(|alone| hoses.is_empty() && set == [alone.at]);
-            let flushed = match known {
-                Some(alone) => alone.flushed.clone(),
-                None => follow(&scene, &open(&set), &hoses, carries).map_err(Refusal::because)?,
-            };
-            let state = Opened::new(&site, &facts, &scenario, &set, &flushed.shut);
-            let lines = flushed.lines.iter().enumerate();
-            let needs = lines.map(|(line, swept)| {
-                (swept.peak_velocity < carries).then(|| state.needs(line, carries))
-            });
-            let needs = needs.collect();
-            let cures = vec![Cure::default(); site.network.lines().len()];
-            let mut run = FlushRun { open: set, flushed, needs, cures };
-            if hoses.is_empty() {
-                let opened = open(&run.open);
-                run.cures =
-                    cures::cures(&site, &opened, &scene, &run, (carries, &tried), asked.threads);
-            }
-            runs.push(run);
-        }
+        let work =
+            Work { site: &site, facts: &facts, scene: &scene, carries, threads: asked.threads };
+        let (order, runs) = work.done(&drains, sets, &hoses, &scenario)?;
         drop(scene);
         let mut flush = Self { site, facts, runs, order, findings: Vec::new(), hoses };
         flush.findings = found::found(&flush);
@@ -267,19 +223,15 @@ pub(crate) fn alone(
         let drain: Vec<OpenDrain> = opened(site, facts, drains[place]).into_iter().collect();
         follow(&scene, &drain, &[], carries)
     });
-    ranked(site, carries, drains, runs)
+    let runs: Vec<Flushed> =
+        runs.into_iter().collect::<Result<_, _>>().map_err(Refusal::because)?;
+    Ok(ranked(site, carries, drains, runs))
 }
 
 /// Drains that were opened by themselves, in the order in which to open them.
-fn ranked(
-    site: &Site,
-    carries: Speed,
-    drains: Vec<PointId>,
-    runs: Vec<Result<Flushed, NotFollowed>>,
-) -> Result<Vec<Alone>, Refusal> {
+fn ranked(site: &Site, carries: Speed, drains: Vec<PointId>, runs: Vec<Flushed>) -> Vec<Alone> {
     let mut ranked = Vec::new();
     for (at, flushed) in drains.into_iter().zip(runs) {
-        let flushed = flushed.map_err(Refusal::because)?;
         let lines = site.network.lines().iter().zip(&flushed.lines);
         let carried = lines.filter(|(_, swept)| swept.peak_velocity >= carries);
         let carried_m: f64 = carried.map(|(line, _)| line.length.to_m()).sum();
@@ -289,13 +241,7 @@ fn ranked(
         let drained = |alone: &Alone| alone.flushed.drained.to_m3();
         other.total_cmp(carried).then(drained(b).total_cmp(&drained(a)))
     });
-    Ok(ranked.into_iter().map(|(_, alone)| alone).collect())
-}
-
-/// What was followed.
-enum Followed {
-    Alone(Box<Result<Flushed, NotFollowed>>),
-    Wider(Tried),
+    ranked.into_iter().map(|(_, alone)| alone).collect()
 }
 
 /// A drain as it stands open.

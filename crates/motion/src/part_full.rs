@@ -11,6 +11,7 @@
 use crate::film::Weir;
 use core::cell::OnceCell;
 use core::f64::consts::PI;
+use std::sync::LazyLock;
 use wetrun_solver::laws::pipe::PipeLaw;
 use wetrun_units::Flow;
 
@@ -41,6 +42,28 @@ struct Section {
 
 const PIECES: u32 = 240;
 
+/// Sections from nearly dry to nearly full, evenly by the angle: the same for every bore.
+static SECTIONS: LazyLock<Vec<Section>> = LazyLock::new(|| {
+    let angle = |piece: u32| 2.0 * PI * f64::from(piece) / f64::from(PIECES + 1);
+    (1..=PIECES).map(|piece| Section::new(angle(piece))).collect()
+});
+
+/// Of these, up to where the waves of the lesser depths are the faster ones, about half full: how deep
+/// what is left behind each lies where it lies level.
+static LEVEL: LazyLock<Vec<f64>> = LazyLock::new(|| {
+    let mut depths = Vec::new();
+    let (mut near, mut before) = (PI, 0.0);
+    for section in SECTIONS.iter() {
+        if section.held <= before {
+            break;
+        }
+        let (lies, angle) = Section::of_area(section.held, near);
+        (near, before) = (angle, section.held);
+        depths.push(lies.depth);
+    }
+    depths
+});
+
 impl PartFull {
     /// A stretch of `length_m` that falls by `fall_m`, in a reach that falls by `most_m` in all.
     pub(crate) fn new(
@@ -59,23 +82,15 @@ impl PartFull {
         let bore_m = law.bore().to_m();
         let full = normal(&law, fall_m / length_m);
         let still = still(bore_m, length_m, fall_m);
+        let mut stands = rising(&still);
         let mut pieces = vec![(0.0, 0.0)];
-        let mut near = PI;
-        for piece in 1..=PIECES {
-            let section = Section::new(2.0 * PI * f64::from(piece) / f64::from(PIECES + 1));
+        for (section, lies) in SECTIONS.iter().zip(LEVEL.iter()) {
             let held = section.held * bore_m * bore_m * length_m;
             let before = pieces[pieces.len() - 1];
-            // From about half full on the waves of the lesser depths are the faster ones.
-            if held <= before.0 {
-                break;
-            }
             let falls = weir.energy(full * section.flow).0;
             // A level stretch has the head of its own depth.
-            let (lies, angle) = Section::of_area(held / (bore_m * bore_m * length_m), near);
-            near = angle;
-            let lies = lies.depth * bore_m;
-            let stands = read(&still, held).0;
-            pieces.push((held, falls.max(lies).min(stands).max(before.1)));
+            let lies = lies * bore_m;
+            pieces.push((held, falls.max(lies).min(stands(held)).max(before.1)));
         }
         // What is more lies behind no such wave: from there on to what the full bore passes.
         let (from, low) = pieces[pieces.len() - 1];
@@ -83,11 +98,16 @@ impl PartFull {
         for piece in 1..=PIECES {
             let share = f64::from(piece) / f64::from(PIECES);
             let held = from + share * (to - from);
-            let head = (low + share * (high - low)).max(low).min(read(&still, held).0);
+            let head = (low + share * (high - low)).max(low).min(stands(held));
             let before = pieces[pieces.len() - 1].1;
             pieces.push((held, head.max(before)));
         }
         pieces
+    }
+
+    /// No head is above this, m.
+    pub(crate) fn most(&self) -> f64 {
+        self.cap
     }
 
     /// Head over the lower end for what is left, and the derivative by that.
@@ -103,7 +123,22 @@ fn read(pieces: &[(f64, f64)], at: f64) -> (f64, f64) {
     if at >= pieces[last].0 {
         return (pieces[last].1, 0.0);
     }
-    let after = pieces.partition_point(|piece| piece.0 <= at).clamp(1, last);
+    between(pieces, pieces.partition_point(|piece| piece.0 <= at).clamp(1, last), at)
+}
+
+/// The same from the left to the right, without its slope.
+fn rising(pieces: &[(f64, f64)]) -> impl FnMut(f64) -> f64 {
+    let last = pieces.len() - 1;
+    let mut after = 1;
+    move |at| {
+        while after < last && pieces[after].0 <= at {
+            after += 1;
+        }
+        if at >= pieces[last].0 { pieces[last].1 } else { between(pieces, after, at).0 }
+    }
+}
+
+fn between(pieces: &[(f64, f64)], after: usize, at: f64) -> (f64, f64) {
     let ((from, low), (to, high)) = (pieces[after - 1], pieces[after]);
     let slope = (high - low) / (to - from);
     (low + slope * (at - from), slope)
@@ -114,14 +149,10 @@ fn still(bore_m: f64, length_m: f64, fall_m: f64) -> Vec<(f64, f64)> {
     let sin = (fall_m / length_m).clamp(0.0, 1.0);
     let cos = libm::sqrt(1.0 - sin * sin);
     let full_m2 = 0.25 * PI * bore_m * bore_m;
-    let sections: Vec<(f64, f64)> = (0..=PIECES)
-        .map(|piece| {
-            let section = Section::new(2.0 * PI * f64::from(piece.max(1)) / f64::from(PIECES + 1));
-            let share = if piece == 0 { 0.0 } else { 1.0 };
-            (section.depth * bore_m * share, section.area * bore_m * bore_m * share)
-        })
-        .chain([(bore_m, full_m2)])
-        .collect();
+    let scaled =
+        SECTIONS.iter().map(|section| (section.depth * bore_m, section.area * bore_m * bore_m));
+    let sections: Vec<(f64, f64)> =
+        [(0.0, 0.0)].into_iter().chain(scaled).chain([(bore_m, full_m2)]).collect();
     if sin * length_m < 1e-6 * bore_m {
         return sections.into_iter().map(|(depth, area)| (area * length_m, depth)).collect();
     }
@@ -134,15 +165,19 @@ fn still(bore_m: f64, length_m: f64, fall_m: f64) -> Vec<(f64, f64)> {
         let last = below[below.len() - 1].1;
         below.push((pair[1].0, last + 0.5 * (pair[0].1 + pair[1].1) * (pair[1].0 - pair[0].0)));
     }
-    let under = |depth: f64| match below[below.len() - 1] {
-        (most, all) if depth > most => all + full_m2 * (depth - most),
-        _ => read(&below, depth.max(0.0)).0,
+    let (most, all) = below[below.len() - 1];
+    let under = || {
+        let mut read = rising(&below);
+        move |depth: f64| {
+            if depth > most { all + full_m2 * (depth - most) } else { read(depth.max(0.0)) }
+        }
     };
+    let (mut ahead, mut behind) = (under(), under());
     let top = length_m * sin / cos + bore_m;
     let levels = sections.iter().map(|(depth, _)| depth * top / bore_m);
     levels
         .map(|across| {
-            (cos / sin * (under(across) - under(across - length_m * sin / cos)), across * cos)
+            (cos / sin * (ahead(across) - behind(across - length_m * sin / cos)), across * cos)
         })
         .collect()
 }

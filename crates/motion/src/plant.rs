@@ -170,6 +170,12 @@ impl Plant {
         node.drain = Some(drain);
     }
 
+    /// What runs out of drains with these heads at nodes, m³/s.
+    pub(crate) fn runs_out(&self, heads: &[f64]) -> f64 {
+        let drains = self.nodes.iter().zip(heads);
+        drains.filter_map(|(node, head)| Some(node.drain.as_ref()?.flow(*head).0)).sum()
+    }
+
     /// What each reach, each column and each node holds, m³.
     pub(crate) fn water<'a>(&'a self, state: &'a State) -> impl Iterator<Item = f64> + 'a {
         let lines = self.reaches.iter().zip(&state.voids).map(|(reach, void)| reach.water(*void));

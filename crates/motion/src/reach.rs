@@ -134,6 +134,9 @@ impl Reach {
         let (level, slope) = self.beds[side].level(void / self.area_m2);
         let plug = (level, slope / self.area_m2);
         let Some(part_full) = &self.runs_empty[side] else { return plug };
+        if self.invert(1 - side) + part_full.most() <= plug.0 {
+            return plug;
+        }
         let (head, slope) = part_full.head((self.area_m2 * self.length_m - void).max(0.0));
         let spread = self.invert(1 - side) + head;
         if spread > plug.0 { (spread, -slope) } else { plug }

@@ -103,7 +103,7 @@ impl Record {
         let then = |share: f64| Time::s(from.at_s + share * seconds);
         let passed = &mut self.passed;
         passed.steps += 1;
-        passed.level_error = passed.level_error.max(Length::m(trial.error_m));
+        passed.level_error = passed.level_error.max(Length::m(trial.error.most_m()));
 
         let before = runoff.rates(from.at_s);
         let after = runoff.rates_before(trial.end.at_s);

@@ -6,7 +6,7 @@ use crate::record::Record;
 use crate::runoff::Runoff;
 use crate::scene::Scene;
 use crate::state::{State, rest};
-use crate::step::{Trial, Workshop, attempt, leap, opening};
+use crate::step::{Trial, Workshop, attempt, backward, first, leap, opening};
 use crate::watch::Watch;
 use wetrun_rain::Course;
 use wetrun_units::{Length, Time};
@@ -106,6 +106,11 @@ pub(crate) trait Keeps {
     /// errors add up with time and not with steps.
     fn looser(&self, seconds: f64) -> f64 {
         (seconds / SHORT_S).clamp(1.0, MORE)
+    }
+
+    /// How many times what it may be the error of a step is, where levels and heads may err by so much.
+    fn errs(&self, trial: &Trial, may_m: f64) -> f64 {
+        trial.error.most_m() / may_m
     }
 
     /// Whether nothing more is to come.
@@ -260,7 +265,8 @@ impl<K: Keeps> Run<'_, K> {
 
     /// How many times what it may be the error of a step is.
     fn errs(&self, trial: &Trial) -> f64 {
-        trial.error_m / (self.pace.level.to_m() * self.record.looser(trial.seconds))
+        let may_m = self.pace.level.to_m() * self.record.looser(trial.seconds);
+        self.record.errs(trial, may_m)
     }
 
     fn attempt(&mut self, seconds: f64, shop: &mut Workshop) -> Option<Trial> {
@@ -282,14 +288,17 @@ impl<K: Keeps> Run<'_, K> {
 
     /// Whether nothing would move without rain.
     fn at_rest(&mut self, shop: &mut Workshop) -> bool {
+        if self.plant.runs_out(&self.state.found.x) > NO_FLOW {
+            return false;
+        }
         let dry = Runoff::none(self.plant.columns.len());
-        let trial = leap(self.plant, &dry, &self.state, 1.0, self.scale, shop);
-        trial.is_some_and(|trial| trial.end.fastest() < 1e-9)
+        let end = backward(self.plant, &dry, &self.state, 1.0, self.scale, shop);
+        end.is_some_and(|end| end.fastest() < 1e-9)
     }
 
     /// The first moment of a start that is not at rest.
     fn first_moment(&mut self, shop: &mut Workshop) -> Result<(), NotFollowed> {
-        let trial = leap(self.plant, self.runoff, &self.state, FIRST_S, self.scale, shop)
+        let trial = first(self.plant, self.runoff, &self.state, FIRST_S, self.scale, shop)
             .ok_or(NotFollowed::Unsettled { at_s: 0.0 })?;
         self.record.step(self.plant, self.runoff, &self.state, &trial);
         self.state = trial.end;

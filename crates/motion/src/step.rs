@@ -10,6 +10,7 @@ use crate::runoff::Runoff;
 use crate::stage::{self, Base, Found};
 use crate::state::State;
 use core::f64::consts::{FRAC_1_SQRT_2, SQRT_2};
+use wetrun_solver::laws::G;
 
 /// The inner moment, as a share of the step.
 pub(crate) const INNER: f64 = 2.0 - SQRT_2;
@@ -30,13 +31,41 @@ pub(crate) struct Trial {
     pub(crate) seconds: f64,
     pub(crate) inner: Found,
     pub(crate) end: State,
-    /// Estimated error of levels over this step, m.
-    pub(crate) error_m: f64,
+    pub(crate) error: Error,
     /// How much the start, the inner moment and the end count.
     weights: [f64; 3],
 }
 
+/// Estimated error of a step.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Error {
+    /// Of levels, by the volumes that move them, m.
+    pub(crate) levels_m: f64,
+    /// Of heads, by the flows that these drive, m.
+    pub(crate) heads_m: f64,
+    /// The same without what speeds the columns up while the step lasts.
+    pub(crate) lasting_m: f64,
+}
+
+impl Error {
+    pub(crate) fn most_m(&self) -> f64 {
+        self.levels_m.max(self.heads_m)
+    }
+
+    /// Takes in what a flow errs by, how the head that drives it answers, and how much of that is inertia.
+    fn drives(&mut self, flow: f64, resistance: f64, inertance: f64) {
+        self.heads_m = self.heads_m.max(flow * OWN * resistance);
+        self.lasting_m = self.lasting_m.max(flow * OWN * (resistance - inertance).max(0.0));
+    }
+}
+
 impl Trial {
+    /// A backward Euler step whose levels err by so much.
+    fn leapt(end: State, seconds: f64, levels_m: f64) -> Self {
+        let error = Error { levels_m, ..Error::default() };
+        Self { seconds, inner: end.found.clone(), end, error, weights: [0.0, 0.0, 1.0] }
+    }
+
     /// The step's own sum over its length of what flows at its start, its inner moment and its end.
     pub(crate) fn over(&self, flows: [f64; 3]) -> f64 {
         let mean: f64 = flows.iter().zip(self.weights).map(|(flow, weight)| flow * weight).sum();
@@ -155,8 +184,8 @@ pub(crate) fn attempt(
     });
     let nodes = nodes.collect();
     let next = ended(from.at_s + seconds, end, (tanks, nodes), end_gains);
-    let error_m = error(plant, from, &inner, &inner_gains, &next, seconds);
-    Some(Trial { seconds, inner, end: next, error_m, weights: [BEFORE, BEFORE, OWN] })
+    let error = error(plant, from, &inner, &inner_gains, &next, seconds);
+    Some(Trial { seconds, inner, end: next, error, weights: [BEFORE, BEFORE, OWN] })
 }
 
 /// One backward Euler step, for a start that jumps: it needs no rates of before. Its error is what
@@ -177,11 +206,25 @@ pub(crate) fn leap(
         Some(finer) => 2.0 * apart(plant, &end, &finer),
         None => apart(plant, &end, from),
     };
-    let inner = end.found.clone();
-    Some(Trial { seconds, inner, end, error_m, weights: [0.0, 0.0, 1.0] })
+    Some(Trial::leapt(end, seconds, error_m))
 }
 
-fn backward(
+/// The same for the first moment of a run: it errs by no more than how far it goes.
+pub(crate) fn first(
+    plant: &mut Plant,
+    runoff: &Runoff,
+    from: &State,
+    seconds: f64,
+    scale: f64,
+    shop: &mut Workshop,
+) -> Option<Trial> {
+    let end = backward(plant, runoff, from, seconds, scale, shop)?;
+    let error_m = apart(plant, &end, from);
+    Some(Trial::leapt(end, seconds, error_m))
+}
+
+/// One backward Euler step by itself.
+pub(crate) fn backward(
     plant: &mut Plant,
     runoff: &Runoff,
     from: &State,
@@ -319,23 +362,27 @@ fn error(
     inner_gains: &(Vec<f64>, Vec<f64>),
     end: &State,
     seconds: f64,
-) -> f64 {
+) -> Error {
     let off = |values: [f64; 3]| {
         let sum: f64 = values.iter().zip(COMPANION).map(|(value, weight)| weight * value).sum();
         (seconds * sum).abs()
     };
     let (start, last) = (&from.found, &end.found);
-    let mut most = 0.0_f64;
+    let inertance = |length_m: f64, area_m2: f64| length_m / (G * area_m2 * OWN * seconds);
+    let mut error = Error::default();
     for (place, stood) in last.columns.iter().enumerate() {
         let volume = off([out(start, place), out(inner, place), out(last, place)]);
-        most = most.max(volume / stood.surface);
+        error.levels_m = error.levels_m.max(volume / stood.surface);
         let gains = [from.column_gains[place], inner_gains.0[place], end.column_gains[place]];
-        most = most.max(off(gains) * OWN * stood.resistance);
+        let column = &plant.columns[place];
+        let wet_m = stood.level - column.foot;
+        error.drives(off(gains), stood.resistance, inertance(wet_m, column.area_m2));
     }
     for (place, moved) in last.reaches.iter().enumerate() {
         let gains = [from.reach_gains[place], inner_gains.1[place], end.reach_gains[place]];
-        most = most.max(off(gains) * OWN * moved.resistance);
         let reach = &plant.reaches[place];
+        let wet_m = reach.water(moved.void) / reach.area_m2;
+        error.drives(off(gains), moved.resistance, inertance(wet_m, reach.area_m2));
         for side in 0..2 {
             if moved.void[side] > 0.0 && from.voids[place][side] > 0.0 {
                 let rates = [
@@ -344,15 +391,15 @@ fn error(
                     opening(last, place, side),
                 ];
                 let slope = reach.surface(side, moved.void[side]).1.abs();
-                most = most.max(off(rates) * slope);
+                error.levels_m = error.levels_m.max(off(rates) * slope);
             }
         }
     }
     for (place, vessel) in plant.vessels.iter().enumerate() {
         if let Some(store) = &vessel.store {
             let rates = [filling(start, place), filling(inner, place), filling(last, place)];
-            most = most.max(off(rates) / store.area_m2);
+            error.levels_m = error.levels_m.max(off(rates) / store.area_m2);
         }
     }
-    most
+    error
 }

@@ -1,9 +1,7 @@
 //! What else than a hose carries silt through a line: a larger drain, or a gulp of water that is held
 //! up at its upper end and let go as the drains open. Each is followed, and told where it does.
 
-use super::FlushRun;
 use crate::solved::MOST_FOLLOWED;
-use wetrun_doubt::each;
 use wetrun_motion::{HeldUp, Looked, OpenDrain, Rush, Scene, first_rush};
 use wetrun_network::{DownspoutId, End, Line, LineId, Network, PointId};
 use wetrun_site::Site;
@@ -45,6 +43,7 @@ pub(super) struct Wider {
 }
 
 /// How fast each line gets in the first rush with a larger bore, where that could be followed.
+#[derive(Clone)]
 pub(super) struct Tried {
     bore: Length,
     fastest: Option<Vec<Speed>>,
@@ -77,35 +76,11 @@ impl Wider {
     }
 }
 
-/// For each line of a run what else would carry silt through it, where nothing does yet, of the larger
-/// bores that were tried, the least first, and of gulps.
-pub(super) fn cures(
-    site: &Site,
-    drains: &[OpenDrain],
-    scene: &Scene<'_>,
-    run: &FlushRun,
-    (carries, tried): (Speed, &[Tried]),
-    threads: usize,
-) -> Vec<Cure> {
-    let network = &site.network;
-    let mut cures = vec![Cure::default(); network.lines().len()];
-    if network.lines().len() > MOST_FOLLOWED {
-        return cures;
-    }
-    let poor: Vec<LineId> = (0..network.lines().len())
-        .filter(|line| run.needs[*line].is_some())
-        .map(LineId::new)
-        .collect();
-    let gulps =
-        each(poor.len(), threads, |place| gulp(network, scene, drains, poor[place], carries));
-    for (line, gulp) in poor.into_iter().zip(gulps) {
-        let line = line.index();
-        let does =
-            |tried: &&Tried| tried.fastest.as_ref().is_some_and(|fastest| fastest[line] >= carries);
-        let drain = tried.iter().find(does).map(|tried| tried.bore);
-        cures[line] = Cure { drain, gulp };
-    }
-    cures
+/// The least bore of those tried with which a line carries silt.
+pub(super) fn least(tried: &[Tried], line: usize, carries: Speed) -> Option<Length> {
+    let does =
+        |tried: &&Tried| tried.fastest.as_ref().is_some_and(|fastest| fastest[line] >= carries);
+    tried.iter().find(does).map(|tried| tried.bore)
 }
 
 /// The bores that are on sale for the lines at the drains, and those in the file, that are wider than
@@ -139,14 +114,18 @@ fn widest(network: &Network, point: PointId) -> Length {
 }
 
 /// The least level up to which water held up at the upper end of a line carries silt through it; no
-/// higher than the outlet of the downspout there, or than any outlet where there is none.
-fn gulp(
+/// higher than the outlet of the downspout there, or than any outlet where there is none. Nothing where
+/// it carries silt by the rest level alone, nor in networks that are too large to be tried.
+pub(super) fn gulp(
     network: &Network,
     scene: &Scene<'_>,
     drains: &[OpenDrain],
     line: LineId,
     carries: Speed,
 ) -> Option<Gulp> {
+    if network.lines().len() > MOST_FOLLOWED {
+        return None;
+    }
     let of = network.line(line);
     let upper = of.upper();
     let outlets = network.downspouts().iter().map(|downspout| downspout.spill_level());
@@ -173,6 +152,9 @@ fn gulp(
     };
     let (mut low, mut high) = (of.end_level(upper), most);
     let mut found = try_at(high)?;
+    if try_at(low).is_some() {
+        return None;
+    }
     while high - low > NEAR {
         let middle = low + (high - low) * 0.5;
         match try_at(middle) {
@@ -181,10 +163,5 @@ fn gulp(
         }
     }
     let volume = found.held.first().copied().unwrap_or_default();
-    // A line that carries silt by the rest level alone needs none.
-    (volume > Volume::ZERO).then_some(Gulp {
-        level: high,
-        volume,
-        downspout: raised.is_none().then_some(held_in),
-    })
+    Some(Gulp { level: high, volume, downspout: raised.is_none().then_some(held_in) })
 }

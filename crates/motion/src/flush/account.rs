@@ -22,6 +22,10 @@ const AIR_ENTERS: f64 = 0.1;
 const FILMS: f64 = 2e-3;
 /// So much more a level may err in a step once a line has broken.
 const BROKEN: f64 = 20.0;
+/// In lines that have broken water starts and stops at once, and the heads that do this are gone with the
+/// step: it errs by no more than so many times what it errs without them, where nothing runs faster than
+/// it has before.
+const LASTS: f64 = 20.0;
 /// Lines that are looked at have had their fastest when none got faster for so long, s.
 const SLOWS_S: f64 = 3.0;
 /// Nothing changes where nothing has for so long, s: flows by less than that, m³/s, and what stands
@@ -56,6 +60,8 @@ pub(super) struct Account {
     /// Whether a line that stood full has come to stand part full: levels are no more those of rigid
     /// columns alone from then on.
     broken: bool,
+    /// The most that each reach had, without sign, m³/s.
+    most_flows: Vec<f64>,
     /// Whether the water of a line hangs from a shut end.
     hangs: bool,
     /// Lines that end the run once each of them has carried silt; none where it goes on.
@@ -110,6 +116,7 @@ impl Account {
             limit,
             same: Same::default(),
             broken: false,
+            most_flows: vec![0.0; plant.reaches.len()],
             hangs: plant.reaches.iter().any(|reach| reach.shut.is_some()),
             looked: Vec::new(),
             faster_s: 0.0,
@@ -224,6 +231,15 @@ impl Account {
         leaves + lost[2]
     }
 
+    /// Whether a step ends with more flow through a reach or out of a drain than there was before.
+    fn fastest(&self, trial: &Trial) -> bool {
+        let found = &trial.end.found;
+        let mut reaches = found.reaches.iter().zip(&self.most_flows);
+        let mut drains = self.drains.iter().zip(&self.flushed.drains);
+        reaches.any(|(moved, most)| moved.flow.abs() > *most)
+            || drains.any(|(node, course)| found.drains[*node] > course.peak_flow.to_m3_per_s())
+    }
+
     /// How fast and how far the water of each line runs.
     fn sweep(&mut self, plant: &Plant, from: &State, trial: &Trial) {
         let found = [&from.found, &trial.inner, &trial.end.found];
@@ -287,6 +303,9 @@ impl Keeps for Account {
         let full = |void: [f64; 2]| void == [0.0; 2];
         let breaks = from.voids.iter().zip(&trial.end.voids);
         self.broken |= breaks.into_iter().any(|(before, after)| full(*before) && !full(*after));
+        for (most, moved) in self.most_flows.iter_mut().zip(&trial.end.found.reaches) {
+            *most = most.max(moved.flow.abs());
+        }
         let leaves = self.leaving(plant, from, trial);
         self.sweep(plant, from, trial);
         self.columns(plant, from, trial);
@@ -326,6 +345,16 @@ impl Keeps for Account {
 
     fn looser(&self, _: f64) -> f64 {
         if self.broken { BROKEN } else { 1.0 }
+    }
+
+    fn errs(&self, trial: &Trial, may_m: f64) -> f64 {
+        let error = &trial.error;
+        // Speeds that carry silt, which are looked for, have heads that last.
+        if self.broken && (!self.looked.is_empty() || !self.fastest(trial)) {
+            error.most_m().min(error.levels_m.max(error.lasting_m) * LASTS) / may_m
+        } else {
+            error.most_m() / may_m
+        }
     }
 
     fn done(&self, state: &State) -> bool {
