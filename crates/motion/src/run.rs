@@ -6,7 +6,7 @@ use crate::record::Record;
 use crate::runoff::Runoff;
 use crate::scene::Scene;
 use crate::state::{State, rest};
-use crate::step::{Trial, Workshop, attempt, backward, first, leap, opening};
+use crate::step::{Trial, Workshop, attempt, backward, leap, leap_untold, opening};
 use crate::watch::Watch;
 use wetrun_rain::Course;
 use wetrun_units::{Length, Time};
@@ -93,6 +93,9 @@ pub(crate) trait Keeps {
     /// How much of the error of a step counts for the length of the one after the next: an error is
     /// small for once as it changes its sign.
     const REMEMBERED: f64 = 0.5;
+
+    /// Whether the errors of leaps are told, which are too short to be refused for them.
+    const LEAPS_ERR: bool = true;
 
     /// Takes in a step that holds.
     fn step(&mut self, plant: &Plant, runoff: &Runoff, from: &State, trial: &Trial);
@@ -274,6 +277,7 @@ impl<K: Keeps> Run<'_, K> {
     }
 
     fn leap(&mut self, seconds: f64, shop: &mut Workshop) -> Option<Trial> {
+        let leap = if K::LEAPS_ERR { leap } else { leap_untold };
         leap(self.plant, self.runoff, &self.state, seconds, self.scale, shop)
     }
 
@@ -298,8 +302,7 @@ impl<K: Keeps> Run<'_, K> {
 
     /// The first moment of a start that is not at rest.
     fn first_moment(&mut self, shop: &mut Workshop) -> Result<(), NotFollowed> {
-        let trial = first(self.plant, self.runoff, &self.state, FIRST_S, self.scale, shop)
-            .ok_or(NotFollowed::Unsettled { at_s: 0.0 })?;
+        let trial = self.leap(FIRST_S, shop).ok_or(NotFollowed::Unsettled { at_s: 0.0 })?;
         self.record.step(self.plant, self.runoff, &self.state, &trial);
         self.state = trial.end;
         Ok(())

@@ -11,9 +11,10 @@ pub(crate) struct Sparse {
     order: Vec<usize>,
     /// For each place the later places that it is joined to.
     later: Vec<Vec<usize>>,
-    /// Where the two entries of each of those pairs stand: the upper one, then the lower.
+    /// Where its entries stand: its own, the upper ones of those pairs, then the lower ones.
     first: Vec<usize>,
-    /// For each place the slots that elimination lessens, in the order of its pairs of `later`.
+    /// For each place the slots that elimination lessens, in the order of its pairs of `later`: so far
+    /// behind its own entries.
     targets: Vec<Vec<usize>>,
     /// For each unknown the columns of its row in their order, each with its slot.
     rows: Vec<Vec<(usize, usize)>>,
@@ -58,24 +59,24 @@ impl Sparse {
             .collect();
         let mut rows: Vec<Vec<(usize, usize)>> = vec![Vec::new(); unknowns];
         let mut first = Vec::with_capacity(unknowns);
-        let mut next = unknowns;
+        let mut next = 0;
         for (here, others) in later.iter().enumerate() {
-            rows[order[here]].push((order[here], here));
+            rows[order[here]].push((order[here], next));
             first.push(next);
-            for &other in others {
-                rows[order[here]].push((order[other], next));
-                rows[order[other]].push((order[here], next + 1));
-                next += 2;
+            for (column, &other) in others.iter().enumerate() {
+                rows[order[here]].push((order[other], next + 1 + column));
+                rows[order[other]].push((order[here], next + 1 + others.len() + column));
             }
+            next += 1 + 2 * others.len();
         }
         for row in &mut rows {
             row.sort_unstable();
         }
-        let slot = |a: usize, b: usize| find(&rows[order[a]], order[b]).unwrap_or(0);
-        let targets = later
-            .iter()
-            .map(|others| {
-                let of_row = |&a: &usize| others.iter().map(move |&b| slot(a, b));
+        let slot = |a: usize, b: usize| find(&rows[order[a]], order[b]).unwrap_or(usize::MAX);
+        let targets = (later.iter().zip(&first))
+            .map(|(others, first)| {
+                let behind = first + 1 + 2 * others.len();
+                let of_row = |&a: &usize| others.iter().map(move |&b| slot(a, b) - behind);
                 others.iter().flat_map(of_row).collect()
             })
             .collect();
@@ -121,30 +122,30 @@ impl Sparse {
             x[place] = right[unknown];
         }
         for place in 0..self.order.len() {
-            let pivot = values[place];
+            let others = &self.later[place];
+            let (own, behind) = values[self.first[place]..].split_at_mut(1 + 2 * others.len());
+            let pivot = own[0];
             if pivot.is_nan() || pivot.abs() < 1e-300 {
                 return false;
             }
-            let (others, first) = (&self.later[place], self.first[place]);
-            let targets = &self.targets[place];
-            for (row, &other) in others.iter().enumerate() {
-                let factor = values[first + 2 * row + 1] / pivot;
+            let (upper, lower) = own[1..].split_at(others.len());
+            let targets = self.targets[place].chunks_exact(others.len().max(1));
+            for ((&other, lower), targets) in others.iter().zip(lower).zip(targets) {
+                let factor = lower / pivot;
                 if factor == 0.0 {
                     continue;
                 }
                 x[other] -= factor * x[place];
-                for column in 0..others.len() {
-                    let above = values[first + 2 * column];
-                    values[targets[row * others.len() + column]] -= factor * above;
+                for (&target, above) in targets.iter().zip(upper) {
+                    behind[target] -= factor * above;
                 }
             }
         }
         for place in (0..self.order.len()).rev() {
-            let mut sum = x[place];
-            for (column, &other) in self.later[place].iter().enumerate() {
-                sum -= values[self.first[place] + 2 * column] * x[other];
-            }
-            x[place] = sum / values[place];
+            let others = &self.later[place];
+            let own = &values[self.first[place]..][..=others.len()];
+            let less = |sum, (other, upper): (&usize, &f64)| sum - upper * x[*other];
+            x[place] = others.iter().zip(&own[1..]).fold(x[place], less) / own[0];
         }
         for (place, &unknown) in self.order.iter().enumerate() {
             right[unknown] = x[place];
