@@ -239,15 +239,16 @@ impl Solver {
     }
 
     /// A state with its trickles taken for still water, where every law then holds.
-    fn calm(&self, mut solved: Solved) -> Result<Solved, Failed> {
-        let found = solved.at.clone();
+    fn calm(&self, solved: Solved) -> Result<Solved, Failed> {
+        let mut gap = solved.survey.gap;
         for share in [still::LEFT_OVER, still::NO_FLOW] {
-            (solved.at, solved.survey) = settled(&self.model, &found, share);
-            if solved.survey.gap.closed() {
-                return Ok(solved);
+            let (at, survey) = settled(&self.model, &solved.at, share);
+            if survey.gap.closed() {
+                return Ok(Solved { at, survey });
             }
+            gap = survey.gap;
         }
-        Err(Failed { gap: solved.survey.gap })
+        Err(Failed { gap })
     }
 
     /// The last fallback: solves a much heavier rain, in which little stands still, and lets it die down to this one.
