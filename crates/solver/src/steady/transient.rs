@@ -34,9 +34,6 @@ const SOLVED: f64 = 0.1;
 const SHORTER: f64 = 0.4;
 const PROMISED: f64 = 0.1;
 const SHORTEST: f64 = 0.05;
-/// The farthest that a Newton step moves any head, in metres.
-const LONGEST_M: f64 = 1.0;
-
 /// Lets water move until what is left over at all places together is below `enough` of the scale, or
 /// nothing moves. Returns the state and the steps taken.
 pub(super) fn transient(
@@ -87,10 +84,7 @@ fn time_step(
     for _ in 0..NEWTON.min(most_steps - *steps) {
         *steps += 1;
         now.assemble(model, assembly);
-        let mut step = assembly.matrix.solve(&left, storage)?;
-        for change in &mut step {
-            *change = change.clamp(-LONGEST_M, LONGEST_M);
-        }
+        let step = assembly.matrix.solve(&left, storage)?;
         let total = size(&left);
         let mut share = 1.0;
         loop {
