@@ -103,6 +103,21 @@ impl Solver {
         }
     }
 
+    /// Takes a model of the same lines, each joining what it did; what hangs on its numbers is
+    /// [`Self::changed`]'s.
+    pub(crate) fn put(&mut self, model: Model) {
+        if model.moving != self.model.moving {
+            self.assembly = None;
+        }
+        self.model = model;
+    }
+
+    /// Works out what hangs on the model's numbers after some have changed.
+    pub(crate) fn changed(&mut self) {
+        self.forest = Forest::new(&self.model);
+        self.top_m = top_m(&self.model);
+    }
+
     /// Solves, starting from `near` where a state close by is known: of so many times this rain.
     ///
     /// Wyes and tees can allow several states. Then the answer is the one that is reached when the
