@@ -57,6 +57,7 @@ pub mod limits;
 mod network;
 mod parts;
 mod problem;
+mod replace;
 mod test_level;
 mod topology;
 mod validate;

@@ -9,7 +9,7 @@ use crate::problem::Problem;
 /// downspout has a way to a tank. Items keep the order of the file.
 #[derive(Clone, Debug)]
 pub struct Network {
-    parts: Parts,
+    pub(crate) parts: Parts,
     pub(crate) graph: Graph,
 }
 

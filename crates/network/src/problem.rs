@@ -66,6 +66,12 @@ pub enum Problem {
         /// The tag.
         tag: String,
     },
+    /// What is to take the place of a part bears another tag or joins other things.
+    #[error("what takes the place of `{tag}` must bear its tag and join what it joins")]
+    OtherJoints {
+        /// The part.
+        tag: String,
+    },
     /// An id points at nothing.
     #[error("`{tag}` refers to something that does not exist")]
     Dangling {

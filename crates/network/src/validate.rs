@@ -13,13 +13,18 @@ pub(crate) fn problems(parts: &Parts) -> Vec<Problem> {
         return found; // the rest follows references
     }
     tags(parts, &mut found);
-    sizes(parts, &mut found);
-    coefficients(parts, &mut found);
-    levels(parts, &mut found);
+    each(parts, &mut found);
     junctions(parts, &mut found);
     overflows(parts, &mut found);
     ways_to_tanks(parts, &mut found);
     found
+}
+
+/// What is wrong with each part, whatever it is joined to.
+pub(crate) fn each(parts: &Parts, found: &mut Vec<Problem>) {
+    sizes(parts, found);
+    coefficients(parts, found);
+    levels(parts, found);
 }
 
 fn exists(parts: &Parts, end: End) -> bool {

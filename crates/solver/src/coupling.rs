@@ -8,7 +8,7 @@ mod joint;
 mod newton;
 mod sweep;
 
-use crate::gap::{Gap, HEAD_M, Survey, Worst, survey};
+use crate::gap::{Flowing, Gap, HEAD_M, Survey, Worst, rises, with_rises};
 use crate::model::{Iterate, Model};
 use crate::steady::{Failed, Solved, Solver};
 use newton::newton;
@@ -26,7 +26,17 @@ pub(crate) enum Offsets {
 
 /// Looks over a state; offsets that are to be found are part of its gap.
 pub(crate) fn look(model: &Model, at: &Iterate, offsets: Offsets) -> Survey {
-    let mut survey = survey(model, at);
+    look_over(model, at, rises(model, at), offsets)
+}
+
+/// The same where the lines' rises are known.
+pub(crate) fn look_over(
+    model: &Model,
+    at: &Iterate,
+    lines: Vec<Flowing>,
+    offsets: Offsets,
+) -> Survey {
+    let mut survey = with_rises(model, at, lines);
     if offsets == Offsets::Found {
         let miss = miss_of(model, at);
         if largest(&miss) > survey.gap.head_m {

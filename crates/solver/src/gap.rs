@@ -87,16 +87,17 @@ pub(crate) fn survey(model: &Model, at: &Iterate) -> Survey {
 
 /// The rise of every line that flows.
 pub(crate) fn rises(model: &Model, at: &Iterate) -> Vec<Flowing> {
-    (0..model.lines.len())
-        .map(|line| {
-            let flow = at.flow[line];
-            (flow != 0.0).then(|| {
-                let from = usize::from(flow < 0.0);
-                let far = model.far(at, line, 1 - from);
-                (from, model.lines[line].rise(flow.abs(), from, far))
-            })
-        })
-        .collect()
+    (0..model.lines.len()).map(|line| rise(model, at, line)).collect()
+}
+
+/// The rise of a line, where it flows.
+pub(crate) fn rise(model: &Model, at: &Iterate, line: usize) -> Flowing {
+    let flow = at.flow[line];
+    (flow != 0.0).then(|| {
+        let from = usize::from(flow < 0.0);
+        let far = model.far(at, line, 1 - from);
+        (from, model.lines[line].rise(flow.abs(), from, far))
+    })
 }
 
 /// Measures a state whose rises are known.

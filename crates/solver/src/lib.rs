@@ -98,7 +98,7 @@ pub use scenario::{FrictionLaw, Scenario, TankState};
 pub use settings::Settings;
 pub use spill::RAINS_UP_TO;
 pub use state::{
-    DownspoutState, LineState, NotSolved, OpeningState, PipeLacks, PointState, Residuals,
+    DownspoutState, LineState, NotSolved, NotTaken, OpeningState, PipeLacks, PointState, Residuals,
     SpillRains, Steady, TankLevels,
 };
 

@@ -1,7 +1,7 @@
 //! The linear system of one Newton step: conductances between unknowns, eliminated along a tree
 //! where they form one, else factored sparse or dense.
 
-use crate::elimination::Elimination;
+use crate::elimination::{Elimination, Entries, Kept};
 use faer::linalg::solvers::Solve;
 use faer::sparse::linalg::solvers::{Llt, Lu, SymbolicLlt, SymbolicLu};
 use faer::sparse::{Argsort, Pair, SparseColMat, SymbolicSparseColMat};
@@ -79,8 +79,7 @@ impl Conductances {
         }
         let symmetric = self.off.iter().all(|[ab, ba]| ab == ba);
         let solutions = if let Some(tree) = &self.tree {
-            let diagonal = self.diagonal.iter().map(|d| d + damping).collect();
-            tree.solve(&self.pairs, diagonal, &self.off, rights)
+            tree.solve(self.entries(damping), rights)
         } else if self.nodes <= DENSE_UP_TO {
             self.solve_dense(rights, damping, symmetric)
         } else if symmetric {
@@ -89,6 +88,32 @@ impl Conductances {
             self.solve_general(rights, damping)
         };
         solutions.filter(|all| all.iter().flatten().all(|v| v.is_finite()))
+    }
+
+    /// Solves as [`Self::solve`] does, and keeps what [`Self::solve_again`] goes on from; `None` also
+    /// where the unknowns form no tree.
+    pub(crate) fn solve_kept(&self, right: &[f64], damping: f64) -> Option<(Vec<f64>, Kept)> {
+        let found = self.tree.as_ref()?.solve_kept(self.entries(damping), right);
+        found.filter(|(solution, _)| solution.iter().all(|x| x.is_finite()))
+    }
+
+    /// Solves after the diagonal entry and the right-hand side of one unknown have changed; gives the
+    /// unknowns whose solution has.
+    pub(crate) fn solve_again(
+        &self,
+        right: &[f64],
+        damping: f64,
+        changed: usize,
+        kept: &mut Kept,
+        solution: &mut [f64],
+    ) -> Option<Vec<usize>> {
+        let tree = self.tree.as_ref()?;
+        let found = tree.solve_again(self.entries(damping), right, changed, kept, solution);
+        found.filter(|found| found.iter().all(|&unknown| solution[unknown].is_finite()))
+    }
+
+    fn entries(&self, damping: f64) -> Entries<'_> {
+        Entries { pairs: &self.pairs, diagonal: &self.diagonal, off: &self.off, damping }
     }
 
     fn solve_dense(

@@ -10,8 +10,8 @@ use crate::lip::Lip;
 use crate::scenario::{FrictionLaw, Scenario, TankState};
 use crate::state::PipeLacks;
 use crate::tank::{OverflowPipe, TankModel};
-use wetrun_network::{End, Network, Pipe, Point, TankId, cascade};
-use wetrun_units::Length;
+use wetrun_network::{Downspout, End, Line, Network, Pipe, Point, TankId, cascade};
+use wetrun_units::{Intensity, Length};
 
 /// Everything the equations need.
 #[derive(Clone, Debug)]
@@ -37,10 +37,18 @@ pub(crate) struct Model {
     pub(crate) junctions: Vec<JunctionModel>,
     /// Lines at each node with the end that is there.
     pub(crate) incidence: Incidence,
-    /// The level that every number here is measured from.
-    pub(crate) reference_m: f64,
+    pub(crate) measure: Measure,
     /// A flow of the size of the problem's: the total demand, or a trickle where there is none.
     pub(crate) scale: f64,
+}
+
+/// How what is drawn becomes bare numbers.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Measure {
+    law: FrictionLaw,
+    viscosity_m2_per_s: f64,
+    /// The level that every number is measured from.
+    pub(crate) reference_m: f64,
 }
 
 /// The unknowns, as far as they are known.
@@ -77,58 +85,21 @@ impl Model {
         let reference_m =
             network.tanks().iter().map(|t| t.inlet.to_m()).fold(f64::INFINITY, f64::min);
         let reference_m = if reference_m.is_finite() { reference_m } else { 0.0 };
-        let law = scenario.law;
-        let friction = |tag: &str, pipe: &Pipe| {
-            let known = match law {
-                FrictionLaw::DarcyWeisbach => pipe.roughness.is_some(),
-                FrictionLaw::HazenWilliams => pipe.c.is_some(),
-            };
-            if !known {
-                return Err(PipeLacks { tag: tag.to_owned(), law });
-            }
-            let roughness_m = pipe.roughness.map_or(0.0, Length::to_m);
-            let c = pipe.c.unwrap_or(f64::NAN);
-            Ok(Friction::new(law, pipe.inside.to_m(), roughness_m, c, viscosity_m2_per_s))
-        };
-        let fitting = |k: f64, area: f64| k / (2.0 * GRAVITY * area * area);
+        let measure = Measure { law: scenario.law, viscosity_m2_per_s, reference_m };
         let points = nodes_of_points(network);
         let joint = |end: End| match end {
             End::Downspout(id) => Joint::Node(id.index()),
             End::Point(id) => Joint::Node(points[id.index()]),
             End::Tank(id) => Joint::Tank(id.index()),
         };
-        let downspouts = network.downspouts().iter().map(|d| {
-            let friction = friction(&d.tag, &d.pipe)?;
-            let mut downspout = Lip::downspout(
-                friction,
-                fitting(d.total_k(), friction.area_m2()),
-                d.spill_level().to_m() - reference_m,
-                d.foot.to_m() - reference_m,
-            );
-            downspout.set_demand(d.catchment.to_m2() * scenario.intensity.to_m_per_s());
-            Ok(downspout)
-        });
+        let downspouts =
+            network.downspouts().iter().map(|d| measure.downspout(d, scenario.intensity));
         let openings = network.openings().map(|(_, o)| Lip::opening(o.level.to_m() - reference_m));
         let lips: Vec<_> = downspouts.chain(openings.map(Ok)).collect::<Result<_, _>>()?;
         let lines: Vec<_> = network
             .lines()
             .iter()
-            .map(|l| {
-                let friction = friction(&l.tag, &l.pipe)?;
-                Ok(LineModel {
-                    ends: [joint(l.from), joint(l.to)],
-                    friction,
-                    bore_m: l.pipe.inside.to_m(),
-                    length_m: l.length.to_m(),
-                    fitting_s2_m5: fitting(l.total_k(), friction.area_m2()),
-                    inverts: (l.profile.iter())
-                        .map(|s| Invert {
-                            at_m: s.at.to_m(),
-                            level_m: s.level.to_m() - reference_m,
-                        })
-                        .collect(),
-                })
-            })
+            .map(|l| measure.line(l, [joint(l.from), joint(l.to)]))
             .collect::<Result<_, _>>()?;
         let full = scenario.tanks == TankState::Full;
         let tanks: Vec<_> = network
@@ -148,15 +119,7 @@ impl Model {
             .collect();
         let nodes = network.downspouts().len() + network.points().len();
         let incidence = Incidence::new(nodes, &lines);
-        let junctions = network
-            .points()
-            .iter()
-            .enumerate()
-            .filter_map(|(index, point)| {
-                let legs = incidence.at(points[index]);
-                JunctionModel::new(point.fitting?, legs, &lines)
-            })
-            .collect();
+        let junctions = junctions(network, &points, &incidence, &lines);
         let moving =
             (0..tanks.len()).filter(|&t| tanks[t].full_m.is_some() && tanks[t].moves()).collect();
         Ok(Self {
@@ -175,7 +138,7 @@ impl Model {
             tanks,
             junctions,
             incidence,
-            reference_m,
+            measure,
         })
     }
 
@@ -221,6 +184,20 @@ impl Model {
     /// The level of the water into which a tank overflows, if it stands full.
     pub(crate) fn beyond(&self, at: &Iterate, tank: usize) -> Option<f64> {
         self.tanks[tank].to.and_then(|to| at.water[to])
+    }
+
+    /// Puts lines in the place of others with the same ends; the network has them already.
+    pub(crate) fn set_lines(&mut self, network: &Network, lines: Vec<(usize, LineModel)>) {
+        for (index, line) in lines {
+            self.lines[index] = line;
+        }
+        self.junctions = junctions(network, &self.points, &self.incidence, &self.lines);
+    }
+
+    /// Puts another downspout in the place of one.
+    pub(crate) fn set_downspout(&mut self, index: usize, lip: Lip) {
+        self.lips[index] = lip;
+        self.scale = scale(&self.lips);
     }
 
     /// Sets the rain that falls on every downspout's roofs.
@@ -304,6 +281,70 @@ impl Model {
         }
         net
     }
+}
+
+impl Measure {
+    /// A downspout in a rain.
+    pub(crate) fn downspout(&self, d: &Downspout, rain: Intensity) -> Result<Lip, PipeLacks> {
+        let friction = self.friction(&d.tag, &d.pipe)?;
+        let mut downspout = Lip::downspout(
+            friction,
+            fitting(d.total_k(), friction.area_m2()),
+            self.above_m(d.spill_level()),
+            self.above_m(d.foot),
+        );
+        downspout.set_demand(d.catchment.to_m2() * rain.to_m_per_s());
+        Ok(downspout)
+    }
+
+    /// A line between two ends.
+    pub(crate) fn line(&self, l: &Line, ends: [Joint; 2]) -> Result<LineModel, PipeLacks> {
+        let friction = self.friction(&l.tag, &l.pipe)?;
+        Ok(LineModel {
+            ends,
+            friction,
+            bore_m: l.pipe.inside.to_m(),
+            length_m: l.length.to_m(),
+            fitting_s2_m5: fitting(l.total_k(), friction.area_m2()),
+            inverts: (l.profile.iter())
+                .map(|s| Invert { at_m: s.at.to_m(), level_m: self.above_m(s.level) })
+                .collect(),
+        })
+    }
+
+    fn friction(&self, tag: &str, pipe: &Pipe) -> Result<Friction, PipeLacks> {
+        let known = match self.law {
+            FrictionLaw::DarcyWeisbach => pipe.roughness.is_some(),
+            FrictionLaw::HazenWilliams => pipe.c.is_some(),
+        };
+        if !known {
+            return Err(PipeLacks { tag: tag.to_owned(), law: self.law });
+        }
+        let roughness_m = pipe.roughness.map_or(0.0, Length::to_m);
+        let c = pipe.c.unwrap_or(f64::NAN);
+        Ok(Friction::new(self.law, pipe.inside.to_m(), roughness_m, c, self.viscosity_m2_per_s))
+    }
+
+    fn above_m(&self, level: Length) -> f64 {
+        level.to_m() - self.reference_m
+    }
+}
+
+/// What fittings lose over the square of the flow.
+fn fitting(k: f64, area_m2: f64) -> f64 {
+    k / (2.0 * GRAVITY * area_m2 * area_m2)
+}
+
+fn junctions(
+    network: &Network,
+    nodes: &[usize],
+    incidence: &Incidence,
+    lines: &[LineModel],
+) -> Vec<JunctionModel> {
+    let points = network.points().iter().zip(nodes);
+    points
+        .filter_map(|(point, &node)| JunctionModel::new(point.fitting?, incidence.at(node), lines))
+        .collect()
 }
 
 /// The node of each point: after the downspouts those with an opening, then the others.

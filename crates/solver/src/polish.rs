@@ -5,8 +5,8 @@
 //! balance to rounding while heads settle.
 
 use crate::assembly::Assembly;
-use crate::coupling::{Offsets, look, move_offsets};
-use crate::gap::{Flowing, Survey};
+use crate::coupling::{Offsets, look, look_over, move_offsets};
+use crate::gap::{Gap, Survey, rise};
 use crate::laws::critical;
 use crate::line::Joint;
 use crate::model::{Iterate, Model};
@@ -46,19 +46,24 @@ const LEAST_DAMPING: f64 = 1e-12;
 const GAINED: f64 = 0.5;
 /// After so many steps that gain nothing the search ends: half steps from [`ROUND`] on had time.
 const IDLE: u32 = 12;
+
 /// Reads the flow of every line that an outfall or a crest rules off the head over it: near no
-/// flow the head says more of the flow than the flow of the head.
-fn snap(model: &Model, at: &mut Iterate, lines: &[Flowing]) {
-    for (line, flowing) in lines.iter().enumerate() {
+/// flow the head says more of the flow than the flow of the head. Gives the state looked over.
+fn snapped(model: &Model, at: &Iterate, now: &Survey, offsets: Offsets) -> (Iterate, Survey) {
+    let (mut at, mut lines) = (at.clone(), now.lines.clone());
+    for (line, flowing) in lines.iter_mut().enumerate() {
         if flowing.is_some_and(|(_, rise)| rise.d_far == 1.0) {
             continue;
         }
         let through = model.lines[line]
-            .through([model.far(at, line, 0), model.far(at, line, 1)], at.flow[line]);
+            .through([model.far(&at, line, 0), model.far(&at, line, 1)], at.flow[line]);
         if through.d_end[0] != -through.d_end[1] {
             at.flow[line] = through.flow;
+            *flowing = rise(model, &at, line);
         }
     }
+    let survey = look_over(model, &at, lines, offsets);
+    (at, survey)
 }
 
 /// Lifts each node that takes in water and lets none out to the lowest level at which it would.
@@ -197,7 +202,8 @@ pub(crate) fn polish(
 ) -> (Iterate, Survey, u32) {
     let mut at = start;
     let mut now = look(model, &at, offsets);
-    let mut best = (at.clone(), now.clone());
+    // The best state before, where it is better than the one at hand.
+    let mut best: Option<(Iterate, Survey)> = None;
     let stage = if from == Start::Far { 0 } else { NEARER };
     let mut steps = 0;
     let mut idle = 0;
@@ -206,11 +212,9 @@ pub(crate) fn polish(
     let mut soft = if one_way { soft(model, &at) } else { 0.0 };
     let hard = HARD * soft;
     let goes_round = !model.moving.is_empty() || offsets == Offsets::Found;
-    while steps < most_steps
-        && !best.1.gap.fine()
-        && !(from == Start::Near && best.1.gap.clear())
-        && idle < IDLE
-    {
+    let enough = |gap: &Gap| gap.fine() || (from == Start::Near && gap.clear());
+    while steps < most_steps && !enough(best_gap(&best, &now)) && idle < IDLE {
+        let best_at = best.is_none().then(|| at.clone());
         lift_pools(model, &mut at);
         let bold = f64::from(steps + stage);
         let tenths = |[first, steps]: [f64; 2]| libm::pow(0.1, bold.min(steps) + first);
@@ -227,16 +231,18 @@ pub(crate) fn polish(
         if offsets == Offsets::Found {
             move_offsets(model, assembly, &mut at, &mut slopes);
         }
-        let Some(step) = step_of(model, assembly, &slopes) else { break };
+        let Some(step) = step_of(model, assembly, &slopes) else {
+            at = best_at.unwrap_or(at);
+            break;
+        };
         advance(model, &mut at, &slopes.parts, &slopes.takes, &step);
         if let Some(before) = before {
             meet_halfway(&mut at, &before);
         }
-        now = look(model, &at, offsets);
+        let was = std::mem::replace(&mut now, look(model, &at, offsets));
+        best = best_at.map(|at| (at, was)).or(best);
         if now.gap.balanced() && !now.gap.fine() {
-            let mut snapped = at.clone();
-            snap(model, &mut snapped, &now.lines);
-            let looked = look(model, &snapped, offsets);
+            let (snapped, looked) = snapped(model, &at, &now, offsets);
             if looked.gap.size() < now.gap.size() || looked.gap.closed() && !now.gap.closed() {
                 (at, now) = (snapped, looked);
             }
@@ -244,9 +250,10 @@ pub(crate) fn polish(
         if !now.gap.head_m.is_finite() && !now.gap.continuity.is_finite() {
             break;
         }
-        if now.gap.size() < best.1.gap.size() {
-            idle = if now.gap.size() < GAINED * best.1.gap.size() { 0 } else { idle + 1 };
-            best = (at.clone(), now.clone());
+        let least = best_gap(&best, &now).size();
+        if now.gap.size() < least {
+            idle = if now.gap.size() < GAINED * least { 0 } else { idle + 1 };
+            best = None;
         } else {
             idle += 1;
         }
@@ -259,5 +266,11 @@ pub(crate) fn polish(
         soft = if soft > hard { HARDENS[usize::from(!many)] * soft } else { 0.0 };
         spilling = still_spilling;
     }
-    (best.0, best.1, steps)
+    let (at, survey) = best.unwrap_or((at, now));
+    (at, survey, steps)
+}
+
+/// The gap of the best state so far.
+fn best_gap<'a>(before: &'a Option<(Iterate, Survey)>, now: &'a Survey) -> &'a Gap {
+    before.as_ref().map_or(&now.gap, |(_, survey)| &survey.gap)
 }

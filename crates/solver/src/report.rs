@@ -66,7 +66,7 @@ pub(crate) fn failed(network: &Network, solver: &Solver, failed: &Failed) -> Not
 
 fn downspout(network: &Network, model: &Model, at: &Iterate, d: usize) -> DownspoutState {
     let this = &model.lips[d];
-    let level = |above_reference_m: f64| Length::m(above_reference_m + model.reference_m);
+    let level = |above_reference_m: f64| Length::m(above_reference_m + model.measure.reference_m);
     let standing = this.standing(at.admitted[d], at.head[d]);
     let standing_level = level(standing.level_m);
     DownspoutState {
@@ -84,7 +84,7 @@ fn downspout(network: &Network, model: &Model, at: &Iterate, d: usize) -> Downsp
 fn line(model: &Model, at: &Iterate, index: usize, flowing: &Flowing) -> LineState {
     let this = &model.lines[index];
     let flow = at.flow[index];
-    let level = |above_reference_m: f64| Length::m(above_reference_m + model.reference_m);
+    let level = |above_reference_m: f64| Length::m(above_reference_m + model.measure.reference_m);
     let (from_head_m, to_head_m, friction_m, fitting_m, broken);
     // A wye or tee takes its loss at the ends: it is part of what the fittings cost.
     let here = |side: usize| match this.ends[side] {
@@ -154,7 +154,7 @@ fn points(network: &Network, model: &Model, at: &Iterate) -> Vec<PointState> {
             head: if model.incidence.at(node).is_empty() {
                 point.level
             } else {
-                Length::m(at.head[node] + model.reference_m)
+                Length::m(at.head[node] + model.measure.reference_m)
             },
         })
         .collect()
@@ -187,7 +187,7 @@ fn tanks(model: &Model, at: &Iterate) -> Vec<TankLevels> {
             inflow: Flow::m3_per_s(*received),
             overflow: Flow::m3_per_s(overflow),
             over_rim: Flow::m3_per_s(level.map_or(0.0, |_| received.max(0.0) - overflow)),
-            water_level: level.map(|l| Length::m(l + model.reference_m)),
+            water_level: level.map(|l| Length::m(l + model.measure.reference_m)),
         })
         .collect()
 }

@@ -110,9 +110,9 @@ impl Rest {
     pub(crate) fn new(network: &Network, model: &Model, forest: &Forest) -> Self {
         let water = model.still().water;
         let held = held(model, forest, &water);
-        let level = |level_m: f64| Length::m(level_m + model.reference_m);
+        let level = |level_m: f64| Length::m(level_m + model.measure.reference_m);
         let node = |node: usize, own: Length| {
-            let rest_m = over(model, &held, &water, node, own.to_m() - model.reference_m);
+            let rest_m = over(model, &held, &water, node, own.to_m() - model.measure.reference_m);
             rest_m.map(level)
         };
         let downspouts = (network.downspouts().iter().enumerate())
@@ -141,7 +141,7 @@ impl Rest {
             Joint::Node(node) => held[node],
             Joint::Tank(_) => {
                 let water = self.at(end).map_or(f64::NEG_INFINITY, |level| level.to_m());
-                water - model.reference_m
+                water - model.measure.reference_m
             }
         };
         let mut highest_m = start_m(0, line.from);
@@ -157,7 +157,8 @@ impl Rest {
         }
         let last = levels_m.len() - 1;
         let invert_m = |i: usize| this.inverts[i].level_m;
-        let stands_m = |end: End| self.at(end).map(|level| level.to_m() - model.reference_m);
+        let stands_m =
+            |end: End| self.at(end).map(|level| level.to_m() - model.measure.reference_m);
         let wet = |i: usize| {
             let level_m = levels_m[i];
             // Above its invert, or just up to it: out of a deeper neighbour, or from beyond the end.
@@ -171,7 +172,10 @@ impl Rest {
                 || i == last && beyond(line.to)
         };
         (0..=last)
-            .map(|i| AtStation { held: Length::m(levels_m[i] + model.reference_m), wet: wet(i) })
+            .map(|i| AtStation {
+                held: Length::m(levels_m[i] + model.measure.reference_m),
+                wet: wet(i),
+            })
             .collect()
     }
 }

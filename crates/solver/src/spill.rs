@@ -176,7 +176,7 @@ impl<'a> Rains<'a> {
         if let Some(path) = &mut path {
             path.lead_to(to, &self.solver.model);
         }
-        let led = path.as_ref().map(|path| path.led(&self.design));
+        let led = path.as_ref().map(|path| path.led(&self.solver.model, &self.design));
         let sample = self.sample(to, Some(&from), led)?;
         if self.above.len() == known && self.told(path.as_ref(), &from, &sample) {
             return Ok(sample);

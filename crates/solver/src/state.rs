@@ -5,7 +5,7 @@ use crate::routes::Routes;
 use crate::scenario::FrictionLaw;
 use std::sync::Arc;
 use thiserror::Error;
-use wetrun_network::PointId;
+use wetrun_network::{PointId, Problem};
 use wetrun_units::{Flow, Intensity, Length, Speed};
 
 /// A steady state. Everything is in file order, as in the network it was solved for.
@@ -157,6 +157,28 @@ impl PipeLacks {
             FrictionLaw::HazenWilliams => ["C", "Hazen-Williams"],
         }
     }
+}
+
+/// A part is not taken in the place of another.
+#[derive(Clone, Debug, PartialEq, Error)]
+#[non_exhaustive]
+pub enum NotTaken {
+    /// Its pipe lacks what the friction law in use needs.
+    #[error(transparent)]
+    Lacks(#[from] PipeLacks),
+    /// It would make no network.
+    #[error("{}", words(.0))]
+    Problems(Vec<Problem>),
+}
+
+impl From<Vec<Problem>> for NotTaken {
+    fn from(problems: Vec<Problem>) -> Self {
+        Self::Problems(problems)
+    }
+}
+
+fn words(problems: &[Problem]) -> String {
+    problems.iter().map(Problem::to_string).collect::<Vec<_>>().join("; ")
 }
 
 /// There is no steady state to report.

@@ -103,6 +103,21 @@ impl Solver {
         }
     }
 
+    /// Takes a model of the same lines, each joining what it did; what hangs on its numbers is
+    /// [`Self::changed`]'s.
+    pub(crate) fn put(&mut self, model: Model) {
+        if model.moving != self.model.moving {
+            self.assembly = None;
+        }
+        self.model = model;
+    }
+
+    /// Works out what hangs on the model's numbers after some have changed.
+    pub(crate) fn changed(&mut self) {
+        self.forest = Forest::new(&self.model);
+        self.top_m = top_m(&self.model);
+    }
+
     /// Solves, starting from `near` where a state close by is known: of so many times this rain.
     ///
     /// Wyes and tees can allow several states. Then the answer is the one that is reached when the
@@ -239,15 +254,16 @@ impl Solver {
     }
 
     /// A state with its trickles taken for still water, where every law then holds.
-    fn calm(&self, mut solved: Solved) -> Result<Solved, Failed> {
-        let found = solved.at.clone();
+    fn calm(&self, solved: Solved) -> Result<Solved, Failed> {
+        let mut gap = solved.survey.gap;
         for share in [still::LEFT_OVER, still::NO_FLOW] {
-            (solved.at, solved.survey) = settled(&self.model, &found, share);
-            if solved.survey.gap.closed() {
-                return Ok(solved);
+            let (at, survey) = settled(&self.model, &solved.at, share);
+            if survey.gap.closed() {
+                return Ok(Solved { at, survey });
             }
+            gap = survey.gap;
         }
-        Err(Failed { gap: solved.survey.gap })
+        Err(Failed { gap })
     }
 
     /// The last fallback: solves a much heavier rain, in which little stands still, and lets it die down to this one.

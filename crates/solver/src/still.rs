@@ -125,17 +125,26 @@ pub(crate) fn levels(
         }
     }
     while let Some(way) = flood.lowest() {
-        let (reached, node) = (way.level(), way.node);
-        if level[node].is_finite() {
-            continue;
-        }
-        level[node] = reached;
-        for &(line, side) in model.incidence.at(node) {
-            if let Joint::Node(next) = model.lines[line].ends[1 - side]
-                && level[next].is_infinite()
-            {
-                let far = Far::Node(reached + offset[line][side]);
-                flood.add(model.lines[line].threshold(1 - side, far), next, None);
+        // What is reached without a rise needs no place in the order.
+        let reached = way.level();
+        let mut here = vec![way.node];
+        while let Some(node) = here.pop() {
+            if level[node].is_finite() {
+                continue;
+            }
+            level[node] = reached;
+            for &(line, side) in model.incidence.at(node) {
+                if let Joint::Node(next) = model.lines[line].ends[1 - side]
+                    && level[next].is_infinite()
+                {
+                    let far = Far::Node(reached + offset[line][side]);
+                    let over = model.lines[line].threshold(1 - side, far);
+                    if over == reached {
+                        here.push(next);
+                    } else {
+                        flood.add(over, next, None);
+                    }
+                }
             }
         }
     }

@@ -12,10 +12,10 @@ use super::layout::{Layout, Toward, place};
 use super::pipes::Picks;
 use std::collections::BTreeMap;
 use wetrun_network::{
-    Downspout, DownspoutId, End, Junction, Line, LineEnd, LineId, Network, Parts, Pipe, Point,
-    PointId, Station, Tank, TankId,
+    Downspout, DownspoutId, End, Junction, Line, LineEnd, LineId, Parts, Pipe, Point, PointId,
+    Station, Tank, TankId,
 };
-use wetrun_solver::{Scenario, Steady};
+use wetrun_solver::{NotTaken, Prepared, Scenario, Steady};
 use wetrun_units::{Area, Flow, Intensity, Length};
 use wetrun_verdict::leaves;
 
@@ -37,6 +37,8 @@ pub(crate) struct Ring<'f, 'p> {
     /// The small network with any pipes, and the storm it is solved in.
     parts: Parts,
     scenario: Scenario,
+    /// The same prepared, and the choices that its lines have: known from the first solve on.
+    prepared: Option<(Prepared<'static>, Vec<usize>)>,
     /// For each kept node its end in the small network.
     ends: Vec<Option<End>>,
     still_m3_per_s: f64,
@@ -59,7 +61,8 @@ impl<'f, 'p> Ring<'f, 'p> {
         let (parts, ends) = small(frame.problem, frame.layout);
         let scenario = Scenario { intensity: Intensity::m_per_s(1.0), ..frame.problem.scenario };
         let still_m3_per_s = still_m3_per_s(frame.problem);
-        Self { frame, parts, scenario, ends, still_m3_per_s, seen: BTreeMap::new(), solves: 0 }
+        let (prepared, seen) = (None, BTreeMap::new());
+        Self { frame, parts, scenario, prepared, ends, still_m3_per_s, seen, solves: 0 }
     }
 
     /// How many sets were solved.
@@ -72,11 +75,8 @@ impl<'f, 'p> Ring<'f, 'p> {
         if let Some(&known) = self.seen.get(sizes) {
             return Ok(known);
         }
-        let network = self.network(sizes)?;
-        let judged = match wetrun_solver::solve(&network, &self.scenario) {
-            Ok(state) => self.weigh(sizes, &state),
-            Err(_) => Judged::Unknown,
-        };
+        let state = self.state(sizes)?;
+        let judged = state.map_or(Judged::Unknown, |state| self.weigh(sizes, &state));
         self.solves += 1;
         // What is no longer known is solved again: the bound of memory comes first.
         if (self.seen.len() + 1) * (sizes.len() + KEY_WORDS) <= SEEN_WORDS {
@@ -87,9 +87,8 @@ impl<'f, 'p> Ring<'f, 'p> {
 
     /// The cheapest picks for all pipes with these choices of the ring's lines; `None` where they
     /// do not work.
-    pub(crate) fn picks(&self, sizes: &[usize]) -> Result<Option<Picks>, DesignError> {
-        let network = self.network(sizes)?;
-        let Ok(state) = wetrun_solver::solve(&network, &self.scenario) else { return Ok(None) };
+    pub(crate) fn picks(&mut self, sizes: &[usize]) -> Result<Option<Picks>, DesignError> {
+        let Some(state) = self.state(sizes)? else { return Ok(None) };
         let (limits_m, _) = self.limits_m(sizes, &state);
         let layout = self.frame.layout;
         let tree = self.frame.tree;
@@ -112,12 +111,36 @@ impl<'f, 'p> Ring<'f, 'p> {
         Ok(all.then_some(picks))
     }
 
-    fn network(&self, sizes: &[usize]) -> Result<Network, DesignError> {
-        let mut parts = self.parts.clone();
-        for (index, &choice) in sizes.iter().enumerate() {
-            parts.lines[index].pipe = self.frame.choices(index)[choice].pipe.clone();
+    /// The small network's state with these choices of its lines; `None` where it was not found.
+    fn state(&mut self, sizes: &[usize]) -> Result<Option<Steady>, DesignError> {
+        let line = |index: usize| Line {
+            pipe: self.frame.choices(index)[sizes[index]].pipe.clone(),
+            ..self.parts.lines[index].clone()
+        };
+        let Some((prepared, now)) = &mut self.prepared else {
+            let mut parts = self.parts.clone();
+            for index in 0..sizes.len() {
+                parts.lines[index] = line(index);
+            }
+            let network = build(parts)?;
+            let Ok(prepared) = Prepared::new(&network, &self.scenario) else { return Ok(None) };
+            let first = (prepared.into_owned(), sizes.to_vec());
+            return Ok(self.prepared.insert(first).0.steady().ok());
+        };
+        let others = (0..sizes.len()).filter(|&index| now[index] != sizes[index]);
+        let others: Vec<_> = others.map(|index| (LineId::new(index), line(index))).collect();
+        match prepared.set_lines(others) {
+            Ok(()) => *now = sizes.to_vec(),
+            Err(refused) => {
+                // Some of them are taken.
+                self.prepared = None;
+                return match refused {
+                    NotTaken::Lacks(_) => Ok(None),
+                    refused => Err(DesignError::Invalid(refused.to_string())),
+                };
+            }
         }
-        build(parts)
+        Ok(prepared.steady().ok())
     }
 
     fn weigh(&self, sizes: &[usize], state: &Steady) -> Judged {

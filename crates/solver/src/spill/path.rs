@@ -7,6 +7,7 @@
 use super::Sample;
 use crate::assembly::{Assembly, carry};
 use crate::coupling::{Asks, Pull, asks, legs, moves};
+use crate::elimination::Kept;
 use crate::gap::rises;
 use crate::line::Joint;
 use crate::lip::Lip;
@@ -26,7 +27,10 @@ pub(super) struct Path {
     start: f64,
     /// The rain.
     pub(super) factor: f64,
+    /// Its flows are still those of the start.
     at: Iterate,
+    /// The answers that the flows have followed since, each by how much rain.
+    followed: Answers,
     slopes: Slopes,
     asks: Asks,
     /// The lips, then the tanks' rims.
@@ -34,6 +38,8 @@ pub(super) struct Path {
     /// Of each lip how the head falls up to which it takes all, at the start.
     falls: Vec<f64>,
     rates: Rates,
+    /// Of the rates, where the unknowns form a tree without wyes and tees.
+    kept: Option<Kept>,
 }
 
 /// A lip, or a tank's rim.
@@ -51,11 +57,17 @@ struct Place {
 /// How a state changes with the rain.
 #[derive(Default)]
 struct Rates {
-    /// Heads and levels, by [`Path::height`].
-    unknowns: Vec<f64>,
-    flow: Vec<f64>,
+    /// What the rain brings to each unknown as it grows.
+    net: Vec<f64>,
     admitted: Vec<f64>,
-    /// Of each leg of a wye, by the same.
+    /// Heads and levels, and the offsets of the legs of wyes, by [`Path::height`].
+    answers: Answers,
+}
+
+/// Of each unknown, and of each leg of a wye.
+#[derive(Default)]
+struct Answers {
+    unknowns: Vec<f64>,
     offset: Vec<f64>,
 }
 
@@ -79,10 +91,15 @@ impl Path {
             start: from.factor,
             factor: from.factor,
             at: from.at.clone(),
+            followed: Answers {
+                unknowns: vec![0.0; model.unknowns()],
+                offset: vec![0.0; legs(model).count()],
+            },
             asks: asks(model, &from.at),
             slopes,
             places: from.spare.iter().map(place).collect(),
             rates: Rates::default(),
+            kept: None,
         };
         let (model, assembly) = solver.with_assembly();
         path.slopes.assemble(model, assembly);
@@ -104,7 +121,8 @@ impl Path {
             let (model, assembly) = solver.with_assembly();
             self.lead_to(next, model);
             self.spill(model, assembly, place);
-            if !self.turn(model, assembly, design) {
+            if !self.turn_at(place, model, assembly, design) && !self.turn(model, assembly, design)
+            {
                 return None;
             }
         }
@@ -120,16 +138,18 @@ impl Path {
                 *value += by * rate;
             }
         };
-        go(&mut self.at.head, &self.rates.unknowns, height);
-        go(&mut self.at.flow, &self.rates.flow, rain);
+        let Answers { unknowns, offset } = &self.rates.answers;
+        go(&mut self.at.head, unknowns, height);
+        go(&mut self.followed.unknowns, unknowns, rain);
+        go(&mut self.followed.offset, offset, rain);
         go(&mut self.at.admitted, &self.rates.admitted, rain);
-        let levels = self.rates.unknowns.iter().skip(model.nodes);
+        let levels = unknowns.iter().skip(model.nodes);
         for (&tank, rate) in model.moving.iter().zip(levels) {
             if let Some(level) = &mut self.at.water[tank] {
                 *level += height * rate;
             }
         }
-        for ((line, side), rate) in legs(model).zip(&self.rates.offset) {
+        for ((line, side), rate) in legs(model).zip(offset) {
             self.at.offset[line][side] += height * rate;
         }
         for place in &mut self.places {
@@ -138,8 +158,14 @@ impl Path {
     }
 
     /// The state to which it has led, as a start for a search.
-    pub(super) fn led(&self, design: &[f64]) -> Iterate {
+    pub(super) fn led(&self, model: &Model, design: &[f64]) -> Iterate {
         let mut at = self.at.clone();
+        for (line, flow) in at.flow.iter_mut().enumerate() {
+            *flow += self.slopes.change(model, line, &self.followed.unknowns);
+        }
+        for ((line, side), change) in legs(model).zip(&self.followed.offset) {
+            at.flow[line] += self.slopes.parts[line].d_end[side] * change;
+        }
         for ((admitted, place), design) in at.admitted.iter_mut().zip(&self.places).zip(design) {
             let demand = self.factor * design;
             *admitted = if place.leaves { admitted.min(demand) } else { demand };
@@ -208,40 +234,84 @@ impl Path {
         for ((net, _), rain) in rains.filter(|((_, place), _)| !place.leaves) {
             *net = *rain;
         }
-        let mut offset = Vec::new();
-        if !model.junctions.is_empty() {
-            let still = vec![0.0; legs(model).count()];
-            let pull = Pull { net, led: still.clone(), miss: still };
-            let Some(found) = moves(model, assembly, &self.slopes, &self.asks, &pull) else {
-                return false;
-            };
-            (net, offset) = (pull.net, found);
+        self.kept = None;
+        self.rates = Rates { net, admitted: design.to_vec(), ..Rates::default() };
+        let solved = if model.junctions.is_empty() {
+            let kept = assembly.matrix.solve_kept(&self.rates.net, self.slopes.damping);
+            kept.map(|(unknowns, kept)| {
+                self.kept = Some(kept);
+                unknowns
+            })
+            .or_else(|| self.slopes.solve(assembly, &self.rates.net))
+        } else {
+            self.with_wyes(model, assembly)
+        };
+        let Some(unknowns) = solved else { return false };
+        self.rates.answers.unknowns = unknowns;
+        for lip in 0..model.lips.len() {
+            self.set_rate(lip, design);
         }
-        let mut flow = vec![0.0; model.lines.len()];
+        self.set_rates_of_rims(model);
+        true
+    }
+
+    /// The changes of all unknowns where wyes and tees answer too.
+    fn with_wyes(&mut self, model: &Model, assembly: &mut Assembly) -> Option<Vec<f64>> {
+        let still = vec![0.0; legs(model).count()];
+        let pull = Pull { net: self.rates.net.clone(), led: still.clone(), miss: still };
+        let offset = moves(model, assembly, &self.slopes, &self.asks, &pull)?;
+        let mut net = pull.net;
         for ((line, side), rate) in legs(model).zip(&offset) {
-            flow[line] += self.slopes.parts[line].d_end[side] * rate;
+            carry(model, &mut net, line, self.slopes.parts[line].d_end[side] * rate);
         }
-        for (line, flow) in flow.iter().enumerate() {
-            carry(model, &mut net, line, *flow);
+        self.rates.answers.offset = offset;
+        self.slopes.solve(assembly, &net)
+    }
+
+    /// The same after a lip has begun to spill, where only what answers to that changes.
+    fn turn_at(
+        &mut self,
+        place: usize,
+        model: &Model,
+        assembly: &Assembly,
+        design: &[f64],
+    ) -> bool {
+        let Some(kept) = self.kept.as_mut().filter(|_| place < model.lips.len()) else {
+            return false;
+        };
+        let rates = &mut self.rates;
+        rates.net[place] = 0.0;
+        let (matrix, damping) = (&assembly.matrix, self.slopes.damping);
+        let changed =
+            matrix.solve_again(&rates.net, damping, place, kept, &mut rates.answers.unknowns);
+        let Some(changed) = changed else { return false };
+        self.set_rate(place, design);
+        for &lip in changed.iter().filter(|&&unknown| unknown < model.lips.len()) {
+            self.set_rate(lip, design);
         }
-        let Some(unknowns) = self.slopes.solve(assembly, &net) else { return false };
-        for (line, flow) in flow.iter_mut().enumerate() {
-            *flow += self.slopes.change(model, line, &unknowns);
+        self.set_rates_of_rims(model);
+        true
+    }
+
+    /// How a lip answers, by what the head below it does.
+    fn set_rate(&mut self, lip: usize, design: &[f64]) {
+        let head = self.rates.answers.unknowns[lip];
+        let place = &mut self.places[lip];
+        if place.leaves {
+            self.rates.admitted[lip] = self.slopes.takes[lip].1 * head;
+            place.rate = self.rates.admitted[lip] - design[lip];
+        } else {
+            place.rate = -self.falls[lip] - head;
         }
-        let lips = model.lips.len();
-        let mut admitted = design.to_vec();
-        for (d, place) in self.places[..lips].iter_mut().enumerate() {
-            if place.leaves {
-                admitted[d] = self.slopes.takes[d].1 * unknowns[d];
-                place.rate = admitted[d] - design[d];
-            } else {
-                place.rate = -self.falls[d] - unknowns[d];
-            }
-        }
+    }
+
+    /// How the tanks' rims answer, by what the levels do.
+    fn set_rates_of_rims(&mut self, model: &Model) {
+        let unknowns = &self.rates.answers.unknowns;
         for (moving, &tank) in model.moving.iter().enumerate() {
             let change = unknowns[model.nodes + moving];
             let beyond = model.tanks[tank].to.and_then(|to| model.unknown(Joint::Tank(to)));
-            let place = &mut self.places[lips + tank];
+            let place = &mut self.places[model.lips.len() + tank];
             place.rate = if place.leaves {
                 let beyond = beyond.map_or(0.0, |beyond| unknowns[beyond]);
                 -self.slopes.lettings[moving].over(change, beyond)
@@ -249,7 +319,5 @@ impl Path {
                 -change
             };
         }
-        self.rates = Rates { unknowns, flow, admitted, offset };
-        true
     }
 }

@@ -34,8 +34,9 @@ const SOLVED: f64 = 0.1;
 const SHORTER: f64 = 0.4;
 const PROMISED: f64 = 0.1;
 const SHORTEST: f64 = 0.05;
-/// The farthest that a Newton step moves any head, in metres.
-const LONGEST_M: f64 = 1.0;
+/// The farthest that a Newton step moves any head, in metres: the height of a house. A pool that nothing
+/// drains yet is let rise to its crest, not thrown far over it; meshes of hundreds need that.
+const LONGEST_M: f64 = 20.0;
 
 /// Lets water move until what is left over at all places together is below `enough` of the scale, or
 /// nothing moves. Returns the state and the steps taken.

@@ -11,6 +11,7 @@
 )]
 
 mod along;
+mod changed;
 mod grown;
 mod monotone;
 mod plain;
