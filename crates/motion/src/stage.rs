@@ -52,6 +52,7 @@ pub(crate) struct Found {
     /// How strongly what is left over at each node and tank answers to its head, m²/s.
     answers: Vec<f64>,
     offsets: Vec<f64>,
+    /// By how much all places miss keeping their water.
     size: f64,
 }
 
@@ -94,14 +95,14 @@ pub(crate) fn solve(
     let mut step = vec![0.0; plant.unknowns()];
     let mut sweeps = 0;
     for turn in 0..MOST_STEPS {
-        if now.settled(plant, base, scale) {
+        if now.settled() {
             // What may be left over is noise in the rates: a last step mostly takes it away. A guess
             // that is taken for an answer has more of it than an answer that a step led to.
             let noise = if turn == 0 { 0.0 } else { ENOUGH * scale };
             if now.left_over() > noise && newton(plant, base, &now, scale, &mut step) {
                 lead(plant, &now, &step, 1.0, &mut trial.x);
                 evaluate(plant, base, &now, trial, scale);
-                if trial.settled(plant, base, scale) && trial.left_over() < now.left_over() {
+                if trial.settled() && trial.left_over() < now.left_over() {
                     std::mem::swap(&mut now, trial);
                 }
             }
@@ -122,7 +123,7 @@ pub(crate) fn solve(
                 std::mem::swap(&mut now, trial);
             }
         }
-        if now.size > LEADS_ON * before && !now.settled(plant, base, scale) {
+        if now.size > LEADS_ON * before && !now.settled() {
             if sweeps == MOST_SWEEPS && base.delta > SHORT_S {
                 return None;
             }
@@ -158,8 +159,8 @@ impl Found {
     }
 
     /// Whether every place keeps its water.
-    fn settled(&self, plant: &Plant, base: &Base, scale: f64) -> bool {
-        (0..self.left.len()).all(|place| self.misses(plant, base, place, scale) <= 0.0)
+    fn settled(&self) -> bool {
+        self.size <= 0.0
     }
 
     /// By how much a place misses keeping its water, beyond what may be left over there.

@@ -8,7 +8,7 @@ use std::sync::LazyLock;
 
 /// Between so many angles up to a right angle, closer together the smaller they are, cubics err by a
 /// share of 1e-8 at the most.
-const KNOTS: u32 = 128;
+const KNOTS: u32 = 256;
 /// Half of `a/t` is the critical velocity head.
 const ENERGY: f64 = 0.5;
 
@@ -22,7 +22,9 @@ struct Piece {
 
 struct Starts {
     pieces: Vec<Piece>,
-    top: f64,
+    /// For each of as many stretches of the measure's root the piece in which it begins.
+    begins: Vec<usize>,
+    per_root: f64,
 }
 
 impl Starts {
@@ -43,20 +45,20 @@ impl Starts {
             let (square, cube) = (3.0 * chord - 2.0 * rise - rise_to, rise + rise_to - 2.0 * chord);
             Piece { from, per_width: 1.0 / width, cubic: [low, rise, square, cube] }
         };
-        let pieces = (1..=KNOTS).map(piece).collect();
-        Self { pieces, top: before.0 }
+        let pieces: Vec<Piece> = (1..=KNOTS).map(piece).collect();
+        let per_root = f64::from(KNOTS) / before.0.sqrt();
+        let begins = (0..=KNOTS).map(|stretch| {
+            let root = f64::from(stretch) / per_root;
+            pieces.partition_point(|piece| piece.from <= root * root).max(1) - 1
+        });
+        Self { begins: begins.collect(), per_root, pieces }
     }
 
     /// The angle for a measure.
     fn read(&self, measure: f64) -> f64 {
-        let last = self.pieces.len() - 1;
-        // The measure goes about as the angle, and that as the square of the place.
-        let place = (measure / self.top).sqrt() * f64::from(KNOTS);
-        let mut place = (place as usize).min(last);
-        while place > 0 && self.pieces[place].from > measure {
-            place -= 1;
-        }
-        while place < last && self.pieces[place + 1].from <= measure {
+        let stretch = (measure.sqrt() * self.per_root) as usize;
+        let mut place = self.begins[stretch.min(self.begins.len() - 1)];
+        while self.pieces.get(place + 1).is_some_and(|next| next.from <= measure) {
             place += 1;
         }
         let Piece { from, per_width, cubic: [low, rise, square, cube] } = &self.pieces[place];
