@@ -48,7 +48,8 @@ const STEPS: u32 = 40;
 /// that hold.
 const PER_STEP: u32 = 20;
 /// Each transient goes on from the last, with the levels that its flows ask for, then with levels found
-/// with the heads, for so many steps.
+/// with the heads, for so many steps; the first that finds levels
+/// has time for the slowest pool.
 const TRANSIENTS: [Reading; 5] = [
     reading(Levels::Held, 1e-3),
     reading(Levels::Held, 1e-3),
@@ -57,7 +58,7 @@ const TRANSIENTS: [Reading; 5] = [
     reading(Levels::Free, 1e-5),
     reading(Levels::Free, 1e-7),
 ];
-const MOVING: u32 = 400;
+const MOVING: [u32; 5] = [400, 400, 3000, 400, 400];
 /// The search on the heads behind them, and its steps.
 const FALLBACKS: [Reading; 2] = [reading(Levels::Held, 1e-3), reading(Levels::Free, 1e-3)];
 const SEARCHING: u32 = 200;
@@ -371,8 +372,8 @@ impl Solver {
             return Ok(best);
         }
         let mut at = self.brimful(&best.at);
-        for (reading, enough) in TRANSIENTS.into_iter().zip(ENOUGH) {
-            let most = MOVING.min(self.left);
+        for ((reading, enough), most) in TRANSIENTS.into_iter().zip(ENOUGH).zip(MOVING) {
+            let most = most.min(self.left);
             let (model, assembly) = self.with_assembly();
             let (moved, steps) = transient(model, assembly, at, reading, enough, most);
             self.take(steps);

@@ -166,6 +166,12 @@ fn heads_thrown_below_the_pipes() {
     assert_eq!(these_solve(MANY_CRESTS, &[(2556, 10.0)]), 1);
 }
 
+/// Pools that hold each other up take thousands of steps to fill.
+#[test]
+fn pools_that_fill_slowly() {
+    assert_eq!(these_solve(MANY_CRESTS, &[(1646, 1.0), (2298, 1.0)]), 0);
+}
+
 /// A tank that only the trickles of a search reached stands at its overflow once they are taken for
 /// none; the search on the heads leads there.
 #[test]
