@@ -173,7 +173,7 @@ fn rims_above(model: &Model, at: &Iterate) -> Vec<(usize, f64)> {
         let to = this.to.filter(|_| this.pipe.is_some())?;
         let below_m = this.rim_m - at.water[to]?;
         (receipts.net[giver] > 0.0 && below_m > AT_RIM_M)
-            .then(|| (to, this.rim_m - SHORT_OF_RIM * below_m))
+            .then_some((to, this.rim_m - SHORT_OF_RIM * below_m))
     };
     model.moving.iter().filter_map(|&giver| bound(giver)).collect()
 }

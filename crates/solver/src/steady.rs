@@ -48,8 +48,7 @@ const STEPS: u32 = 40;
 /// that hold.
 const PER_STEP: u32 = 20;
 /// Each transient goes on from the last, with the levels that its flows ask for, then with levels found
-/// with the heads, for so many steps; the first that finds levels
-/// has time for the slowest pool.
+/// with the heads, for so many steps; the first that finds levels has time for the slowest pool.
 const TRANSIENTS: [Reading; 5] = [
     reading(Levels::Held, 1e-3),
     reading(Levels::Held, 1e-3),
