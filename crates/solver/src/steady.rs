@@ -67,7 +67,7 @@ const fn reading(levels: Levels, over_opening_m: f64) -> Reading {
 
 /// The imbalance over the scale that each of these is content with: the last transients fill pools that
 /// take up no more than a trickle, over whose crests Newton's steps would throw them.
-const ENOUGH: [f64; 5] = [1e-2, 1e-3, 1e-4, 1e-6, 1e-8];
+const ENOUGH: [f64; 5] = [1e-2, 1e-3, 1e-4, 1e-6, 1e-10];
 
 /// So many times the rain a search begins with that dies down to a drizzle: little stands still in the
 /// first, and each is close to the next.
