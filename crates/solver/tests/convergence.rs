@@ -159,7 +159,6 @@ fn pools_that_a_trickle_fills() {
 }
 
 /// A time step that throws a head metres below every invert leaves a pool that takes hundreds to fill.
-/// The second takes the search on the heads besides.
 #[test]
 fn heads_thrown_below_the_pipes() {
     assert_eq!(these_solve(MANY_CRESTS, &[(3421, 1.0), (2556, 10.0)]), 0);
