@@ -6,7 +6,7 @@ use crate::record::Record;
 use crate::runoff::Runoff;
 use crate::scene::Scene;
 use crate::state::{State, rest};
-use crate::step::{Trial, Workshop, attempt, backward, leap, leap_untold, opening};
+use crate::step::{Trial, Workshop, attempt, backward, leap, opening};
 use crate::watch::Watch;
 use wetrun_rain::Course;
 use wetrun_units::{Length, Time};
@@ -94,8 +94,8 @@ pub(crate) trait Keeps {
     /// small for once as it changes its sign.
     const REMEMBERED: f64 = 0.5;
 
-    /// Whether the errors of leaps are told, which are too short to be refused for them.
-    const LEAPS_ERR: bool = true;
+    /// Whether leaps tell their errors, for which they are too short to be refused.
+    const LEAPS_TELL: bool = true;
 
     /// Takes in a step that holds.
     fn step(&mut self, plant: &Plant, runoff: &Runoff, from: &State, trial: &Trial);
@@ -277,7 +277,7 @@ impl<K: Keeps> Run<'_, K> {
     }
 
     fn leap(&mut self, seconds: f64, shop: &mut Workshop) -> Option<Trial> {
-        let leap = if K::LEAPS_ERR { leap } else { leap_untold };
+        let seconds = (seconds, K::LEAPS_TELL);
         leap(self.plant, self.runoff, &self.state, seconds, self.scale, shop)
     }
 

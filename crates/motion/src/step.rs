@@ -31,14 +31,14 @@ pub(crate) struct Trial {
     pub(crate) seconds: f64,
     pub(crate) inner: Found,
     pub(crate) end: State,
-    pub(crate) error: Error,
+    pub(crate) error: Estimate,
     /// How much the start, the inner moment and the end count.
     weights: [f64; 3],
 }
 
 /// Estimated error of a step.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Error {
+pub(crate) struct Estimate {
     /// Of levels, by the volumes that move them, m.
     pub(crate) levels_m: f64,
     /// Of heads, by the flows that these drive, m.
@@ -47,7 +47,7 @@ pub(crate) struct Error {
     pub(crate) lasting_m: f64,
 }
 
-impl Error {
+impl Estimate {
     pub(crate) fn most_m(&self) -> f64 {
         self.levels_m.max(self.heads_m)
     }
@@ -60,12 +60,6 @@ impl Error {
 }
 
 impl Trial {
-    /// A backward Euler step whose levels err by so much.
-    fn leapt(end: State, seconds: f64, levels_m: f64) -> Self {
-        let error = Error { levels_m, ..Error::default() };
-        Self { seconds, inner: end.found.clone(), end, error, weights: [0.0, 0.0, 1.0] }
-    }
-
     /// The step's own sum over its length of what flows at its start, its inner moment and its end.
     pub(crate) fn over(&self, flows: [f64; 3]) -> f64 {
         let mean: f64 = flows.iter().zip(self.weights).map(|(flow, weight)| flow * weight).sum();
@@ -188,38 +182,30 @@ pub(crate) fn attempt(
     Some(Trial { seconds, inner, end: next, error, weights: [BEFORE, BEFORE, OWN] })
 }
 
-/// One backward Euler step, for a start that jumps: it needs no rates of before. Its error is what
-/// it is apart from two of half the length, twice, as of a method of first order.
+/// One backward Euler step, for a start that jumps: it needs no rates of before. Its error, where that is
+/// `told`, is what it is apart from two of half the length, twice, as of a method of first order.
 pub(crate) fn leap(
     plant: &mut Plant,
     runoff: &Runoff,
     from: &State,
-    seconds: f64,
+    (seconds, told): (f64, bool),
     scale: f64,
     shop: &mut Workshop,
 ) -> Option<Trial> {
     let end = backward(plant, runoff, from, seconds, scale, shop)?;
-    let half = backward(plant, runoff, from, 0.5 * seconds, scale, shop);
-    let finer = half.and_then(|half| backward(plant, runoff, &half, 0.5 * seconds, scale, shop));
-    // Where the halves do not settle nothing tells how far off the whole is, but for how far it goes.
-    let error_m = match finer {
-        Some(finer) => 2.0 * apart(plant, &end, &finer),
-        None => apart(plant, &end, from),
-    };
-    Some(Trial::leapt(end, seconds, error_m))
-}
-
-/// The same, and nothing is told of its error.
-pub(crate) fn leap_untold(
-    plant: &mut Plant,
-    runoff: &Runoff,
-    from: &State,
-    seconds: f64,
-    scale: f64,
-    shop: &mut Workshop,
-) -> Option<Trial> {
-    let end = backward(plant, runoff, from, seconds, scale, shop)?;
-    Some(Trial::leapt(end, seconds, 0.0))
+    let mut levels_m = 0.0;
+    if told {
+        let half = backward(plant, runoff, from, 0.5 * seconds, scale, shop);
+        let finer =
+            half.and_then(|half| backward(plant, runoff, &half, 0.5 * seconds, scale, shop));
+        // Where the halves do not settle nothing tells how far off the whole is, but for how far it goes.
+        levels_m = match finer {
+            Some(finer) => 2.0 * apart(plant, &end, &finer),
+            None => apart(plant, &end, from),
+        };
+    }
+    let error = Estimate { levels_m, ..Estimate::default() };
+    Some(Trial { seconds, inner: end.found.clone(), end, error, weights: [0.0, 0.0, 1.0] })
 }
 
 /// One backward Euler step by itself.
@@ -361,14 +347,15 @@ fn error(
     inner_gains: &(Vec<f64>, Vec<f64>),
     end: &State,
     seconds: f64,
-) -> Error {
+) -> Estimate {
     let off = |values: [f64; 3]| {
         let sum: f64 = values.iter().zip(COMPANION).map(|(value, weight)| weight * value).sum();
         (seconds * sum).abs()
     };
     let (start, last) = (&from.found, &end.found);
+    // What has to be overcome to speed up a column of so many metres, by its flow.
     let inertance = |length_m: f64, area_m2: f64| length_m / (G * area_m2 * OWN * seconds);
-    let mut error = Error::default();
+    let mut error = Estimate::default();
     for (place, stood) in last.columns.iter().enumerate() {
         let volume = off([out(start, place), out(inner, place), out(last, place)]);
         error.levels_m = error.levels_m.max(volume / stood.surface);

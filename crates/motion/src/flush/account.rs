@@ -297,7 +297,7 @@ impl Account {
 impl Keeps for Account {
     /// A line that breaks makes errors that tell nothing of the next.
     const REMEMBERED: f64 = 0.0;
-    const LEAPS_ERR: bool = false;
+    const LEAPS_TELL: bool = false;
 
     fn step(&mut self, plant: &Plant, _: &Runoff, from: &State, trial: &Trial) {
         self.flushed.steps += 1;

@@ -20,6 +20,7 @@ struct Piece {
     cubic: [f64; 4],
 }
 
+/// Angles by a measure of what they stand for.
 struct Starts {
     pieces: Vec<Piece>,
     /// For each of as many stretches of the measure's root the piece in which it begins.
