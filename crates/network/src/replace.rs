@@ -12,6 +12,9 @@ impl Network {
     ///
     /// # Errors
     /// What is wrong with it; then the network stays as it is.
+    ///
+    /// # Panics
+    /// Where the network has no part of that id; so do the others.
     pub fn set_line(&mut self, id: LineId, line: Line) -> Result<(), Vec<Problem>> {
         let old = self.line(id);
         same((&line.tag, [line.from, line.to]), (&old.tag, [old.from, old.to]), &old.tag)?;

@@ -7,7 +7,7 @@
 //!
 //! ```
 //! use wetrun_network::Network;
-//! use wetrun_solver::{FrictionLaw, Scenario, TankState, solve, spill_rains};
+//! use wetrun_solver::{FrictionLaw, Prepared, Scenario, TankState, solve, spill_rains};
 //! use wetrun_units::{Intensity, Temperature};
 //! # use wetrun_network::{
 //! #     Downspout, DownspoutId, End, Line, Parts, Station, Tank, TankId,
@@ -57,6 +57,15 @@
 //! // The water leaves the gutter only in a far harder rain.
 //! let rain = spill_rains(&network, &storm)?.downspouts[0].ok_or("it never spills")?;
 //! assert!(rain > storm.intensity);
+//!
+//! // With twice the roof twice as much comes, and the gutter has less to spare.
+//! let mut prepared = Prepared::new(&network, &storm)?;
+//! let mut downspout = network.downspouts()[0].clone();
+//! downspout.catchment = downspout.catchment + downspout.catchment;
+//! prepared.set_downspout(DownspoutId::new(0), downspout)?;
+//! let more = prepared.steady()?;
+//! assert!((more.lines[0].flow.to_m3_per_s() - 3e-3).abs() < 1e-9);
+//! assert!(more.downspouts[0].headroom < steady.downspouts[0].headroom);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 

@@ -17,7 +17,8 @@ use wetrun_units::Intensity;
 /// the tanks outward, levels between storms known.
 ///
 /// Its parts may be changed, as long as they join what they joined: what it then answers is what one
-/// prepared anew does, to the last digit. The network it was made of stays as it was.
+/// prepared anew does, to the last digit. The network it was made of stays as it was. What sets a part
+/// panics where the network has none of that id.
 pub struct Prepared<'a> {
     network: Cow<'a, Network>,
     scenario: Scenario,
@@ -106,7 +107,7 @@ impl<'a> Prepared<'a> {
         self.measure_anew()
     }
 
-    /// Sets the rain on all roofs.
+    /// Sets the rain on all roofs, 0 or more.
     pub fn set_intensity(&mut self, intensity: Intensity) {
         self.scenario.intensity = intensity;
         let downspouts = self.network.downspouts();
