@@ -9,16 +9,21 @@ use crate::line::Through;
 use crate::model::{Iterate, Model};
 use crate::tank::Letting;
 
-/// All the rain leaves by an opening that it stands over by so much, in metres: what really holds the
-/// head there to the last digit tells a flow by rounding alone.
-const OVER_OPENING_M: f64 = 1e-3;
-
 /// What a search does with the moving tanks' levels.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Levels {
     Held,
     /// Found with the heads.
     Free,
+}
+
+/// How a state is read off its heads.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Reading {
+    pub(crate) levels: Levels,
+    /// All the rain leaves by an opening that it stands over by so much, in metres: what really holds
+    /// the head there to the last digit tells a flow by rounding alone.
+    pub(crate) over_opening_m: f64,
 }
 
 /// The state that a set of heads gives: flows, what is taken, and how both answer to the heads.
@@ -31,7 +36,7 @@ pub(crate) struct Evaluated {
     /// What is left over at each unknown, and all of it together.
     pub(crate) net: Vec<f64>,
     pub(crate) size: f64,
-    pub(crate) levels: Levels,
+    pub(crate) reading: Reading,
 }
 
 impl Evaluated {
@@ -69,7 +74,8 @@ fn by_levels(model: &Model, at: &Iterate) -> Vec<Letting> {
     model.moving.iter().filter_map(letting).collect()
 }
 
-pub(crate) fn evaluate(model: &Model, mut at: Iterate, levels: Levels) -> Evaluated {
+pub(crate) fn evaluate(model: &Model, mut at: Iterate, reading: Reading) -> Evaluated {
+    let Reading { levels, over_opening_m } = reading;
     if levels == Levels::Free {
         model.hold_levels(&mut at);
     }
@@ -86,7 +92,7 @@ pub(crate) fn evaluate(model: &Model, mut at: Iterate, levels: Levels) -> Evalua
         .map(|(d, downspout)| {
             let (admitted, slope) = match downspout.opens() {
                 true => {
-                    let slope = -model.scale / OVER_OPENING_M;
+                    let slope = -model.scale / over_opening_m;
                     let over_m = (at.head[d] - downspout.lip_m).max(0.0);
                     (slope * over_m, if over_m > 0.0 { slope } else { 0.0 })
                 }
@@ -103,5 +109,5 @@ pub(crate) fn evaluate(model: &Model, mut at: Iterate, levels: Levels) -> Evalua
         net[model.nodes..].fill(0.0);
     }
     let size = net.iter().map(|n| n.abs()).sum();
-    Evaluated { at, lines, takes, lettings, net, size, levels }
+    Evaluated { at, lines, takes, lettings, net, size, reading }
 }

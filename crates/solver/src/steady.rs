@@ -7,8 +7,8 @@ mod transient;
 use crate::assembly::Assembly;
 use crate::balance;
 use crate::coupling::{self, Offsets};
-use crate::gap::{Gap, HEAD_M, Survey, survey, with_rises};
-use crate::heads::Levels;
+use crate::gap::{self, Gap, HEAD_M, Survey, survey, with_rises};
+use crate::heads::{Levels, Reading};
 use crate::lip::Lip;
 use crate::model::{Iterate, Model};
 use crate::polish::{Start, polish};
@@ -48,14 +48,26 @@ const STEPS: u32 = 40;
 /// that hold.
 const PER_STEP: u32 = 20;
 /// Each transient goes on from the last, with the levels that its flows ask for, then with levels found
-/// with the heads, for so many steps.
-const TRANSIENTS: [Levels; 3] = [Levels::Held, Levels::Held, Levels::Free];
-const MOVING: u32 = 400;
+/// with the heads, for so many steps; the first that finds levels has time for the slowest pool.
+const TRANSIENTS: [Reading; 5] = [
+    reading(Levels::Held, 1e-3),
+    reading(Levels::Held, 1e-3),
+    reading(Levels::Free, 1e-3),
+    // What tanks feed may be many times a drizzle, and stand far over an opening in the first.
+    reading(Levels::Free, 1e-5),
+    reading(Levels::Free, 1e-7),
+];
+const MOVING: [u32; 5] = [400, 400, 3000, 400, 400];
 /// The search on the heads behind them, and its steps.
-const FALLBACKS: [Levels; 2] = [Levels::Held, Levels::Free];
+const FALLBACKS: [Reading; 2] = [reading(Levels::Held, 1e-3), reading(Levels::Free, 1e-3)];
 const SEARCHING: u32 = 200;
-/// The imbalance over the scale that each of these is content with.
-const ENOUGH: [f64; 3] = [1e-2, 1e-3, 1e-4];
+const fn reading(levels: Levels, over_opening_m: f64) -> Reading {
+    Reading { levels, over_opening_m }
+}
+
+/// The imbalance over the scale that each of these is content with: the last transients fill pools that
+/// take up no more than a trickle, over whose crests Newton's steps would throw them.
+const ENOUGH: [f64; 5] = [1e-2, 1e-3, 1e-4, 1e-6, 1e-10];
 
 /// So many times the rain a search begins with that dies down to a drizzle: little stands still in the
 /// first, and each is close to the next.
@@ -253,15 +265,23 @@ impl Solver {
         self.calm(solved)
     }
 
-    /// A state with its trickles taken for still water, where every law then holds.
+    /// A state with its trickles taken for still water, where every law then holds; a tank that trickles
+    /// alone reached may stand lower then.
     fn calm(&self, solved: Solved) -> Result<Solved, Failed> {
         let mut gap = solved.survey.gap;
-        for share in [still::LEFT_OVER, still::NO_FLOW] {
-            let (at, survey) = settled(&self.model, &solved.at, share);
-            if survey.gap.closed() {
-                return Ok(Solved { at, survey });
+        for lower in [false, true] {
+            for share in [still::LEFT_OVER, still::NO_FLOW] {
+                let (mut at, mut survey) = settled(&self.model, &solved.at, share);
+                if lower {
+                    coupling::set_water(&self.model, &mut at);
+                    still::stand(&self.model, &mut at);
+                    survey = gap::survey(&self.model, &at);
+                }
+                if survey.gap.closed() {
+                    return Ok(Solved { at, survey });
+                }
+                gap = survey.gap;
             }
-            gap = survey.gap;
         }
         Err(Failed { gap })
     }
@@ -351,10 +371,10 @@ impl Solver {
             return Ok(best);
         }
         let mut at = self.brimful(&best.at);
-        for (levels, enough) in TRANSIENTS.into_iter().zip(ENOUGH) {
-            let most = MOVING.min(self.left);
+        for ((reading, enough), most) in TRANSIENTS.into_iter().zip(ENOUGH).zip(MOVING) {
+            let most = most.min(self.left);
             let (model, assembly) = self.with_assembly();
-            let (moved, steps) = transient(model, assembly, at, levels, enough, most);
+            let (moved, steps) = transient(model, assembly, at, reading, enough, most);
             self.take(steps);
             if self.leads_on(&mut best, &moved, offsets) {
                 return Ok(best);
@@ -362,11 +382,11 @@ impl Solver {
             at = moved;
             coupling::set_water(&self.model, &mut at);
         }
-        for (levels, enough) in FALLBACKS.into_iter().zip(ENOUGH) {
+        for (reading, enough) in FALLBACKS.into_iter().zip(ENOUGH) {
             self.fallbacks += 1;
             let most = SEARCHING.min(self.left);
             let (model, assembly) = self.with_assembly();
-            let (at, steps) = search(model, assembly, best.at.clone(), levels, enough, most);
+            let (at, steps) = search(model, assembly, best.at.clone(), reading, enough, most);
             self.take(steps);
             if self.leads_on(&mut best, &at, offsets) {
                 return Ok(best);

@@ -132,8 +132,10 @@ impl TankModel {
         if over_rim {
             out.pipe = overflow;
             let across_m = self.rim_m - or_none(beyond);
-            if self.pipe.is_some() && across_m > 0.0 && drowned {
+            // What rules there is told by the rim, not by all that is received.
+            if across_m > 0.0 && self.pipe.is_some() && overflow < self.passes(self.rim_m, None) {
                 let slope = (0.5 * overflow / across_m).min(HELD);
+                out.pipe += slope * (level_m - self.rim_m);
                 out.d_pipe = [slope, -slope];
             }
             let open = self.full_m.is_some_and(|full_m| full_m <= self.rim_m)

@@ -5,7 +5,7 @@
 //! steps come down to its least value from anywhere.
 
 use crate::assembly::Assembly;
-use crate::heads::{Evaluated, Levels, evaluate};
+use crate::heads::{Evaluated, Reading, evaluate};
 use crate::model::{Iterate, Model};
 
 /// The share of the scale that is added to each diagonal entry at first: what a place without any way
@@ -32,11 +32,11 @@ pub(super) fn search(
     model: &Model,
     assembly: &mut Assembly,
     start: Iterate,
-    levels: Levels,
+    reading: Reading,
     enough: f64,
     most_steps: u32,
 ) -> (Iterate, u32) {
-    let mut now = evaluate(model, start, levels);
+    let mut now = evaluate(model, start, reading);
     let mut best = now.clone();
     let mut damping = DAMPING * model.scale;
     let mut steps = 0;
@@ -87,7 +87,7 @@ fn along(model: &Model, from: &Evaluated, step: &[f64]) -> Option<Evaluated> {
     for _ in 0..WALK_MOST {
         let mut at = from.at.clone();
         model.step(&mut at, step, share);
-        let next = evaluate(model, at, from.levels);
+        let next = evaluate(model, at, from.reading);
         let here = pull(&next.net);
         let done = here.abs() <= PULL_LEFT * first || (here > 0.0 && share >= most);
         last = Some(next);

@@ -10,7 +10,7 @@
 //! states the lowest is reached.
 
 use crate::assembly::Assembly;
-use crate::heads::{Evaluated, Levels, evaluate};
+use crate::heads::{Evaluated, Reading, evaluate};
 use crate::model::{Iterate, Model};
 
 /// The storage at first: the rain of a second lifts a place by so much, in metres.
@@ -44,16 +44,17 @@ pub(super) fn transient(
     model: &Model,
     assembly: &mut Assembly,
     start: Iterate,
-    levels: Levels,
+    reading: Reading,
     enough: f64,
     most_steps: u32,
 ) -> (Iterate, u32) {
     let [none, all] = BOUNDS.map(|bound| bound * model.scale);
-    let mut now = evaluate(model, start, levels);
+    let floors = floors(model, &start);
+    let mut now = evaluate(model, start, reading);
     let mut storage = model.scale / FIRST_M;
     let mut steps = 0;
     while now.size > enough * model.scale && steps < most_steps && storage < all {
-        match time_step(model, assembly, &now, storage, &mut steps, most_steps) {
+        match time_step(model, assembly, &now, &floors, storage, &mut steps, most_steps) {
             Some(next) => {
                 let left = (FADES * next.size / now.size).clamp(FADES_TO, 1.0);
                 storage = (left * storage).max(none);
@@ -65,12 +66,23 @@ pub(super) fn transient(
     (now.at, steps)
 }
 
+/// The lowest invert at each place: a head below it says no more than one at it, and would have to be
+/// filled up again.
+fn floors(model: &Model, at: &Iterate) -> Vec<f64> {
+    let invert =
+        |&(line, side): &(usize, usize)| model.lines[line].end_level(side) - at.offset[line][side];
+    let lowest = |node| model.incidence.at(node).iter().map(invert).fold(f64::INFINITY, f64::min);
+    let known = |level: f64| if level.is_finite() { level } else { f64::NEG_INFINITY };
+    (0..model.nodes).map(lowest).map(known).collect()
+}
+
 /// Heads at which what flows in over a time step about fills the places' storage; `None` where the
 /// step is too long to find them.
 fn time_step(
     model: &Model,
     assembly: &mut Assembly,
     from: &Evaluated,
+    floors: &[f64],
     storage: f64,
     steps: &mut u32,
     most_steps: u32,
@@ -97,7 +109,10 @@ fn time_step(
         loop {
             let mut at = now.at.clone();
             model.step(&mut at, &step, share);
-            let next = evaluate(model, at, from.levels);
+            for (head, floor) in at.head.iter_mut().zip(floors) {
+                *head = head.max(*floor);
+            }
+            let next = evaluate(model, at, from.reading);
             left = errors(&next);
             if size(&left) < (1.0 - PROMISED * share) * total {
                 now = next;
