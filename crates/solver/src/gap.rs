@@ -100,6 +100,22 @@ pub(crate) fn rise(model: &Model, at: &Iterate, line: usize) -> Flowing {
     })
 }
 
+/// How far a tank's level is from that which its flows ask for. A clogged overflow asks for another
+/// level with the last digits of what it lets pass, a `share` of the scale: any of those will do.
+fn tank_gap(model: &Model, at: &Iterate, tank: usize, received: f64, share: f64) -> f64 {
+    let (this, beyond) = (&model.tanks[tank], model.beyond(at, tank));
+    let off = |received| {
+        let asked = this.level(received, beyond);
+        at.water[tank].zip(asked).map_or(0.0, |(held, asked)| held - asked)
+    };
+    let miss = off(received);
+    if miss.is_nan() || !this.is_clogged(model.scale) {
+        return miss.abs();
+    }
+    let digits = share * model.scale;
+    off(received + digits).max(-off(received - digits)).max(0.0)
+}
+
 /// Measures a state whose rises are known.
 pub(crate) fn with_rises(model: &Model, at: &Iterate, lines: Vec<Flowing>) -> Survey {
     let largest = at.flow.iter().fold(0.0_f64, |most, flow| most.max(flow.abs()));
@@ -120,8 +136,7 @@ pub(crate) fn with_rises(model: &Model, at: &Iterate, lines: Vec<Flowing>) -> Su
     if !model.moving.is_empty() {
         let received = model.receipts(at).net;
         for &tank in &model.moving {
-            let asked = model.tanks[tank].level(received[tank], model.beyond(at, tank));
-            let miss = at.water[tank].zip(asked).map_or(0.0, |(held, asked)| (held - asked).abs());
+            let miss = tank_gap(model, at, tank, received[tank], FINE.0.max(rounding));
             if miss.is_nan() || miss > gap.head_m {
                 (gap.head_m, gap.worst) = (miss, Worst::Tank(tank));
             }

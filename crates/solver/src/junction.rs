@@ -1,5 +1,6 @@
 //! A wye or tee: what it adds to the head of its point, as each of the three lines sees it.
 
+use crate::laws::friction::G as GRAVITY;
 use crate::laws::junction::JunctionLaw;
 use crate::line::LineModel;
 use wetrun_network::Junction;
@@ -29,6 +30,12 @@ impl JunctionModel {
     /// What the junction adds to its point's head at each leg, for these line flows.
     pub(crate) fn offsets(&self, flow: &[f64]) -> [f64; 3] {
         self.law.heads_m(self.inward(flow))
+    }
+
+    /// The flow whose velocity head in the narrowest leg is `head_m`: one below adds no more than about that.
+    pub(crate) fn least_flow(&self, lines: &[LineModel], head_m: f64) -> f64 {
+        let areas = self.legs.map(|(line, _)| lines[line].friction.area_m2());
+        areas.into_iter().fold(f64::INFINITY, f64::min) * (2.0 * GRAVITY * head_m).sqrt()
     }
 
     /// How these answer to the flows inward along each leg; see [`JunctionLaw::slopes`].

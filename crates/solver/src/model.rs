@@ -109,9 +109,8 @@ impl Model {
                 let overflow = t.overflow.as_ref().filter(|_| full);
                 TankModel {
                     full_m: overflow.map(|o| o.level.to_m() - reference_m),
-                    pipe: overflow.and_then(|o| {
-                        Some(OverflowPipe { bore_m: o.pipe.as_ref()?.inside.to_m(), k: o.k })
-                    }),
+                    pipe: overflow
+                        .and_then(|o| Some(OverflowPipe::new(o.pipe.as_ref()?.inside.to_m(), o.k))),
                     to: overflow.and_then(|o| Some(o.to?.index())),
                     rim_m: t.rim.map_or(f64::INFINITY, |rim| rim.to_m() - reference_m),
                 }

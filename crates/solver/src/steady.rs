@@ -9,6 +9,7 @@ use crate::balance;
 use crate::coupling::{self, Offsets};
 use crate::gap::{self, Gap, HEAD_M, Survey, survey, with_rises};
 use crate::heads::{Levels, Reading};
+use crate::junction::JunctionModel;
 use crate::lip::Lip;
 use crate::model::{Iterate, Model};
 use crate::polish::{Start, polish};
@@ -30,7 +31,8 @@ pub(crate) struct Failed {
     pub(crate) gap: Gap,
 }
 
-/// The share of a rain from which its state is followed, and the growth from one step to the next.
+/// The share of a rain from which its state is followed where nothing else flows, and the growth from
+/// one step to the next.
 const SEED: f64 = 1.0 / 1024.0;
 const GROWTH: f64 = 2.0;
 /// Each of these may take this part of the steps that are left.
@@ -47,27 +49,31 @@ const STEPS: u32 = 40;
 /// For so many downspouts one more: where many spill, each step tells some of them apart from those
 /// that hold.
 const PER_STEP: u32 = 20;
-/// Each transient goes on from the last, with the levels that its flows ask for, then with levels found
-/// with the heads, for so many steps; the first that finds levels has time for the slowest pool.
-const TRANSIENTS: [Reading; 5] = [
-    reading(Levels::Held, 1e-3),
-    reading(Levels::Held, 1e-3),
-    reading(Levels::Free, 1e-3),
-    // What tanks feed may be many times a drizzle, and stand far over an opening in the first.
-    reading(Levels::Free, 1e-5),
-    reading(Levels::Free, 1e-7),
-];
-const MOVING: [u32; 5] = [400, 400, 3000, 400, 400];
-/// The search on the heads behind them, and its steps.
-const FALLBACKS: [Reading; 2] = [reading(Levels::Held, 1e-3), reading(Levels::Free, 1e-3)];
-const SEARCHING: u32 = 200;
-const fn reading(levels: Levels, over_opening_m: f64) -> Reading {
-    Reading { levels, over_opening_m }
+
+/// A search on the heads: how a state is read from them, the imbalance over the scale that it is content
+/// with, and its most steps.
+struct Search {
+    reading: Reading,
+    enough: f64,
+    steps: u32,
 }
 
-/// The imbalance over the scale that each of these is content with: the last transients fill pools that
-/// take up no more than a trickle, over whose crests Newton's steps would throw them.
-const ENOUGH: [f64; 5] = [1e-2, 1e-3, 1e-4, 1e-6, 1e-10];
+const fn search_of(levels: Levels, over_opening_m: f64, enough: f64, steps: u32) -> Search {
+    Search { reading: Reading { levels, over_opening_m }, enough, steps }
+}
+
+/// Each transient goes on from the last, first with the levels that its flows ask for, then with levels
+/// found with the heads. The last fill pools that take up no more than a trickle, over whose crests
+/// Newton's steps would throw them, and openings let out what comes ever closer to their level.
+const TRANSIENTS: [Search; 4] = [
+    search_of(Levels::Held, 1e-3, 1e-2, 400),
+    search_of(Levels::Free, 1e-3, 1e-3, 400),
+    search_of(Levels::Free, 1e-5, 1e-6, 400),
+    search_of(Levels::Free, 1e-7, 1e-10, 1000),
+];
+/// The searches on the heads behind them.
+const FALLBACKS: [Search; 2] =
+    [search_of(Levels::Held, 1e-3, 1e-2, 200), search_of(Levels::Free, 1e-3, 1e-3, 200)];
 
 /// So many times the rain a search begins with that dies down to a drizzle: little stands still in the
 /// first, and each is close to the next.
@@ -189,15 +195,15 @@ impl Solver {
         }
         let demands: Vec<f64> = self.model.lips.iter().map(Lip::demand).collect();
         let still = demands.iter().all(|demand| *demand == 0.0);
-        let seed = if still { 1.0 } else { SEED };
-        let mut share = from.map_or(seed / GROWTH, |(_, share)| share);
+        let mut share = from.map_or(0.0, |(_, share)| share);
         let mut near = from.map(|(at, _)| at.clone());
         if near.is_none() && !still {
             near = self.without_rain();
         }
+        let seed = if still { 1.0 } else { self.seed(near.as_ref(), demands.iter().sum()) };
         loop {
             let before = share;
-            share = (GROWTH * share).min(1.0);
+            share = (GROWTH * share).max(seed).min(1.0);
             self.model.set_demands(|d| share * demands[d]);
             let near_by = near.map(|at| self.of_more_rain(&at, before / share));
             // Most is kept for the rain itself: one that leads to it may be left out.
@@ -214,6 +220,16 @@ impl Solver {
             near = solved.ok().map(|solved| solved.at);
             self.passed.extend(near.iter().map(|at| (share, at.clone())));
         }
+    }
+
+    /// The share of a rain from which its state is followed: the more flows without rain the less does
+    /// the first rain change, and what wyes and tees cannot tell from still water has but one state.
+    fn seed(&self, without_rain: Option<&Iterate>, demand: f64) -> f64 {
+        let flows = without_rain.iter().flat_map(|at| &at.flow);
+        let flowing = flows.fold(0.0, |most: f64, flow| most.max(flow.abs()));
+        let told = |junction: &JunctionModel| junction.least_flow(&self.model.lines, HEAD_M);
+        let told = self.model.junctions.iter().map(told).fold(f64::INFINITY, f64::min);
+        (SEED * (1.0 + flowing / demand)).max(told / demand).min(1.0)
     }
 
     /// What tanks that feed lines drive without rain; `None` where nothing moves then.
@@ -371,8 +387,8 @@ impl Solver {
             return Ok(best);
         }
         let mut at = self.brimful(&best.at);
-        for ((reading, enough), most) in TRANSIENTS.into_iter().zip(ENOUGH).zip(MOVING) {
-            let most = most.min(self.left);
+        for Search { reading, enough, steps } in TRANSIENTS {
+            let (reading, most) = (self.strict(reading, &best.at), steps.min(self.left));
             let (model, assembly) = self.with_assembly();
             let (moved, steps) = transient(model, assembly, at, reading, enough, most);
             self.take(steps);
@@ -382,9 +398,9 @@ impl Solver {
             at = moved;
             coupling::set_water(&self.model, &mut at);
         }
-        for (reading, enough) in FALLBACKS.into_iter().zip(ENOUGH) {
+        for Search { reading, enough, steps } in FALLBACKS {
             self.fallbacks += 1;
-            let most = SEARCHING.min(self.left);
+            let (reading, most) = (self.strict(reading, &best.at), steps.min(self.left));
             let (model, assembly) = self.with_assembly();
             let (at, steps) = search(model, assembly, best.at.clone(), reading, enough, most);
             self.take(steps);
@@ -393,6 +409,13 @@ impl Solver {
             }
         }
         Err(Failed { gap: best.survey.gap })
+    }
+
+    /// Openings let out what tanks feed, too: many times the rain where that is a drizzle.
+    fn strict(&self, reading: Reading, at: &Iterate) -> Reading {
+        let flowing = at.flow.iter().fold(0.0, |most: f64, flow| most.max(flow.abs()));
+        let share = self.model.scale / (self.model.scale + flowing);
+        Reading { over_opening_m: share * reading.over_opening_m, ..reading }
     }
 
     /// Follows a state by Newton's steps on flows and heads, and keeps where that leads if it is closer;

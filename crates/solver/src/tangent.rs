@@ -112,7 +112,11 @@ pub(crate) fn lettings(model: &Model, at: &Iterate, trickle: f64) -> Vec<Letting
     let letting = |&tank: &usize| {
         let (net, over) = (receipts.net[tank], receipts.overflow[tank]);
         let beyond = model.beyond(at, tank);
-        Some(model.tanks[tank].by_flow(at.water[tank]?, net, over, beyond, trickle))
+        let (this, level_m) = (&model.tanks[tank], at.water[tank]?);
+        if this.is_clogged(model.scale) {
+            return Some(this.by_level(level_m, net, beyond));
+        }
+        Some(this.by_flow(level_m, net, over, beyond, trickle))
     };
     model.moving.iter().filter_map(letting).collect()
 }

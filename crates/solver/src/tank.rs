@@ -1,5 +1,6 @@
 //! One tank: the level it takes for what it receives, and what its overflow lets go below the rim.
 
+use crate::gap::HEAD_M;
 use crate::laws::critical;
 use crate::line::MIN_RESISTANCE;
 
@@ -21,6 +22,14 @@ pub(crate) struct TankModel {
 pub(crate) struct OverflowPipe {
     pub(crate) bore_m: f64,
     pub(crate) k: f64,
+    /// What it lets go with a metre of water over it.
+    under_a_metre: f64,
+}
+
+impl OverflowPipe {
+    pub(crate) fn new(bore_m: f64, k: f64) -> Self {
+        Self { bore_m, k, under_a_metre: critical::overflow_flow(bore_m, k, 1.0).0 }
+    }
 }
 
 /// What leaves a full tank, and how that answers to its level and to that of the water beyond.
@@ -47,6 +56,10 @@ impl Letting {
     }
 }
 
+/// An overflow's pipe that lets go less than this share of the scale with a metre of water over it is
+/// clogged.
+const CLOGGED: f64 = 1e-6;
+
 /// How much a level that is held lets go for each metre that it is moved.
 const HELD: f64 = 1.0 / MIN_RESISTANCE;
 
@@ -70,7 +83,7 @@ impl TankModel {
     }
 
     /// What leaves by the overflow's pipe at a level, read off that level; at its lowest and at the
-    /// rim the ground gives or takes what else it needs.
+    /// rim, as closely as heads are told, the ground gives or takes what else it needs.
     pub(crate) fn by_level(&self, level_m: f64, received: f64, beyond: Option<f64>) -> Letting {
         let (Some((lowest_m, backed)), Some(full_m), Some(pipe)) =
             (self.lowest(beyond), self.full_m, self.pipe)
@@ -87,10 +100,10 @@ impl TankModel {
             let slope = (0.5 * drowned / across_m).min(HELD);
             (drowned, [slope, -slope])
         };
-        if level_m <= lowest_m && received <= out.pipe {
+        if level_m <= lowest_m + HEAD_M && received <= out.pipe {
             out.ground = received - out.pipe;
             out.d_ground = [HELD, if backed { -HELD } else { 0.0 }];
-        } else if level_m >= self.rim_m && received >= out.pipe {
+        } else if level_m >= self.rim_m - HEAD_M && received >= out.pipe {
             out.ground = received - out.pipe;
             out.d_ground = [HELD, 0.0];
         }
@@ -209,6 +222,11 @@ impl TankModel {
         let free = critical::overflow_flow(pipe.bore_m, pipe.k, level_m - full_m).0;
         let across_m = level_m - or_none(beyond);
         free.min(critical::drowned_overflow_flow(pipe.bore_m, pipe.k, across_m))
+    }
+
+    /// Whether what its overflow lets pass tells nothing of its level, so that the lines do.
+    pub(crate) fn is_clogged(&self, scale: f64) -> bool {
+        self.pipe.is_some_and(|pipe| pipe.under_a_metre <= CLOGGED * scale)
     }
 
     /// Whether what it or another tank receives can move its level.

@@ -7,7 +7,7 @@ mod support;
 use approx::assert_abs_diff_eq as close;
 use std::f64::consts::PI;
 use support::*;
-use wetrun_network::{Network, Opening, OpeningKind, PointId, Tank};
+use wetrun_network::{Downspout, Network, Opening, OpeningKind, Overflow, PointId, Tank};
 use wetrun_solver::{FrictionLaw, Scenario, Steady, TankState};
 use wetrun_units::{Intensity, Length};
 
@@ -288,4 +288,42 @@ fn a_tank_without_overflow_is_solved_as_before() {
     assert_eq!(state.tanks[1].water_level, None);
     assert_eq!(state.tanks[1].over_rim.to_m3_per_s(), 0.0);
     close!(state.tanks[1].inflow.to_m3_per_s(), 0.004, epsilon = 1e-14);
+}
+
+/// A clogged overflow (k of a million) lets nearly nothing pass whatever the tank's level: the level is
+/// that of the open leaf head by which the rain leaves, as still water gives it.
+#[test]
+fn a_clogged_overflow_leaves_its_tank_to_the_lines() {
+    for demand in [1e-5, 1e-4, 5e-4, 2e-3] {
+        let open =
+            Downspout { leaf_head: Some(Length::m(2.408)), ..downspout(2.614, -0.4, 0.1, demand) };
+        let mut clogged = tank(2.0);
+        clogged.overflow = Some(Overflow { k: 1e6, ..overflow(1.818, Some(0.1), Some(1)) });
+        let mut next = tank(1.5);
+        next.overflow = Some(overflow(1.431, Some(0.1), None));
+        let network = Sketch::new()
+            .downspout(downspout(3.5, -0.4, 0.125, demand))
+            .downspout(downspout(3.6, -0.4, 0.125, demand))
+            .downspout(downspout(3.7, -0.4, 0.125, demand))
+            .downspout(open)
+            .point(-0.5)
+            .point(-0.6)
+            .point(-0.7)
+            .tank(clogged)
+            .tank(next)
+            .line(D(0), P(0), 0.125, 1.7, 0.0)
+            .line(P(0), P(1), 0.125, 6.5, 0.0)
+            .line(D(1), P(1), 0.11, 4.5, 0.0)
+            .line(P(1), P(2), 0.2, 14.4, 0.0)
+            .line(D(2), P(2), 0.11, 7.9, 0.0)
+            .line(D(3), P(2), 0.1, 1.7, 0.0)
+            .line(P(2), T(0), 0.1, 7.9, 0.0)
+            .network();
+        let state = wetrun_solver::solve(&network, &full()).unwrap();
+        let spilled = state.downspouts[3].spilled.to_m3_per_s();
+        close!(spilled, 4.0 * demand, epsilon = 1e-6 * demand);
+        let at_point = state.points[2].head.to_m();
+        close!(state.tanks[0].water_level.unwrap().to_m(), at_point, epsilon = 1e-6);
+        assert!(at_point > 2.408 - 1e-6, "{at_point}");
+    }
 }

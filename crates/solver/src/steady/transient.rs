@@ -43,18 +43,18 @@ const LONGEST_M: f64 = 20.0;
 pub(super) fn transient(
     model: &Model,
     assembly: &mut Assembly,
-    start: Iterate,
+    mut start: Iterate,
     reading: Reading,
     enough: f64,
     most_steps: u32,
 ) -> (Iterate, u32) {
     let [none, all] = BOUNDS.map(|bound| bound * model.scale);
-    let floors = floors(model, &start);
+    lift(model, &mut start);
     let mut now = evaluate(model, start, reading);
     let mut storage = model.scale / FIRST_M;
     let mut steps = 0;
     while now.size > enough * model.scale && steps < most_steps && storage < all {
-        match time_step(model, assembly, &now, &floors, storage, &mut steps, most_steps) {
+        match time_step(model, assembly, &now, storage, &mut steps, most_steps) {
             Some(next) => {
                 let left = (FADES * next.size / now.size).clamp(FADES_TO, 1.0);
                 storage = (left * storage).max(none);
@@ -66,14 +66,18 @@ pub(super) fn transient(
     (now.at, steps)
 }
 
-/// The lowest invert at each place: a head below it says no more than one at it, and would have to be
+/// Lifts every head to the lowest invert at its place: one below says no more, and would have to be
 /// filled up again.
-fn floors(model: &Model, at: &Iterate) -> Vec<f64> {
-    let invert =
-        |&(line, side): &(usize, usize)| model.lines[line].end_level(side) - at.offset[line][side];
-    let lowest = |node| model.incidence.at(node).iter().map(invert).fold(f64::INFINITY, f64::min);
-    let known = |level: f64| if level.is_finite() { level } else { f64::NEG_INFINITY };
-    (0..model.nodes).map(lowest).map(known).collect()
+fn lift(model: &Model, at: &mut Iterate) {
+    for node in 0..model.nodes {
+        let ends = model.incidence.at(node).iter();
+        let inverts =
+            ends.map(|&(line, side)| model.lines[line].end_level(side) - at.offset[line][side]);
+        let lowest = inverts.fold(f64::INFINITY, f64::min);
+        if lowest.is_finite() {
+            at.head[node] = at.head[node].max(lowest);
+        }
+    }
 }
 
 /// Heads at which what flows in over a time step about fills the places' storage; `None` where the
@@ -82,7 +86,6 @@ fn time_step(
     model: &Model,
     assembly: &mut Assembly,
     from: &Evaluated,
-    floors: &[f64],
     storage: f64,
     steps: &mut u32,
     most_steps: u32,
@@ -109,9 +112,6 @@ fn time_step(
         loop {
             let mut at = now.at.clone();
             model.step(&mut at, &step, share);
-            for (head, floor) in at.head.iter_mut().zip(floors) {
-                *head = head.max(*floor);
-            }
             let next = evaluate(model, at, from.reading);
             left = errors(&next);
             if size(&left) < (1.0 - PROMISED * share) * total {
