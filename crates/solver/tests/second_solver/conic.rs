@@ -52,19 +52,28 @@ impl Edge {
 pub(crate) struct Answer {
     pub(crate) flow: Vec<f64>,
     pub(crate) head_m: Vec<f64>,
+    /// The worst of its own head equations.
+    pub(crate) miss_m: f64,
 }
 
 impl Answer {
-    /// The worst of its own head equations, between nodes.
-    fn miss_m(&self, edges: &[Edge]) -> f64 {
-        let off = |(edge, flow): (&Edge, &f64)| match edge.ends {
-            [Outside::Node(a), Outside::Node(b)] => {
-                let loss = edge.loss(*flow).copysign(*flow);
-                (self.head_m[a] - self.head_m[b] - loss).abs()
-            }
-            _ => 0.0,
+    /// The worst of its own head equations: between nodes, and between a node and a level where the
+    /// flow is at no bound.
+    fn own_miss_m(&self, edges: &[Edge], scale: f64) -> f64 {
+        let off = |(edge, &flow): (&Edge, &f64)| {
+            let at = |end: Outside, into: f64| match end {
+                Outside::Node(node) => Some(self.head_m[node]),
+                Outside::Level { level_m, drowned, .. } if into > 0.0 => {
+                    Some(level_m + drowned * into * into)
+                }
+                Outside::Level { level_m, most, .. } => (-into < 0.999 * most).then_some(level_m),
+            };
+            let fall = at(edge.ends[0], -flow)? - at(edge.ends[1], flow)?;
+            // Still water stands at no level, and a bound takes what head it will.
+            let told = flow.abs() > 1e-6 * scale && flow < 0.999 * edge.most;
+            told.then(|| (fall - edge.loss(flow).copysign(flow)).abs())
         };
-        edges.iter().zip(&self.flow).map(off).fold(0.0, |most, m| if m > most { m } else { most })
+        edges.iter().zip(&self.flow).filter_map(off).fold(0.0, f64::max)
     }
 }
 
@@ -188,7 +197,7 @@ pub(crate) fn solve(nodes: usize, edges: &[Edge], scale: f64) -> Option<Answer> 
     // As near as doubles hold: short steps and next to no regularisation end two or three digits
     // nearer to the answer than the defaults do. Of several lengths of step the answer that is
     // best by its own flows and heads counts.
-    let mut best: Option<(f64, Answer)> = None;
+    let mut best: Option<Answer> = None;
     for max_step_fraction in [0.9, 0.8, 0.7, 0.95, 0.6, 0.98, 0.5, 0.4] {
         let settings = DefaultSettings {
             verbose: false,
@@ -208,18 +217,19 @@ pub(crate) fn solve(nodes: usize, edges: &[Edge], scale: f64) -> Option<Answer> 
             DefaultSolver::new(&p, &cost, &a, &rows.right, &rows.cones, settings).ok()?;
         solver.solve();
         let found = &solver.solution;
-        let answer = Answer {
+        let mut answer = Answer {
             flow: found.x[..edges.len()].iter().map(|x| x * scale).collect(),
             head_m: found.z[..nodes].iter().map(|z| low_m - z * unit_m).collect(),
+            miss_m: f64::INFINITY,
         };
-        let miss = answer.miss_m(edges);
-        if miss.is_finite() && best.as_ref().is_none_or(|(least, _)| miss < *least) {
-            best = Some((miss, answer));
+        answer.miss_m = answer.own_miss_m(edges, scale);
+        if answer.miss_m.is_finite() && best.as_ref().is_none_or(|b| answer.miss_m < b.miss_m) {
+            best = Some(answer);
         }
-        if miss < GOOD_M {
+        if best.as_ref().is_some_and(|best| best.miss_m < GOOD_M) {
             break;
         }
     }
     // What never came near an answer is none.
-    best.filter(|(miss, _)| *miss < 1e-6).map(|(_, answer)| answer)
+    best.filter(|answer| answer.miss_m < 1e-6)
 }

@@ -35,6 +35,8 @@ use wetrun_units::{Area, Length};
 /// Agreement asked for: metres of head, and share of the total flow.
 const HEAD_M: f64 = 1e-6;
 const FLOW: f64 = 1e-7;
+/// A miss of the conic solver's own head equations, in metres, from which it tells no flow: 1 in 1000.
+const COARSE_M: f64 = 1e-8;
 /// A loss that tells its flow.
 const TOLD_M: f64 = 1e-6;
 /// A difference of losses that is nothing.
@@ -182,6 +184,7 @@ struct Seen {
     fed_by_a_tank: usize,
     still_lines: usize,
     left_out: u64,
+    coarse: u64,
 }
 
 fn compare(name: &str, kinds: Kinds, law: FrictionLaw, tanks: Tanks) {
@@ -204,6 +207,9 @@ fn compare(name: &str, kinds: Kinds, law: FrictionLaw, tanks: Tanks) {
             .chain(ours.downspouts.iter().map(|d| d.admitted))
             .chain(ours.openings.iter().map(|o| o.escapes * -1.0))
             .map(|flow| flow.to_m3_per_s());
+        // What misses its own head equations by more tells no flow to what is asked; its heads count.
+        let coarse = theirs.miss_m > COARSE_M;
+        seen.coarse += u64::from(coarse);
         for (edge, (flow, other)) in flows.zip(&theirs.flow).enumerate() {
             let off = (flow - other).abs() / total;
             if edges[edge].loss(flow) > TOLD_M {
@@ -214,7 +220,7 @@ fn compare(name: &str, kinds: Kinds, law: FrictionLaw, tanks: Tanks) {
             if (edges[edge].loss(flow) - edges[edge].loss(*other)).abs() < UNTOLD_M {
                 continue;
             }
-            if off > FLOW {
+            if off > FLOW && !coarse {
                 missed.push(format!("{name} {seed} edge {edge}: {flow} {other} off {off:e}"));
             }
         }
@@ -237,6 +243,7 @@ fn compare(name: &str, kinds: Kinds, law: FrictionLaw, tanks: Tanks) {
     }
     println!("{name}: {} networks, {seen:?}", cases());
     assert!(seen.left_out * 100 <= cases(), "{name}: {seen:?}");
+    assert!(seen.coarse * 1000 <= cases().max(1000), "{name}: {seen:?}");
     assert!(missed.is_empty(), "{} differ:\n{}", missed.len(), missed.join("\n"));
 }
 
