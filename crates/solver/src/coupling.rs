@@ -6,13 +6,11 @@
 mod branches;
 mod joint;
 mod newton;
-mod sweep;
 
 use crate::gap::{Flowing, Gap, HEAD_M, Survey, Worst, rises, with_rises};
 use crate::model::{Iterate, Model};
 use crate::steady::{Failed, Solved, Solver};
 use newton::newton;
-use sweep::one_by_one;
 
 pub(crate) use joint::{Asks, Pull, asks, move_offsets, moves};
 
@@ -50,14 +48,6 @@ pub(crate) fn look_over(
 /// How closely held and renewed couplings agree in the end, in metres.
 const AGREE_M: f64 = 0.01 * HEAD_M;
 
-/// Offsets are moved to what the flows ask for, by half as much each time that leaves more than this
-/// share of their miss, so many times, or until they would be moved by less than that.
-const FALLS_TO: f64 = 0.7;
-const RENEWALS: u32 = 60;
-const LEAST_MOVE: f64 = 0.2;
-/// How often Newton's steps and one offset at a time take turns.
-const TURNS: u32 = 8;
-
 /// Sets the tanks' levels from the flows.
 pub(crate) fn set_water(model: &Model, at: &mut Iterate) {
     if !model.moving.is_empty() {
@@ -92,7 +82,7 @@ pub(crate) fn settle(solver: &mut Solver, start: Iterate, near: bool) -> Result<
         solved
     } else {
         let solved = solver.inner(at)?;
-        settle_offsets(solver, solved, near)?
+        settle_offsets(solver, solved)?
     };
     finish(solver, &mut solved);
     Ok(solved)
@@ -116,44 +106,10 @@ fn finish(solver: &Solver, solved: &mut Solved) {
     set_offsets(&solver.model, &mut solved.at);
 }
 
-fn settle_offsets(solver: &mut Solver, mut solved: Solved, near: bool) -> Result<Solved, Failed> {
-    let mut held = couplings(&solver.model, &solved.at);
-    let mut miss = miss_of(&solver.model, &solved.at);
-    let mut step = 1.0;
-    for _ in 0..if near { 0 } else { RENEWALS } {
-        if largest(&miss) <= AGREE_M {
-            break;
-        }
-        let next: Vec<f64> = held.iter().zip(&miss).map(|(h, m)| h + step * m).collect();
-        let trial = solve_with(solver, &solved.at, &next)?;
-        let trial_miss = miss_of(&solver.model, &trial.at);
-        if largest(&trial_miss) > FALLS_TO * largest(&miss) {
-            step *= 0.5;
-            if step < LEAST_MOVE {
-                break;
-            }
-        }
-        if largest(&trial_miss) < largest(&miss) {
-            (solved, held, miss) = (trial, next, trial_miss);
-        }
-    }
-    // Newton's steps are quick near the answer, one offset at a time is sure far from it.
-    let mut best = (solved.clone(), miss.clone());
-    for _ in 0..TURNS {
-        for way in [newton, one_by_one] {
-            if largest(&best.1) <= AGREE_M {
-                break;
-            }
-            (solved, miss) = way(solver, solved, miss)?;
-            if largest(&miss) < largest(&best.1) {
-                best = (solved.clone(), miss.clone());
-            }
-        }
-        if largest(&best.1) <= HEAD_M {
-            break;
-        }
-    }
-    let (solved, miss) = best;
+/// Sets the offsets around solved heads and flows until the flows ask for no others.
+fn settle_offsets(solver: &mut Solver, solved: Solved) -> Result<Solved, Failed> {
+    let miss = miss_of(&solver.model, &solved.at);
+    let (solved, miss) = newton(solver, solved, miss)?;
     if largest(&miss) > HEAD_M {
         let worst = worst_line(&solver.model, &miss);
         let gap = Gap { head_m: largest(&miss), worst, ..solved.survey.gap };

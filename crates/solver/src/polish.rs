@@ -22,12 +22,6 @@ const LEAST_M: f64 = 1e-12;
 /// rim, of a tank's lowest level or of a bend in a wye's law: half steps lead in between.
 const ROUND: u32 = 4;
 
-/// From then on the water into which a tank at its rim overflows comes no closer to that rim from below
-/// than this share of its distance: what passes falls as the root of that, and the tangent leads past
-/// the rim, where nothing passes. So close to the rim, in metres, it may.
-const SHORT_OF_RIM: f64 = 0.01;
-const AT_RIM_M: f64 = 1e-13;
-
 /// From so many downspouts still to be told apart on, lips are soft at first.
 const MANY: usize = 200;
 /// How far a soft lip lets the head below it stand off at first for a downspout of mean demand, m.
@@ -164,20 +158,6 @@ fn meet_halfway(at: &mut Iterate, before: &Iterate) {
     }
 }
 
-/// The levels that water may reach in a step: short of the rims of the tanks that overflow into it from
-/// above.
-fn rims_above(model: &Model, at: &Iterate) -> Vec<(usize, f64)> {
-    let receipts = model.receipts(at);
-    let bound = |giver: usize| {
-        let this = &model.tanks[giver];
-        let to = this.to.filter(|_| this.pipe.is_some())?;
-        let below_m = this.rim_m - at.water[to]?;
-        (receipts.net[giver] > 0.0 && below_m > AT_RIM_M)
-            .then_some((to, this.rim_m - SHORT_OF_RIM * below_m))
-    };
-    model.moving.iter().filter_map(|&giver| bound(giver)).collect()
-}
-
 /// How many downspouts take less than their demand.
 fn spills(model: &Model, at: &Iterate) -> usize {
     at.admitted.iter().zip(&model.lips).filter(|(a, d)| **a < d.demand()).count()
@@ -227,7 +207,6 @@ pub(crate) fn polish(
     let stage = if from == Start::Far { 0 } else { NEARER };
     let mut steps = 0;
     let mut idle = 0;
-    let mut went_round = false;
     let mut spilling = spills(model, &at);
     // Where water has more than one way soft lips only keep the first steps from settling.
     let mut soft = if one_way { soft(model, &at) } else { 0.0 };
@@ -249,8 +228,6 @@ pub(crate) fn polish(
         let lettings = lettings(model, &at, trickle);
         let mut slopes = Slopes { parts, takes, lettings, damping };
         let before = (idle >= ROUND && goes_round).then(|| at.clone());
-        went_round |= before.is_some();
-        let bounds = if went_round { rims_above(model, &at) } else { Vec::new() };
         if offsets == Offsets::Found {
             move_offsets(model, assembly, &mut at, &mut slopes);
         }
@@ -261,9 +238,6 @@ pub(crate) fn polish(
         advance(model, &mut at, &slopes.parts, &slopes.takes, &step);
         if let Some(before) = before {
             meet_halfway(&mut at, &before);
-        }
-        for (tank, bound_m) in bounds {
-            at.water[tank] = at.water[tank].map(|level| level.min(bound_m));
         }
         let was = std::mem::replace(&mut now, look(model, &at, offsets));
         best = best_at.map(|at| (at, was)).or(best);

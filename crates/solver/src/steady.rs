@@ -7,7 +7,7 @@ mod transient;
 use crate::assembly::Assembly;
 use crate::balance;
 use crate::coupling::{self, Offsets};
-use crate::gap::{self, Gap, HEAD_M, Survey, survey, with_rises};
+use crate::gap::{Gap, HEAD_M, Survey, survey, with_rises};
 use crate::heads::{Levels, Reading};
 use crate::junction::JunctionModel;
 use crate::lip::Lip;
@@ -281,23 +281,15 @@ impl Solver {
         self.calm(solved)
     }
 
-    /// A state with its trickles taken for still water, where every law then holds; a tank that trickles
-    /// alone reached may stand lower then.
+    /// A state with its trickles taken for still water, where every law then holds.
     fn calm(&self, solved: Solved) -> Result<Solved, Failed> {
         let mut gap = solved.survey.gap;
-        for lower in [false, true] {
-            for share in [still::LEFT_OVER, still::NO_FLOW] {
-                let (mut at, mut survey) = settled(&self.model, &solved.at, share);
-                if lower {
-                    coupling::set_water(&self.model, &mut at);
-                    still::stand(&self.model, &mut at);
-                    survey = gap::survey(&self.model, &at);
-                }
-                if survey.gap.closed() {
-                    return Ok(Solved { at, survey });
-                }
-                gap = survey.gap;
+        for share in [still::LEFT_OVER, still::NO_FLOW] {
+            let (at, survey) = settled(&self.model, &solved.at, share);
+            if survey.gap.closed() {
+                return Ok(Solved { at, survey });
             }
+            gap = survey.gap;
         }
         Err(Failed { gap })
     }

@@ -6,7 +6,7 @@ use crate::steady::{Failed, Solved, Solver};
 use crate::tangent::Slopes;
 use nalgebra::{DMatrix, DVector};
 
-/// Steps of it: they come down by squares, or the other way is the better.
+/// Steps of it: they come down by squares, or lead nowhere.
 const STEPS: u32 = 20;
 /// So far along an answer, as a share of the largest flow and at most in metres of an offset, that a
 /// law is told from its tangent by rounding alone.
