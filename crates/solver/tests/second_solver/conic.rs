@@ -70,7 +70,8 @@ impl Answer {
             };
             let fall = at(edge.ends[0], -flow)? - at(edge.ends[1], flow)?;
             // Still water stands at no level, and a bound takes what head it will.
-            let told = flow.abs() > 1e-6 * scale && flow < 0.999 * edge.most;
+            let inner = edge.ends.iter().all(|end| matches!(end, Outside::Node(_)));
+            let told = inner || (flow.abs() > 1e-6 * scale && flow < 0.999 * edge.most);
             told.then(|| (fall - edge.loss(flow).copysign(flow)).abs())
         };
         edges.iter().zip(&self.flow).filter_map(off).fold(0.0, f64::max)

@@ -35,8 +35,6 @@ use wetrun_units::{Area, Length};
 /// Agreement asked for: metres of head, and share of the total flow.
 const HEAD_M: f64 = 1e-6;
 const FLOW: f64 = 1e-7;
-/// A miss of the conic solver's own head equations, in metres, from which it tells no flow: 1 in 1000.
-const COARSE_M: f64 = 1e-8;
 /// A loss that tells its flow.
 const TOLD_M: f64 = 1e-6;
 /// A difference of losses that is nothing.
@@ -207,9 +205,9 @@ fn compare(name: &str, kinds: Kinds, law: FrictionLaw, tanks: Tanks) {
             .chain(ours.downspouts.iter().map(|d| d.admitted))
             .chain(ours.openings.iter().map(|o| o.escapes * -1.0))
             .map(|flow| flow.to_m3_per_s());
-        // What misses its own head equations by more tells no flow to what is asked; its heads count.
-        let coarse = theirs.miss_m > COARSE_M;
-        seen.coarse += u64::from(coarse);
+        // No loss is told closer than the misses of its own head equations, which add up round a loop.
+        let told_m = UNTOLD_M.max(edges.len() as f64 * theirs.miss_m);
+        let mut coarse = false;
         for (edge, (flow, other)) in flows.zip(&theirs.flow).enumerate() {
             let off = (flow - other).abs() / total;
             if edges[edge].loss(flow) > TOLD_M {
@@ -217,13 +215,16 @@ fn compare(name: &str, kinds: Kinds, law: FrictionLaw, tanks: Tanks) {
             }
             // In a loop where nothing is driven, or next to nothing, losses of 1e-10 m tell no
             // flow from none: |Q|^1.85 is flat there.
-            if (edges[edge].loss(flow) - edges[edge].loss(*other)).abs() < UNTOLD_M {
+            let apart_m = (edges[edge].loss(flow) - edges[edge].loss(*other)).abs();
+            if apart_m < UNTOLD_M || off <= FLOW {
                 continue;
             }
-            if off > FLOW && !coarse {
+            coarse |= apart_m < told_m;
+            if apart_m >= told_m {
                 missed.push(format!("{name} {seed} edge {edge}: {flow} {other} off {off:e}"));
             }
         }
+        seen.coarse += u64::from(coarse);
         let heads = (ours.downspouts.iter().map(|d| d.foot_head))
             .chain(ours.points.iter().map(|p| p.head))
             .map(Length::to_m);
