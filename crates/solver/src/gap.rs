@@ -118,8 +118,7 @@ fn tank_gap(model: &Model, at: &Iterate, tank: usize, received: f64, share: f64)
 
 /// Measures a state whose rises are known.
 pub(crate) fn with_rises(model: &Model, at: &Iterate, lines: Vec<Flowing>) -> Survey {
-    let largest = at.flow.iter().fold(0.0_f64, |most, flow| most.max(flow.abs()));
-    let rounding = ROUNDING * f64::EPSILON * largest / model.scale;
+    let rounding = ROUNDING * f64::EPSILON * at.largest_flow() / model.scale;
     let mut gap = Gap { continuity: 0.0, rounding, head_m: 0.0, worst: Worst::Node(0) };
     for (line, flowing) in lines.iter().enumerate() {
         let miss = line_gap(model, at, line, flowing);

@@ -66,6 +66,13 @@ pub(crate) struct Iterate {
     pub(crate) offset: Vec<[f64; 2]>,
 }
 
+impl Iterate {
+    /// The largest flow of all lines, either way, m³/s.
+    pub(crate) fn largest_flow(&self) -> f64 {
+        self.flow.iter().fold(0.0, |most, flow| most.max(flow.abs()))
+    }
+}
+
 /// What tanks receive and pass on.
 #[derive(Clone, Debug)]
 pub(crate) struct Receipts {

@@ -225,8 +225,7 @@ impl Solver {
     /// The share of a rain from which its state is followed: the more flows without rain the less does
     /// the first rain change, and what wyes and tees cannot tell from still water has but one state.
     fn seed(&self, without_rain: Option<&Iterate>, demand: f64) -> f64 {
-        let flows = without_rain.iter().flat_map(|at| &at.flow);
-        let flowing = flows.fold(0.0, |most: f64, flow| most.max(flow.abs()));
+        let flowing = without_rain.map_or(0.0, Iterate::largest_flow);
         let told = |junction: &JunctionModel| junction.least_flow(&self.model.lines, HEAD_M);
         let told = self.model.junctions.iter().map(told).fold(f64::INFINITY, f64::min);
         (SEED * (1.0 + flowing / demand)).max(told / demand).min(1.0)
@@ -405,8 +404,7 @@ impl Solver {
 
     /// Openings let out what tanks feed, too: many times the rain where that is a drizzle.
     fn strict(&self, reading: Reading, at: &Iterate) -> Reading {
-        let flowing = at.flow.iter().fold(0.0, |most: f64, flow| most.max(flow.abs()));
-        let share = self.model.scale / (self.model.scale + flowing);
+        let share = self.model.scale / (self.model.scale + at.largest_flow());
         Reading { over_opening_m: share * reading.over_opening_m, ..reading }
     }
 

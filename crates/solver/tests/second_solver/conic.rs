@@ -223,8 +223,11 @@ pub(crate) fn solve(nodes: usize, edges: &[Edge], scale: f64) -> Option<Answer> 
             head_m: found.z[..nodes].iter().map(|z| low_m - z * unit_m).collect(),
             miss_m: f64::INFINITY,
         };
+        if !answer.flow.iter().chain(&answer.head_m).all(|value| value.is_finite()) {
+            continue;
+        }
         answer.miss_m = answer.own_miss_m(edges, scale);
-        if answer.miss_m.is_finite() && best.as_ref().is_none_or(|b| answer.miss_m < b.miss_m) {
+        if best.as_ref().is_none_or(|b| answer.miss_m < b.miss_m) {
             best = Some(answer);
         }
         if best.as_ref().is_some_and(|best| best.miss_m < GOOD_M) {
