@@ -225,6 +225,14 @@ impl Model {
         }
     }
 
+    /// Whether a line joins two nodes and neither a crest nor an invert stands over both.
+    pub(crate) fn is_full(&self, at: &Iterate, line: usize) -> bool {
+        (0..2).all(|from| match self.far(at, line, 1 - from) {
+            far @ Far::Node(head) => self.lines[line].threshold(from, far) <= head,
+            Far::Tank(_) => false,
+        })
+    }
+
     /// What stands at an end of a line.
     pub(crate) fn far(&self, at: &Iterate, line: usize, side: usize) -> Far {
         match self.lines[line].ends[side] {

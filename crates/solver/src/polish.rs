@@ -71,13 +71,16 @@ fn lift_pools(model: &Model, at: &mut Iterate) {
     let net = model.imbalance(at);
     for (node, &net) in net.iter().enumerate().filter(|(_, net)| **net > TAKES_IN * model.scale) {
         let takes_all = at.admitted.get(node).is_none_or(|a| *a == model.lips[node].demand());
-        if !takes_all || !model.incidence.at(node).iter().all(|&end| shut(model, at, end)) {
+        let ends = model.incidence.at(node);
+        let lets_out = |&end: &(usize, usize)| outward(at, end) > 0.0;
+        if !takes_all || ends.iter().any(lets_out) || !ends.iter().all(|&end| shut(model, at, end))
+        {
             continue;
         }
         // The lowest way out, and what it takes to let the water go there.
         let lip = model.lips.get(node).map_or(f64::INFINITY, |lip| lip.spill_head());
         let (mut exit, mut over) = (lip, LEAST_M);
-        for &(line, side) in model.incidence.at(node) {
+        for &(line, side) in ends {
             let this = &model.lines[line];
             let level = this.threshold(side, model.far(at, line, 1 - side)) - at.offset[line][side];
             if level < exit {
@@ -91,11 +94,15 @@ fn lift_pools(model: &Model, at: &mut Iterate) {
     }
 }
 
-/// Whether a line lets nothing out of the node at one of its ends, whatever its head.
+/// What leaves a node by the end of a line.
+fn outward(at: &Iterate, (line, side): (usize, usize)) -> f64 {
+    if side == 0 { at.flow[line] } else { -at.flow[line] }
+}
+
+/// Whether a line that takes nothing from the node at one of its ends would not, whatever its head.
 fn shut(model: &Model, at: &Iterate, (line, side): (usize, usize)) -> bool {
-    let out = if side == 0 { at.flow[line] } else { -at.flow[line] };
-    if out >= 0.0 {
-        return out == 0.0;
+    if outward(at, (line, side)) == 0.0 {
+        return true;
     }
     let ends = [model.far(at, line, 0), model.far(at, line, 1)];
     model.lines[line].through(ends, at.flow[line]).d_end[side] == 0.0
@@ -241,7 +248,7 @@ pub(crate) fn polish(
         }
         let was = std::mem::replace(&mut now, look(model, &at, offsets));
         best = best_at.map(|at| (at, was)).or(best);
-        if now.gap.balanced() && !now.gap.fine() {
+        if now.gap.balanced() && !enough(&now.gap) {
             let (snapped, looked) = snapped(model, &at, &now, offsets);
             if looked.gap.size() < now.gap.size() || looked.gap.closed() && !now.gap.closed() {
                 (at, now) = (snapped, looked);

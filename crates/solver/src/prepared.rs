@@ -77,7 +77,8 @@ impl<'a> Prepared<'a> {
         outcome
     }
 
-    /// Puts a downspout in the place of one with the same tag.
+    /// Puts a downspout in the place of one with the same tag. Water enters at downspouts alone: what
+    /// flows in at a place is the catchment given here, in the rain.
     ///
     /// # Errors
     /// [`NotTaken`]; then all stays as it is.

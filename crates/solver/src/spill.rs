@@ -9,11 +9,13 @@
 mod path;
 
 use crate::gap::{Flowing, rises};
+use crate::line::Rise;
 use crate::lip::Lip;
 use crate::model::{Iterate, Model};
 use crate::steady::{Failed, Solver};
 use crate::tank::TankModel;
 use path::Path;
+use std::borrow::Cow;
 
 /// Up to this many times the rain of the scenario is looked at.
 pub const RAINS_UP_TO: f64 = 10.0;
@@ -25,11 +27,12 @@ const KNOWN: f64 = 4e-4;
 /// Rains closer than this share are as good as one.
 const ONE: f64 = 1e-3;
 /// The share of the rain by which a path is followed past spills at first, and its bounds: it grows
-/// while paths err little, and shrinks where they err much.
+/// while paths err little, and shrinks where they err much. Where spills stand alone it does not grow:
+/// each is better met from a state just short of it.
 const REACH: f64 = 1e-2;
 const REACHES: [f64; 2] = [ONE, 0.2];
 /// A spill is close within this share of the rain: there a path hardly bends.
-const CLOSE: f64 = 1e-2;
+const CLOSE: f64 = 5e-3;
 /// A state is solved so much of the way short of the next spill: a path errs by about so much.
 const SHORT: f64 = 0.02;
 /// Where the state may hang on the way there, it is followed by steps in which the rain does not
@@ -201,10 +204,7 @@ impl<'a> Rains<'a> {
         let mut worst = 0.0_f64;
         let turning = self.turning(from, to);
         let bends = !turning.is_empty() && self.bends(from, to);
-        let told = |d: usize| {
-            let path = path?;
-            Some((path.spilled_at(d)?, path.error(d, to.spare[d], bends)))
-        };
+        let told = |d: usize| path.and_then(|path| path.told(d, to.spare[d], bends));
         for d in turning {
             let spill = told(d);
             let miss = spill.map_or(f64::INFINITY, |(_, error)| error / (KNOWN * from.factor));
@@ -220,23 +220,31 @@ impl<'a> Rains<'a> {
         }
         if !spills.is_empty() {
             let more = (0.7 / worst.sqrt()).clamp(0.5, 2.0);
-            self.reach = (more * self.reach).clamp(REACHES[0], REACHES[1]);
+            let most = if spills.len() > 1 { REACHES[1] } else { REACH };
+            self.reach = (more * self.reach).clamp(REACHES[0], most);
         }
         true
     }
 
-    /// Whether a line changes its kind of flow between two states: its direction, or whether an outfall
-    /// or a crest rules it. There the laws have bends.
+    /// Whether a line changes its kind of flow between two states: it begins to flow or turns, or an
+    /// outfall or a crest begins or ceases to rule it. There the laws have bends. Where the flow of a
+    /// full line ends there is none, but at a wye or tee.
     fn bends(&self, from: &Sample, to: &Sample) -> bool {
         let model = &self.solver.model;
-        let [one, other] = [from, to].map(|sample| {
-            let found = sample.rises.is_none().then(|| rises(model, &sample.at));
-            let lines = sample.rises.as_ref().or(found.as_ref());
-            let kind =
-                |line: &Flowing| line.map(|(from, rise)| (from, rise.d_far == 0.0, rise.broken));
-            lines.map(|lines| lines.iter().map(kind).collect::<Vec<_>>())
+        let [one, other] = [from, to].map(|sample| match &sample.rises {
+            Some(lines) => Cow::Borrowed(lines),
+            None => Cow::Owned(rises(model, &sample.at)),
         });
-        one != other
+        let smooth = !self.solver.may_have_several();
+        let full = |sample: &Sample, line| smooth && model.is_full(&sample.at, line);
+        one.iter().zip(other.iter()).enumerate().any(|(line, both)| match both {
+            (Some((side, rise)), Some((other_side, other))) => {
+                let ruled = |rise: &Rise| (rise.d_far == 0.0, rise.broken);
+                side != other_side || ruled(rise) != ruled(other)
+            }
+            (Some((_, rise)), None) => rise.d_far == 0.0 || !full(to, line),
+            (None, began) => began.is_some(),
+        })
     }
 
     /// Solves one rain: from a state led on to it, from that of a lighter rain, or from nothing.
@@ -284,7 +292,8 @@ impl<'a> Rains<'a> {
 
 /// A rain that falls short of the next spill, so that most likely it spills beyond.
 fn short(from: &Sample, next: f64) -> f64 {
-    next - (SHORT * (next - from.factor)).max(0.5 * KNOWN * from.factor)
+    let ahead = next - from.factor;
+    next - (SHORT * ahead).max(0.5 * KNOWN * from.factor).min(0.5 * ahead)
 }
 
 /// Where the last spill that a path passed is not close, the rain in which a state tells how far the

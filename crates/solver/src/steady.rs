@@ -77,7 +77,7 @@ const FALLBACKS: [Search; 2] =
 
 /// So many times the rain a search begins with that dies down to a drizzle: little stands still in the
 /// first, and each is close to the next.
-const DYING_DOWN: [f64; 7] = [1e4, 1e3, 1e2, 30.0, 10.0, 3.0, 1.0];
+const DYING_DOWN: [f64; 9] = [1e4, 1e3, 1e2, 30.0, 10.0, 3.0, 1.3, 1.1, 1.0];
 
 /// A lip that takes all but so small a share of its demand takes all: what is missing is rounding.
 const WHOLE: f64 = 1e-12;

@@ -316,6 +316,17 @@ fn spill_rains_are_where_the_steady_state_begins_to_spill() {
     }
 }
 
+/// A spill that lies ahead by less than the share of the rain by which states stay short of one: the
+/// rain grows all the same.
+#[test]
+fn spill_rains_a_little_ahead() {
+    let plain = Kinds { junctions: false, crests: false, low_lips: false, ..EVERYTHING };
+    for seed in [659, 1147, 1314] {
+        let (network, scenario) = site(seed, plain);
+        spill_rains_hold(&format!("tanks {seed}"), &network, scenario);
+    }
+}
+
 #[test]
 fn spill_rains_of_many_downspouts_are_told_apart() {
     for lip_m in [2.05, 2.4] {

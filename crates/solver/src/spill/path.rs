@@ -22,6 +22,11 @@ const POWER: f64 = 1.85;
 /// What is to spill within this share of the rain may stand at its rim for long before it does.
 const AT_ONCE: f64 = 1e-6;
 
+/// What a path has gone astray at its end tells by how much it had before, as the square of the way,
+/// within so much of it times the root of the way: as if it went by any power of the way from nearly
+/// the first to the sixth. A little way says little: much further on it may have made up for itself.
+const ABOUT: f64 = 0.4;
+
 /// Where a path goes, at the rain to which it has led.
 pub(super) struct Path {
     start: f64,
@@ -183,15 +188,19 @@ impl Path {
         self.places[place].spilled_at
     }
 
-    /// By how much the path may err in that, where the place spares this in truth: what the path has
-    /// gone astray since the start it has gone evenly, or later; but not where a law `bends`.
-    pub(super) fn error(&self, place: usize, spare: f64, bends: bool) -> f64 {
+    /// The rain at which a place spills that spares this in truth, as the path tells it, and by how
+    /// much that may err. A path touches the truth at its start, so it goes astray about as the square
+    /// of the way; but not where a law `bends`.
+    pub(super) fn told(&self, place: usize, spare: f64, bends: bool) -> Option<(f64, f64)> {
         let place = &self.places[place];
-        let told = place.spilled_at.filter(|at| *at > self.start * (1.0 + AT_ONCE));
-        let Some(spilled_at) = told else { return f64::INFINITY };
-        let astray = (place.spare - spare).abs() / place.rate.abs();
+        let spilled_at = place.spilled_at.filter(|at| *at > self.start * (1.0 + AT_ONCE))?;
+        let astray = (place.spare - spare) / place.rate;
         let share = (spilled_at - self.start) / (self.factor - self.start);
-        astray * if bends { 1.0 } else { share }
+        Some(if bends {
+            (spilled_at, astray.abs())
+        } else {
+            (spilled_at + astray * share * share, ABOUT * astray.abs() * share.sqrt())
+        })
     }
 
     /// A measure of the rain by which heads go straight on; it grows as the rain does at the start.
