@@ -271,6 +271,8 @@ impl<'a> Rains<'a> {
         let sample = self.looked_at(factor, solved.at, Some(solved.survey.lines));
         for (share, at) in passed.into_iter().rev().filter(|(share, _)| share * factor > lighter) {
             self.solver.model.set_demands(|d| share * factor * self.design[d]);
+            // There demands were rounded otherwise: a last digit missing is no spill.
+            let at = self.solver.of_more_rain(&at, 1.0);
             let passed = self.looked_at(share * factor, at, None);
             self.above.push(passed);
         }

@@ -239,7 +239,7 @@ impl Solver {
     }
 
     /// A state of `share` of this rain as a start for this rain.
-    fn of_more_rain(&self, at: &Iterate, share: f64) -> Iterate {
+    pub(crate) fn of_more_rain(&self, at: &Iterate, share: f64) -> Iterate {
         let mut at = at.clone();
         for (admitted, lip) in at.admitted.iter_mut().zip(&self.model.lips) {
             if *admitted >= (1.0 - WHOLE) * share * lip.demand() || *admitted > lip.demand() {

@@ -328,6 +328,14 @@ fn spill_rains_a_little_ahead() {
     }
 }
 
+/// States that are passed while the rain grows at wyes hold what they hold, to the last digit.
+#[test]
+fn spill_rains_at_wyes() {
+    let wyes = Kinds { overflows: false, crests: false, ..EVERYTHING };
+    let (network, scenario) = site(2371, wyes);
+    spill_rains_hold("wyes 2371", &network, scenario);
+}
+
 #[test]
 fn spill_rains_of_many_downspouts_are_told_apart() {
     for lip_m in [2.05, 2.4] {
